@@ -1,0 +1,35 @@
+"""Charts: a description in display units becomes one accessible SVG text.
+
+The same code draws at build and in the page.
+Describe with `Chart` (panels of curves over one axis) or `Bars` (a tornado), then `figure` and
+`table` give the HTML.
+Only classes of the style sheet are used, never a color; equal descriptions give equal text.
+"""
+
+from calc.chart.description import (
+    Bar,
+    Bars,
+    Chart,
+    ChartError,
+    Curve,
+    Dot,
+    Guide,
+    Panel,
+    Wanted,
+)
+from calc.chart.page import figure, svg, table
+
+__all__ = [
+    "Bar",
+    "Bars",
+    "Chart",
+    "ChartError",
+    "Curve",
+    "Dot",
+    "Guide",
+    "Panel",
+    "Wanted",
+    "figure",
+    "svg",
+    "table",
+]
