@@ -151,6 +151,4 @@ def _joined(values: list[float], decimals: int) -> str:
 
 def _bars_table(bars: Bars) -> tuple[list[str], list[list[str]]]:
     heads = [bars.columns[0], *(named(column, bars.x_unit) for column in bars.columns[1:])]
-    return heads, [
-        [bar.label, number(bar.low, bars.decimals), number(bar.high, bars.decimals)] for bar in bars.bars
-    ]
+    return heads, [[bar.label, number(bar.low, bars.decimals), number(bar.high, bars.decimals)] for bar in bars.bars]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from calc.chart.description import Chart, Curve, Panel, Wanted
 from calc.chart.lettering import (
+    ASCENT,
     LINE,
     broken,
     line,
@@ -162,7 +164,7 @@ class _Drawing:
     def draw(self) -> str:
         chart = self.chart
         row_height = self._draw_events_height()
-        top = _HEAD + row_height
+        top = max(_NAME_BASE + _HEAD, _HEAD + row_height)
         bottoms = []
         for index, panel in enumerate(chart.panels):
             height = (_TALL_NARROW if self.narrow else _TALL) if index == 0 or panel.tall else _LOW
@@ -173,9 +175,7 @@ class _Drawing:
         bottom = bottoms[-1][1]
         self._draw_guides(bottoms[0][0], bottom)
         for panel, marks, (upper, lower) in zip(chart.panels, self.y_ticks, bottoms, strict=True):
-            self._draw_panel(
-                panel, _Scale(marks[0], marks[-1], lower, upper), Box(0, upper, self.width, lower)
-            )
+            self._draw_panel(panel, _Scale(marks[0], marks[-1], lower, upper), Box(0, upper, self.width, lower))
         self._draw_x_axis(bottom)
         key = f"{chart.key}-{self.width:.0f}"
         head = opening(key, chart.title, chart.description, self.width, bottom + _AXIS)
@@ -212,13 +212,9 @@ class _Drawing:
             self.parts.append(line(event.x, start, event.x, bottom, "guide"))
             self.guide_segments.append((event.x, start, event.x, bottom))
             for index, content in enumerate(reversed(event.lines)):
-                self.notes.append(
-                    text(seat.x, base - LINE * index, content, event.style, seat.anchor, halo=True)
-                )
+                self.notes.append(text(seat.x, base - LINE * index, content, event.style, seat.anchor, halo=True))
 
-    def _draw_grid(
-        self, panel: Panel, marks: Sequence[float], name_base: float, top: float, height: float
-    ) -> None:
+    def _draw_grid(self, panel: Panel, marks: Sequence[float], name_base: float, top: float, height: float) -> None:
         self.parts.append(text(0, name_base, named(panel.y_label, panel.y_unit), "tb"))
         y = _Scale(marks[0], marks[-1], top + height, top)
         zero_inside = marks[0] < 0 < marks[-1]
@@ -248,19 +244,32 @@ class _Drawing:
             self._name_bracket(panel, wanted, box, frame, segments)
         for curve, pieces in drawn:
             if curve.label:
-                style = "t2" if curve.quiet else "t"
-                self._place(curve.label, style, self._beside(curve, pieces), frame, segments)
+                style = "t2" if curve.quiet else "ta" if any(other.quiet for other in panel.curves) else "t"
+                others = [piece for other, run in drawn if other is not curve for piece in _segments(run)]
+                self._place(curve.label, style, self._beside(curve, pieces), frame, segments, others)
 
     def _place(
-        self, content: str, style: str, spots: Sequence[Spot], frame: Box, curves: list[Segment]
-    ) -> None:
+        self,
+        content: str,
+        style: str,
+        spots: Sequence[Spot],
+        frame: Box,
+        curves: Sequence[Segment],
+        strangers: Sequence[Segment] = (),
+        most: float = math.inf,
+    ) -> bool:
         """Put a label on its best free spot; the table holds what finds none."""
-        found = best(content, style, spots, frame, self.taken, curves, self.guide_segments)
+        found = best(content, style, spots, frame, self.taken, curves, self.guide_segments, strangers, most)
         if found is None:
-            return
+            return False
         spot, box = found
         self.taken.append(Box(box.left - 2, box.top, box.right + 2, box.bottom))
+        if spot.leader:
+            self.parts.append(line(*spot.leader, "hair"))
+            x, start, _, end = spot.leader
+            self.taken.append(Box(x - 1, min(start, end), x + 1, max(start, end)))
         self.notes.append(text(spot.x, spot.y, content, style, spot.anchor, halo=True))
+        return True
 
     def _bracket(self, wanted: Wanted, y: _Scale) -> Box:
         px = self.left + 0.03 * (self.right - self.left) if wanted.x is None else self.x(wanted.x)
@@ -272,24 +281,32 @@ class _Drawing:
         self.taken.append(box)
         return box
 
-    def _name_bracket(
-        self, panel: Panel, wanted: Wanted, box: Box, frame: Box, segments: list[Segment]
-    ) -> None:
+    def _name_bracket(self, panel: Panel, wanted: Wanted, box: Box, frame: Box, segments: list[Segment]) -> None:
         content = wanted_text(panel, wanted)
+        # The bare range is understood where the words do not fit beside their bracket.
+        bare = content.removeprefix("wanted ")
         middle = (box.top + box.bottom) / 2 + 5
-        spots = []
-        for far in (0.0, 16.0, 32.0):
-            spots += [
-                Spot(box.left, box.bottom + 17 + far, "start", far),
-                Spot(box.right + 5, middle + far, "start", 1 + far),
-                Spot(box.right + 5, middle - far, "start", 1 + far),
-                Spot(box.left - 5, middle + far, "end", 2 + far),
-                Spot(box.left - 5, middle - far, "end", 2 + far),
-                Spot(box.left, box.top - 8 - far, "start", 3 + far),
-                Spot(box.right, box.top - 8 - far, "end", 4 + far),
-                Spot(box.right, box.bottom + 17 + far, "end", 4 + far),
+        clear, any_spot = 50.0, math.inf
+        for words, far, most in (
+            (content, 0.0, clear),
+            (content, 14.0, clear),
+            (bare, 0.0, clear),
+            (bare, 14.0, clear),
+            (content, 0.0, any_spot),
+            (bare, 28.0, any_spot),
+        ):
+            spots = [
+                Spot(box.left, box.bottom + 17 + far, "start"),
+                Spot(box.right + 5, middle + far, "start", 1),
+                Spot(box.right + 5, middle - far, "start", 1),
+                Spot(box.left - 5, middle + far, "end", 2),
+                Spot(box.left - 5, middle - far, "end", 2),
+                Spot(box.left, box.top - 8 - far, "start", 3),
+                Spot(box.right, box.top - 8 - far, "end", 4),
+                Spot(box.right, box.bottom + 17 + far, "end", 4),
             ]
-        self._place(content, "t2", spots, frame, segments)
+            if self._place(words, "t2", spots, frame, segments, most=most):
+                return
 
     def _beside(self, curve: Curve, pieces: Sequence[Sequence[tuple[float, float]]]) -> list[Spot]:
         """Places beside a curve: near `at`, else anywhere along it, a little above or below the line."""
@@ -302,15 +319,19 @@ class _Drawing:
                 py = _on(piece, px)
                 if py is None:
                     continue
-                away = abs(px - wanted) if wanted is not None else abs(part - 14) * 2.0
-                for gap, cost in ((10.0, 0.0), (20.0, 8.0), (34.0, 20.0)):
+                away = 0.5 * abs(px - wanted) if wanted is not None else 1.5 * abs(part - 14)
+                for gap, cost in ((10.0, 0.0), (24.0, 12.0), (38.0, 20.0), (56.0, 28.0)):
+                    above, below = py - gap, py + gap + 9
+                    led_up = (px, above + 5, px, py - 3) if gap > 10 else None
+                    led_down = (px, below - ASCENT - 1, px, py + 3) if gap > 10 else None
+                    total = away + cost
                     spots += [
-                        Spot(px, py - gap, "end", away + cost),
-                        Spot(px, py + gap + 9, "start", away + cost + 1),
-                        Spot(px, py - gap, "start", away + cost + 1),
-                        Spot(px, py - gap, "middle", away + cost + 1),
-                        Spot(px, py + gap + 9, "middle", away + cost + 2),
-                        Spot(px, py + gap + 9, "end", away + cost + 2),
+                        Spot(px, above, "end", total, led_up),
+                        Spot(px, below, "start", total + 1, led_down),
+                        Spot(px, above, "start", total + 1, led_up),
+                        Spot(px, above, "middle", total + 1, led_up),
+                        Spot(px, below, "middle", total + 2, led_down),
+                        Spot(px, below, "end", total + 2, led_down),
                     ]
         return sorted(spots, key=lambda spot: spot.cost)
 

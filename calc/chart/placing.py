@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -10,6 +11,8 @@ from calc.chart.lettering import ASCENT, DESCENT, text_width
 # How much a crossed line counts, against one pixel of distance from the place asked for.
 _CROSSED_CURVE = 60.0
 _CROSSED_GUIDE = 15.0
+_NEAR_STRANGER = 40.0
+_NEAR = 9.0
 
 Segment = tuple[float, float, float, float]
 
@@ -26,10 +29,7 @@ class Box:
     def overlaps(self, other: Box) -> bool:
         """Whether two boxes share any area."""
         return (
-            self.left < other.right
-            and other.left < self.right
-            and self.top < other.bottom
-            and other.top < self.bottom
+            self.left < other.right and other.left < self.right and self.top < other.bottom and other.top < self.bottom
         )
 
     def inside(self, other: Box) -> bool:
@@ -76,12 +76,16 @@ def text_box(x: float, y: float, content: str, style: str = "t", anchor: str = "
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """One place a label could take; cost is how far it is from the best one."""
+    """One place a label could take; cost is how far it is from the best one.
+
+    A label that stands far from what it names has a leader to it.
+    """
 
     x: float
     y: float
     anchor: str
     cost: float = 0.0
+    leader: Segment | None = None
 
 
 def around(x: float, y: float, radius: float) -> list[Spot]:
@@ -111,8 +115,13 @@ def best(
     taken: Sequence[Box],
     curves: Sequence[Segment] = (),
     guides: Sequence[Segment] = (),
+    strangers: Sequence[Segment] = (),
+    most: float = math.inf,
 ) -> tuple[Spot, Box] | None:
     """Choose the cheapest spot where the label lies in the frame and on no taken box; None if there is none.
+
+    Crossing a curve or a guide costs, and so does standing near a stranger, a curve that the label does not name.
+    A spot that costs `most` or more is refused.
 
     >>> frame = Box(0, 0, 100, 100)
     >>> spot, box = best("7", "t", [Spot(-5, 50, "start"), Spot(50, 50, "start", 9)], frame, [])
@@ -121,15 +130,20 @@ def best(
     """
     chosen: tuple[float, Spot, Box] | None = None
     for spot in spots:
-        if chosen is not None and spot.cost >= chosen[0]:
+        if spot.cost >= (most if chosen is None else chosen[0]):
             continue
         box = text_box(spot.x, spot.y, content, style, spot.anchor)
         if not box.inside(frame) or any(box.overlaps(other) for other in taken):
             continue
+        if spot.leader and any(other.crossed(spot.leader) for other in taken):
+            continue
         cost = spot.cost
         cost += _CROSSED_CURVE * any(box.crossed(segment) for segment in curves)
         cost += _CROSSED_GUIDE * any(box.crossed(segment) for segment in guides)
-        if chosen is None or cost < chosen[0]:
+        if strangers:
+            reach = Box(box.left - _NEAR, box.top - _NEAR, box.right + _NEAR, box.bottom + _NEAR)
+            cost += _NEAR_STRANGER * any(reach.crossed(segment) for segment in strangers)
+        if cost < (most if chosen is None else chosen[0]):
             chosen = (cost, spot, box)
     return None if chosen is None else (chosen[1], chosen[2])
 
@@ -207,9 +221,7 @@ def seat_events(events: Sequence[Event], picture_width: float) -> list[Seat]:
             return seated
         for row in range(rows):
             for seat in _seats(events[index], row, picture_width):
-                free = all(
-                    _agree(events[index], seat, events[other], placed) for other, placed in enumerate(seated)
-                )
+                free = all(_agree(events[index], seat, events[other], placed) for other, placed in enumerate(seated))
                 if free:
                     done = search(index + 1, [*seated, seat], rows)
                     if done is not None:

@@ -64,17 +64,14 @@ def draw_bars(bars: Bars, width: float) -> str:
         parts.append(line(px, bottom, px, bottom + 5, "hair"))
         parts.append(text(px, bottom + 21, number(mark, decimals), "t2", "middle"))
     parts.append(line(start, bottom, end, bottom, "hair"))
-    lettering = [
-        text(min(max(middle, half), width - half), _TOP - 14, center_text, "ta", "middle", halo=True)
-    ]
+    lettering = [text(min(max(middle, half), width - half), _TOP - 14, center_text, "ta", "middle", halo=True)]
     for index, bar in enumerate(bars.bars):
         top = _TOP + row * index + (row - _BAR - 4 if narrow else (row - _BAR) / 2)
         left, right = sorted((place(bar.low), place(bar.high)))
         first, last = sorted((bar.low, bar.high))
         base = top + _BAR / 2 + 5
         parts.append(
-            f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" height="{_BAR:.0f}"'
-            ' class="mass"/>'
+            f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" height="{_BAR:.0f}" class="mass"/>'
         )
         if narrow:
             lettering.append(text(0, top - 8, fitted(bar.label, width), "t", halo=True))
