@@ -1,0 +1,24 @@
+// Runs the browser's Python under Node to turn one archive of sources into bytecode of exactly that Python.
+// node prepare.mjs FOLDER_OF_OFFICIAL_FILES WORK: WORK holds given.zip and pyc.py, and gets made.zip.
+import path from "node:path";
+import { pathToFileURL } from "node:url";
+
+const [core, work] = process.argv.slice(2).map((given) => path.resolve(given));
+const { loadPyodide } = await import(pathToFileURL(path.join(core, "pyodide.mjs")).href);
+const python = await loadPyodide({
+  indexURL: core + path.sep,
+  packageBaseUrl: core + path.sep,
+  lockFileContents: {
+    info: { arch: "wasm32", platform: "emscripten", version: "0", python: "3.14.2", abi_version: "2026_0" },
+    packages: {},
+  },
+  env: { PYTHONHASHSEED: "0" },
+});
+python.FS.mkdirTree("/work");
+python.FS.mount(python.FS.filesystems.NODEFS, { root: work }, "/work");
+python.runPython(`
+import sys
+sys.path.insert(0, "/work")
+import pyc
+pyc.convert("/work/given.zip", "/work/made.zip")
+`);
