@@ -1,0 +1,1 @@
+"""Dampers: damping, gas, length and stops."""

@@ -1,0 +1,265 @@
+"""Equations as text: one text is evaluated, shown with symbols, and shown again with numbers.
+
+The text is a Python expression of names, numbers, + - * / **, comparisons, `and`, `or`, `not`
+and a few functions. Nothing else is understood, so an equation can hold no surprise.
+"""
+
+from __future__ import annotations
+
+import ast
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from html import escape
+from typing import Any
+
+import numpy as np
+
+from calc.constants import NAMED
+from calc.errors import UnknownNameError
+
+_FUNCTIONS: dict[str, Callable[..., Any]] = {
+    "sqrt": np.sqrt,
+    "cos": np.cos,
+    "sin": np.sin,
+    "tan": np.tan,
+    "atan": np.arctan,
+    "exp": np.exp,
+    "log": np.log,
+    "absolute": np.abs,
+    "minimum": np.minimum,
+    "maximum": np.maximum,
+}
+_CONSTANTS: dict[str, float] = {"pi": math.pi, **{name: constant.value for name, constant in NAMED.items()}}
+_SIGNS = {ast.Lt: "&lt;", ast.LtE: "≤", ast.Gt: "&gt;", ast.GtE: "≥", ast.Eq: "="}
+
+
+@lru_cache(maxsize=512)
+def parse(text: str) -> ast.expr:
+    """Return the syntax tree of an equation's text. Raises UnknownNameError for what equations do not have."""
+    try:
+        tree = ast.parse(text.strip(), mode="eval").body
+    except SyntaxError:
+        raise UnknownNameError(f"The equation {text!r} cannot be read.") from None
+    _check(tree, text)
+    return tree
+
+
+def _check(node: ast.AST, text: str) -> None:
+    allowed = (ast.BinOp, ast.UnaryOp, ast.Compare, ast.BoolOp, ast.Name, ast.Constant, ast.Call)
+    if not isinstance(node, allowed):
+        raise UnknownNameError(f"The equation {text!r} uses something that equations do not have.")
+    if isinstance(node, ast.Constant):
+        if isinstance(node.value, bool) or not isinstance(node.value, (int, float)):
+            raise UnknownNameError(f"The equation {text!r} holds a constant that is not a number.")
+        return
+    if isinstance(node, ast.Call):
+        if not isinstance(node.func, ast.Name) or node.func.id not in _FUNCTIONS or node.keywords:
+            raise UnknownNameError(f"The equation {text!r} calls a function that equations do not have.")
+        parts: list[ast.AST] = list(node.args)
+    elif isinstance(node, ast.BinOp):
+        parts = [node.left, node.right]
+    elif isinstance(node, ast.UnaryOp):
+        parts = [node.operand]
+    elif isinstance(node, ast.Compare):
+        parts = [node.left, *node.comparators]
+    elif isinstance(node, ast.BoolOp):
+        parts = list(node.values)
+    else:
+        parts = []
+    for part in parts:
+        _check(part, text)
+
+
+def names(text: str) -> tuple[str, ...]:
+    """Return the names an equation uses, in order, without functions and constants.
+
+    >>> names("tender_rate * main_rate / (tender_rate + main_rate)")
+    ('tender_rate', 'main_rate')
+    """
+    found: dict[str, None] = {}
+    tree = parse(text)
+    functions = {id(node.func) for node in ast.walk(tree) if isinstance(node, ast.Call)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Name) and id(node) not in functions and node.id not in _CONSTANTS:
+            found[node.id] = None
+    return tuple(found)
+
+
+def evaluate(text: str, values: Mapping[str, Any]) -> Any:
+    """Evaluate an equation. Raises UnknownNameError when a value is missing.
+
+    >>> float(evaluate("sqrt(a**2 + b**2)", {"a": 3.0, "b": 4.0}))
+    5.0
+    """
+    return _value(parse(text), values)
+
+
+def _value(node: ast.expr, values: Mapping[str, Any]) -> Any:
+    if isinstance(node, ast.Constant):
+        return node.value
+    if isinstance(node, ast.Name):
+        if node.id in values:
+            return values[node.id]
+        if node.id in _CONSTANTS:
+            return _CONSTANTS[node.id]
+        raise UnknownNameError(f"The equation needs {node.id}, which is not known here.")
+    if isinstance(node, ast.UnaryOp):
+        inner = _value(node.operand, values)
+        return -inner if isinstance(node.op, ast.USub) else not inner if isinstance(node.op, ast.Not) else +inner
+    if isinstance(node, ast.BinOp):
+        left, right = _value(node.left, values), _value(node.right, values)
+        match node.op:
+            case ast.Add():
+                return left + right
+            case ast.Sub():
+                return left - right
+            case ast.Mult():
+                return left * right
+            case ast.Div():
+                return left / right
+            case ast.Pow():
+                return left**right
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+        return _FUNCTIONS[node.func.id](*(_value(arg, values) for arg in node.args))
+    if isinstance(node, ast.Compare):
+        return _compare(node, values)
+    if isinstance(node, ast.BoolOp):
+        results = (bool(_value(part, values)) for part in node.values)
+        return all(results) if isinstance(node.op, ast.And) else any(results)
+    raise UnknownNameError("The equation uses something that equations do not have.")
+
+
+def _compare(node: ast.Compare, values: Mapping[str, Any]) -> bool:
+    left = _value(node.left, values)
+    for operator, part in zip(node.ops, node.comparators, strict=True):
+        right = _value(part, values)
+        match operator:
+            case ast.Lt():
+                holds = left < right
+            case ast.LtE():
+                holds = left <= right
+            case ast.Gt():
+                holds = left > right
+            case ast.GtE():
+                holds = left >= right
+            case ast.Eq():
+                holds = left == right
+            case _:
+                raise UnknownNameError("The equation compares in a way that equations do not have.")
+        if not holds:
+            return False
+        left = right
+    return True
+
+
+@dataclass(frozen=True)
+class Printed:
+    """How one name is printed in an equation: MathML, and whether it must be bracketed under a power."""
+
+    mathml: str
+    compound: bool = False
+
+
+def symbol_mathml(symbol: str) -> str:
+    """Return the MathML of a symbol such as `k_t`, `ΔF` or `L_0,t`: what follows the underscore is its index.
+
+    >>> symbol_mathml("k_t")
+    '<msub><mi>k</mi><mi>t</mi></msub>'
+    """
+    base, _, index = symbol.partition("_")
+    head = f"<mi>{escape(base)}</mi>"
+    if not index:
+        return head
+    return f"<msub>{head}{_index_mathml(index)}</msub>"
+
+
+def _index_mathml(index: str) -> str:
+    if index.isdigit():
+        return f"<mn>{index}</mn>"
+    return f"<mi>{escape(index)}</mi>" if len(index) == 1 else f"<mtext>{escape(index)}</mtext>"
+
+
+_CONSTANT_SYMBOLS = {
+    "pi": "<mi>π</mi>",
+    **{name: symbol_mathml(constant.symbol) for name, constant in NAMED.items()},
+}
+
+# How strongly an operation binds, so that brackets stand only where they are needed.
+_SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(1, 6)
+
+
+def mathml(text: str, symbols: Mapping[str, Printed], times: bool = False) -> str:
+    """Return an equation's MathML (the inside of a <math> element).
+
+    `symbols` says how each name is printed: its symbol, or its number with a unit.
+    With `times` products are written with ×, as between numbers.
+    """
+    return _print(parse(text), symbols, times)[0]
+
+
+def _row(*parts: str) -> str:
+    return "<mrow>" + "".join(parts) + "</mrow>"
+
+
+def _bracket(inner: str) -> str:
+    return _row("<mo>(</mo>", inner, "<mo>)</mo>")
+
+
+def _print(node: ast.expr, symbols: Mapping[str, Printed], times: bool) -> tuple[str, int]:
+    if isinstance(node, ast.Constant):
+        return f"<mn>{float(node.value):g}</mn>", _ATOM  # type: ignore[arg-type]  # _check lets numbers only pass
+    if isinstance(node, ast.Name):
+        if node.id in symbols:
+            printed = symbols[node.id]
+            return printed.mathml, _PRODUCT if printed.compound else _ATOM
+        return _CONSTANT_SYMBOLS.get(node.id) or f"<mi>{escape(node.id)}</mi>", _ATOM
+    if isinstance(node, ast.UnaryOp):
+        inner, level = _print(node.operand, symbols, times)
+        return _row("<mo>−</mo>", inner if level >= _PRODUCT else _bracket(inner)), _SIGN
+    if isinstance(node, ast.BinOp):
+        return _print_operation(node, symbols, times)
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+        return _print_call(node, node.func.id, symbols, times), _ATOM
+    if isinstance(node, ast.Compare):
+        parts = [_print(node.left, symbols, times)[0]]
+        for operator, part in zip(node.ops, node.comparators, strict=True):
+            parts += [f"<mo>{_SIGNS[type(operator)]}</mo>", _print(part, symbols, times)[0]]
+        return _row(*parts), _SUM
+    if isinstance(node, ast.BoolOp):
+        word = "<mtext>&#160;and&#160;</mtext>" if isinstance(node.op, ast.And) else "<mtext>&#160;or&#160;</mtext>"
+        return _row(word.join(_print(part, symbols, times)[0] for part in node.values)), _SUM
+    raise UnknownNameError("The equation cannot be printed.")
+
+
+def _print_operation(node: ast.BinOp, symbols: Mapping[str, Printed], times: bool) -> tuple[str, int]:
+    left, left_level = _print(node.left, symbols, times)
+    right, right_level = _print(node.right, symbols, times)
+    match node.op:
+        case ast.Div():
+            return f"<mfrac>{_row(left)}{_row(right)}</mfrac>", _PRODUCT if times else _ATOM
+        case ast.Pow():
+            base = left if left_level == _ATOM else _bracket(left)
+            return f"<msup>{_row(base)}{_row(right)}</msup>", _ATOM
+        case ast.Mult():
+            left = left if left_level >= _PRODUCT else _bracket(left)
+            right = right if right_level >= _PRODUCT and right_level != _SIGN else _bracket(right)
+            # ⁢ is the invisible times sign: between symbols nothing is written.
+            sign = "<mo>×</mo>" if times or isinstance(node.right, ast.Constant) else "<mo>&#8290;</mo>"
+            return _row(left, sign, right), _PRODUCT
+        case _:
+            sign = "<mo>+</mo>" if isinstance(node.op, ast.Add) else "<mo>−</mo>"
+            low = right_level == _SUM and isinstance(node.op, ast.Sub)
+            right = _bracket(right) if low or right_level == _SIGN else right
+            return _row(left, sign, right), _SUM
+
+
+def _print_call(node: ast.Call, name: str, symbols: Mapping[str, Printed], times: bool) -> str:
+    arguments = [_print(arg, symbols, times)[0] for arg in node.args]
+    if name == "sqrt":
+        return f"<msqrt>{arguments[0]}</msqrt>"
+    if name == "absolute":
+        return _row("<mo>|</mo>", arguments[0], "<mo>|</mo>")
+    shown = {"minimum": "min", "maximum": "max", "atan": "arctan", "log": "ln"}.get(name, name)
+    return _row(f"<mi>{shown}</mi>", "<mo>&#8289;</mo>", _bracket("<mo>,</mo>".join(arguments)))

@@ -1,0 +1,1 @@
+"""Motion ratio: how far the damper moves when the wheel moves."""

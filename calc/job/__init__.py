@@ -1,0 +1,1 @@
+"""Whole jobs: a rig, a choice, a quote, a build sheet."""

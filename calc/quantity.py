@@ -1,0 +1,368 @@
+"""What a field is: a number with its unit and limits, one choice of several, or a table of rows.
+
+A quantity is declared once, in the annotated type of a parameter or of a result.
+The form, its messages, the reference, the command-line help and the generated tests all read that declaration.
+"""
+
+from __future__ import annotations
+
+import math
+import types
+import typing
+from collections.abc import Callable, Mapping
+from dataclasses import MISSING, dataclass, field, fields, is_dataclass, replace
+from typing import Annotated, Any, get_args, get_origin
+
+from calc import units
+from calc.errors import (
+    FieldError,
+    MissingError,
+    NumberError,
+    RangeError,
+    ReadError,
+    UnitError,
+    UnlikelyError,
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Quantity:
+    """A number that a builder enters or reads.
+
+    `low` and `high` are the limits in SI, `low_open` and `high_open` say that the limit itself is refused.
+    `usual` is the span in which a value of this kind is found in practice: a bare number outside it, that would lie
+    inside it in the other unit system, is asked back.
+    `assumed` is a safe default that may be used, always shown as assumed; None means that there is none.
+    `plus_minus` (SI) and `plus_minus_share` (of the value) are the uncertainty (k = 2) that is taken when none is given.
+    """
+
+    label: str
+    symbol: str
+    kind: units.Kind
+    low: float
+    high: float
+    typical: float
+    help: str
+    low_open: bool = False
+    high_open: bool = False
+    usual: tuple[float, float] | None = None
+    assumed: float | None = None
+    plus_minus: float = 0.0
+    plus_minus_share: float = 0.0
+
+    def called(self, label: str, symbol: str | None = None, help: str | None = None, **changes: Any) -> Quantity:
+        """Return the same quantity under another label, for a second value of the same kind."""
+        return replace(self, label=label, symbol=symbol or self.symbol, help=help or self.help, **changes)
+
+    def uncertainty(self, value: float) -> float:
+        """Return the plus-minus (k = 2, SI) that is taken when the reader gives none."""
+        return max(self.plus_minus, abs(value) * self.plus_minus_share)
+
+    def accepts(self, value: Any) -> Any:
+        """Tell whether a value (or each of an array of values) lies inside the limits."""
+        above = value > self.low if self.low_open else value >= self.low
+        below = value < self.high if self.high_open else value <= self.high
+        return above & below
+
+    def check(self, value: Any, name: str) -> float:
+        """Return the value if it is allowed. Raises ReadError, or RangeError that tells the limits and a typical value."""
+        if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
+            raise ReadError(name, f"{self.label} is not a finite number.", values=self._numbers(), **self._sentences())
+        if not self.accepts(value):
+            low = value < self.low or (self.low_open and value <= self.low)
+            bound = (
+                "above" if low and self.low_open else "at least" if low else "below" if self.high_open else "at most"
+            )
+            raise RangeError(
+                name,
+                f"{self.label} must be {bound} {{limit}} (got {{value}}).",
+                values={
+                    "limit": (self.low if low else self.high, self),
+                    "value": (value, self),
+                    **self._numbers(),
+                },
+                **self._sentences(),
+            )
+        return float(value)
+
+    def missing(self, name: str) -> MissingError:
+        """Return the error for an absent value."""
+        return MissingError(name, f"{self.label} is missing.", values=self._numbers(), **self._sentences())
+
+    def _sentences(self) -> dict[str, str]:
+        low = "above {low}" if self.low_open else "from {low}"
+        high = "below {high}" if self.high_open else "to {high}" if not self.low_open else "up to {high}"
+        joint = f"{low} and {high}" if self.low_open or self.high_open else f"{low} {high}"
+        return {"allowed": f"Allowed: {joint}.", "typical": "Typical: {typical}."}
+
+    def _numbers(self) -> dict[str, tuple[float, Quantity]]:
+        return {"low": (self.low, self), "high": (self.high, self), "typical": (self.typical, self)}
+
+
+@dataclass(frozen=True)
+class Option:
+    """One of the values that a choice can take."""
+
+    value: str
+    label: str
+    help: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """One of several named values."""
+
+    label: str
+    options: tuple[Option, ...]
+    typical: str
+    help: str
+
+    def check(self, value: str, name: str) -> str:
+        """Return the value if it is one of the options. Raises RangeError."""
+        if value in (option.value for option in self.options):
+            return value
+        allowed = ", ".join(f"“{option.value}”" for option in self.options)
+        raise RangeError(
+            name,
+            f"{self.label} is “{value}”, which is not one of its choices.",
+            allowed=f"Allowed: {allowed}.",
+        )
+
+    def text(self, value: str) -> str:
+        """Return the label of a value."""
+        return next((option.label for option in self.options if option.value == value), value)
+
+    def missing(self, name: str) -> MissingError:
+        """Return the error for an absent choice."""
+        return MissingError(name, f"{self.label} is not chosen.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Text:
+    """A short text, such as the name of an item. It is only ever shown as text."""
+
+    label: str
+    help: str = ""
+    longest: int = 80
+
+    def check(self, value: str, name: str) -> str:
+        """Return the text if it is short enough. Raises RangeError."""
+        if len(value) > self.longest:
+            raise RangeError(
+                name,
+                f"{self.label} is too long ({len(value)} characters).",
+                allowed=f"Allowed: up to {self.longest} characters.",
+            )
+        return value
+
+
+@dataclass(frozen=True, kw_only=True)
+class Table:
+    """Rows of one frozen dataclass, whose fields are annotated quantities, choices or texts."""
+
+    label: str
+    row: type
+    help: str
+    least: int = 0
+    most: int = 60
+
+    def columns(self) -> dict[str, Declared]:
+        """Return the declared fields of a row, by name."""
+        return declared_fields(self.row)
+
+
+Declaration = Quantity | Choice | Text | Table
+
+
+@dataclass(frozen=True, kw_only=True)
+class Declared:
+    """A named field: its declaration, whether it may be absent, and what is taken then."""
+
+    name: str
+    is_a: Declaration
+    optional: bool
+    default: Any = None
+
+    @property
+    def quantity(self) -> Quantity:
+        """The declaration, where it must be a number."""
+        if not isinstance(self.is_a, Quantity):
+            raise TypeError(f"{self.name} is not a number.")
+        return self.is_a
+
+
+def declaration(annotation: Any) -> tuple[Declaration, bool]:
+    """Return the declaration inside an annotated type, and whether the type admits None.
+
+    Raises TypeError when there is none: a field without a declaration is a mistake of the handbook.
+    """
+    if get_origin(annotation) is Annotated:
+        for extra in reversed(get_args(annotation)[1:]):
+            if isinstance(extra, (Quantity, Choice, Text, Table)):
+                return extra, False
+    if get_origin(annotation) in (typing.Union, types.UnionType):
+        inner = [part for part in get_args(annotation) if part is not type(None)]
+        if len(inner) == 1:
+            return declaration(inner[0])[0], True
+    raise TypeError(f"{annotation!r} carries no quantity, choice, text or table.")
+
+
+def declared_fields(of: type) -> dict[str, Declared]:
+    """Return the declared fields of a dataclass, in order."""
+    if not is_dataclass(of):
+        raise TypeError(f"{of!r} is not a dataclass.")
+    hints = typing.get_type_hints(of, include_extras=True)
+    found: dict[str, Declared] = {}
+    for item in fields(of):
+        is_a, optional = declaration(hints[item.name])
+        default = None if item.default is MISSING else item.default
+        found[item.name] = Declared(
+            name=item.name, is_a=is_a, optional=optional or item.default is not MISSING, default=default
+        )
+    return found
+
+
+def declared_parameters(function: Callable[..., Any]) -> dict[str, Declared]:
+    """Return the declared keyword parameters of a function, in order."""
+    hints = typing.get_type_hints(function, include_extras=True)
+    hints.pop("return", None)
+    defaults = function.__kwdefaults__ or {}
+    found: dict[str, Declared] = {}
+    for name, hint in hints.items():
+        is_a, optional = declaration(hint)
+        found[name] = Declared(name=name, is_a=is_a, optional=optional or name in defaults, default=defaults.get(name))
+    return found
+
+
+def declared_results(function: Callable[..., Any]) -> dict[str, Declared]:
+    """Return the declared fields of the frozen dataclass that a function returns, in order."""
+    return declared_fields(typing.get_type_hints(function)["return"])
+
+
+@dataclass(frozen=True)
+class Display:
+    """The reader's units: a system, and a unit of their own for single fields."""
+
+    system: str = "shop"
+    fields: Mapping[str, str] = field(default_factory=dict)
+
+    def unit(self, quantity: Quantity, name: str = "") -> units.Unit:
+        """Return the unit in which this field is shown."""
+        chosen = self.fields.get(name)
+        if chosen is not None:
+            try:
+                return quantity.kind.unit(chosen)
+            except UnitError:
+                pass  # a unit kept from an older page that this field no longer has: show the system's
+        return quantity.kind.shown(self.system)
+
+    def decimals(self, quantity: Quantity, name: str = "") -> int:
+        """Return with how many decimals this field is printed."""
+        return quantity.kind.decimals.get(self.unit(quantity, name).symbol, 3)
+
+    def number(self, value: float, quantity: Quantity, name: str = "", decimals: int | None = None) -> str:
+        """Print the value without its unit."""
+        places = self.decimals(quantity, name) if decimals is None else decimals
+        return units.format_number(units.from_si(float(value), self.unit(quantity, name)), places)
+
+    def text(self, value: float, quantity: Quantity, name: str = "", decimals: int | None = None) -> str:
+        """Print the value with its unit, which it never breaks from; a small value never prints as a bare zero."""
+        if decimals is None:
+            shown = abs(units.from_si(float(value), self.unit(quantity, name)))
+            decimals = self.decimals(quantity, name)
+            most = decimals + 3
+            while decimals < most and shown > 1e-9 and round(shown, decimals) == 0:
+                decimals += 1
+        return join_unit(self.number(value, quantity, name, decimals), self.unit(quantity, name).symbol)
+
+    def plus_minus(self, value: float, quantity: Quantity, name: str = "") -> str:
+        """Print an uncertainty in the field's unit, without the unit."""
+        unit = self.unit(quantity, name)
+        shown = float(value) / unit.factor
+        places = self.decimals(quantity, name)
+        # One place more when the field's own would print a real uncertainty as zero.
+        while places < 6 and shown and round(shown, places) == 0:
+            places += 1
+        return units.format_number(shown, places)
+
+    def entry(self, value: float, quantity: Quantity, name: str = "") -> str:
+        """Print the value for an entry field: plain digits in the field's unit."""
+        return units.format_entry(units.from_si(float(value), self.unit(quantity, name)))
+
+
+SHOP = Display("shop")
+METRIC = Display("metric")
+
+
+def join_unit(number: str, symbol: str) -> str:
+    """Put a unit behind a number so that a line never breaks between them."""
+    if not symbol:
+        return number
+    return number + symbol if symbol == "°" else number + units.NO_BREAK + symbol.replace(" ", units.NO_BREAK)
+
+
+def read(text: str, quantity: Quantity, name: str, display: Display = SHOP) -> float:
+    """Read what was typed into a field and return it in SI.
+
+    A unit may be typed ("250 lb/in", "44 N/mm"); without one the field's shown unit is meant.
+    Raises ReadError, UnlikelyError, RangeError or MissingError, each with the whole message for that field.
+    """
+    if not text.strip():
+        raise quantity.missing(name)
+    try:
+        number, typed_unit = units.split_number(text)
+        unit = quantity.kind.unit(typed_unit) if typed_unit else display.unit(quantity, name)
+    except (NumberError, UnitError) as problem:
+        raise ReadError(
+            name, f"{quantity.label}: {problem}", values=quantity._numbers(), **quantity._sentences()
+        ) from None
+    value = units.to_si(number, unit)
+    if not typed_unit:
+        _ask_back(number, value, quantity, name, display, unit)
+    return quantity.check(value, name)
+
+
+def _ask_back(number: float, value: float, quantity: Quantity, name: str, display: Display, unit: units.Unit) -> None:
+    """Ask about a bare number that only the other unit system makes plausible."""
+    if quantity.usual is None or quantity.usual[0] <= value <= quantity.usual[1]:
+        return
+    other = quantity.kind.shop if display.system == "metric" else quantity.kind.metric
+    if other == unit:
+        return
+    meant = units.to_si(number, other)
+    if not quantity.usual[0] <= meant <= quantity.usual[1]:
+        return
+    entered = units.format_entry(number)
+    raise UnlikelyError(
+        name,
+        f"{quantity.label}: {join_unit(entered, unit.symbol)} is far from what is usual; "
+        f"{join_unit(entered, other.symbol)} would not be. Type the number with its unit, so that it is clear.",
+        typical="Typical: {typical}.",
+        values=quantity._numbers(),
+    )
+
+
+def read_row(table: Table, cells: Mapping[str, str], name: str, index: int, display: Display) -> Any:
+    """Read one row of typed texts into the table's dataclass. Raises the first FieldError, its field being the cell."""
+    values: dict[str, Any] = {}
+    for column, declared in table.columns().items():
+        cell = f"{name}.{index}.{column}"
+        value = read_cell(declared, cells.get(column, ""), cell, display)
+        if value is not None:
+            values[column] = value
+    return table.row(**values)
+
+
+def read_cell(declared: Declared, text: str, name: str, display: Display) -> Any:
+    """Read one typed text as its declaration says. Returns None for an empty field that may be empty."""
+    if not text.strip() and declared.optional:
+        return None
+    if isinstance(declared.is_a, Quantity):
+        return read(text, declared.is_a, name, display)
+    if isinstance(declared.is_a, Choice):
+        if not text.strip():
+            raise declared.is_a.missing(name)
+        return declared.is_a.check(text.strip(), name)
+    if isinstance(declared.is_a, Text):
+        return declared.is_a.check(text.strip(), name)
+    raise FieldError(name, "A table cannot stand inside a cell.")

@@ -1,0 +1,1 @@
+"""How the rig rides on its springs and tires."""

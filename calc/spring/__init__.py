@@ -1,0 +1,1 @@
+"""Coil springs, alone and stacked."""

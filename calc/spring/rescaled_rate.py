@@ -1,0 +1,156 @@
+"""The first answer: how much stiffer the same springs must be after a weight change."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calc import units
+from calc.quantity import Quantity
+from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.vocabulary import (
+    AxleMassAfter,
+    AxleMassBefore,
+    UnsprungMassAfter,
+    UnsprungMassBefore,
+    axle_mass,
+    sprung_mass,
+    unsprung_mass,
+)
+
+_load_ratio = Quantity(
+    label="Rates and damper forces times",
+    symbol="r",
+    kind=units.RATIO,
+    low=0.0,
+    low_open=True,
+    high=20.0,
+    typical=1.2,
+    help="The factor for the spring rates and the damper forces of this axle.",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class RescaledRate:
+    """The factor, and the two sprung weights that it compares."""
+
+    load_ratio: Annotated[float, _load_ratio]
+    sprung_mass_before: Annotated[float, sprung_mass.called("Sprung weight before", "m_s,before")]
+    sprung_mass_after: Annotated[float, sprung_mass.called("Sprung weight after", "m_s,after")]
+
+
+def rescaled_rate(
+    *,
+    axle_mass_before: AxleMassBefore,
+    unsprung_mass_before: UnsprungMassBefore,
+    axle_mass_after: AxleMassAfter,
+    unsprung_mass_after: UnsprungMassAfter,
+) -> RescaledRate:
+    """Return the factor by which an axle's spring rates and damper forces must grow to keep a ride that was liked.
+
+    With the same mounts, lengths, preload and ring, every part of the wheel rate and the load scale together, so
+    height, body frequency, sag, crossover and damping ratio stay, and the motion ratio cancels.
+    Tire in series, gas force and solid length do not scale.
+    Takes single values or arrays that broadcast together.
+
+    Raises ContradictionError when an axle would weigh no more than its unsprung weight.
+    Valid for the same mounts only: new brackets end it.
+    Source: statics, worked out on the page.
+
+    >>> round(rescaled_rate(axle_mass_before=1112.7, unsprung_mass_before=247.7,
+    ...     axle_mass_after=1315.4, unsprung_mass_after=342.5).load_ratio, 3)
+    1.125
+    """
+    before = axle_mass_before - unsprung_mass_before
+    after = axle_mass_after - unsprung_mass_after
+    refuse(
+        before <= 0,
+        "unsprung_mass_before",
+        "Unsprung weight before, {unsprung}, is not less than the axle weight before, {axle}.",
+        "Allowed: 0 and more, and below the axle weight.",
+        unsprung=(unsprung_mass_before, unsprung_mass),
+        axle=(axle_mass_before, axle_mass),
+    )
+    refuse(
+        after <= 0,
+        "unsprung_mass_after",
+        "Unsprung weight after, {unsprung}, is not less than the axle weight after, {axle}.",
+        "Allowed: 0 and more, and below the axle weight.",
+        unsprung=(unsprung_mass_after, unsprung_mass),
+        axle=(axle_mass_after, axle_mass),
+    )
+    return RescaledRate(load_ratio=after / before, sprung_mass_before=before, sprung_mass_after=after)
+
+
+STEP = Step(
+    function=rescaled_rate,
+    title="Rescaled rate",
+    question="The axle got heavier and the ride was fine before: by what factor must its springs and dampers grow?",
+    job="3a",
+    sources=(Source(key="derivation", where="both parts of the wheel rate scale with the load", flag="derivation"),),
+    equations=(
+        Equation(
+            result="sprung_mass_before",
+            text="axle_mass_before - unsprung_mass_before",
+            note="what the springs carried",
+        ),
+        Equation(
+            result="sprung_mass_after",
+            text="axle_mass_after - unsprung_mass_after",
+            note="what they carry now",
+        ),
+        Equation(
+            result="load_ratio",
+            text="sprung_mass_after / sprung_mass_before",
+            note="the motion ratio cancels",
+        ),
+    ),
+    example=Example(
+        inputs={
+            "axle_mass_before": "2453 lb",
+            "unsprung_mass_before": "546 lb",
+            "axle_mass_after": "2900 lb",
+            "unsprung_mass_after": "755 lb",
+        },
+        expected={"load_ratio": (2145 / 1907, 1e-9)},
+        source=Source(key="derivation", where="(2900 - 755) / (2453 - 546), worked by hand", flag="derivation"),
+        name="Wren, front axle",
+    ),
+    checks=(
+        Check(
+            rule="same ride",
+            condition="load_ratio > 0",
+            holds="Height, frequency and damping stay as they were, at the same lengths and preload.",
+            fails="The axle carries nothing on its springs.",
+        ),
+        Check(
+            rule="within what rescaling can say",
+            value="load_ratio",
+            at_least=0.6,
+            at_most=1.6,
+            warns=True,
+            holds="The factor {value} is moderate: tire, gas and solid length change the answer little.",
+            fails="The factor {value} is large: tire, gas and solid length no longer scale; work through the whole rig.",
+        ),
+    ),
+    mistakes=(
+        Mistake(
+            wrong="Using the axle weights without taking the unsprung weight off.",
+            right="A heavier axle is not carried by its springs; with it counted, the springs come out too stiff.",
+        ),
+        Mistake(
+            wrong="Rescaling after moving a bracket.",
+            right="New mounts change the motion ratio; then the rate must be worked out from the frequency.",
+        ),
+    ),
+    good=(Good(text="Factors between 0.8 and 1.3 are usual for an engine or axle swap.", source=PRACTICE),),
+    practice=(
+        Practice(
+            text="An axle weighed {axle_mass_before} with {unsprung_mass_before} unsprung. "
+            "Now it weighs {axle_mass_after} with {unsprung_mass_after} unsprung. By what factor do its rates grow?",
+            asks="load_ratio",
+            vary=("axle_mass_before", "unsprung_mass_before", "axle_mass_after", "unsprung_mass_after"),
+        ),
+    ),
+    main=("load_ratio",),
+)

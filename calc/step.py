@@ -1,0 +1,738 @@
+"""One step of the job: a function and what is said about it, and the graph that the steps form.
+
+Nothing in here knows a vehicle. A step is a module in one of the rooms; it holds one typed, keyword-only function in SI
+and beneath it `STEP = Step(...)`. Everything else (form, messages, working, findings, tests, practice) is read from those.
+"""
+
+from __future__ import annotations
+
+import importlib
+import math
+import pkgutil
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextvars import ContextVar
+from dataclasses import dataclass, field, fields, replace
+from functools import cached_property, lru_cache
+from typing import Any, Literal
+
+import numpy as np
+
+from calc import formula
+from calc.chart import Chart
+from calc.errors import ContradictionError, FieldError, HandbookError, InputError, UnknownNameError
+from calc.quantity import (
+    SHOP,
+    Choice,
+    Declared,
+    Display,
+    Quantity,
+    Table,
+    Text,
+    declared_parameters,
+    declared_results,
+)
+
+ROOMS = ("weight", "geometry", "spring", "damper", "ride")
+
+State = Literal["holds", "close", "fails", "not checked"]
+Origin = Literal["example", "assumed", "measured", "derived"]
+Values = Mapping[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """Where a statement comes from: a key of data/sources.toml, the place in it, and how it was read.
+
+    `flag` is "read", "secondary" (quoted by another source), "memory", "practice" (common practice, no source)
+    or "derivation" (worked out on the page).
+    """
+
+    key: str
+    where: str = ""
+    flag: Literal["read", "secondary", "memory", "practice", "derivation"] = "memory"
+
+
+PRACTICE = Source(key="common_practice", flag="practice")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Equation:
+    """One line of the working: a result (or a name on the way to it) and the text that gives it.
+
+    `when` is a condition in the same language; a line whose condition is false is left out.
+    `quantity` declares a name on the way that is neither an input nor a result.
+    """
+
+    result: str
+    text: str
+    note: str = ""
+    when: str = ""
+    quantity: Quantity | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """One checked statement: it holds, is close, fails, or was not checked and needs something."""
+
+    rule: str
+    state: State
+    text: str
+    value: float | None = None
+    limit: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Check:
+    """A rule: a value against limits, or a condition, with a sentence for each outcome.
+
+    `value` names an input or a result; `at_least` and `at_most` are names or SI numbers.
+    Instead of these, `condition` is an equation-language text that must be true.
+    The sentences may hold `{name}`, which is printed in the reader's units, and `{value}` and `{limit}`.
+    `margin` (SI) makes a value inside that distance of the limit close, as its own plus-minus does.
+    `warns` is for a rule whose breach is a caution and not a failure: its worst state is close.
+    `needs` names what must be known besides; whatever is missing turns the finding to "not checked".
+    """
+
+    rule: str
+    holds: str
+    fails: str
+    close: str = ""
+    value: str = ""
+    at_least: str | float | None = None
+    at_most: str | float | None = None
+    condition: str = ""
+    margin: float = 0.0
+    warns: bool = False
+    needs: tuple[str, ...] = ()
+    unchecked: str = ""
+
+    def names(self) -> tuple[str, ...]:
+        """Return every name that the rule needs."""
+        limits = tuple(limit for limit in (self.at_least, self.at_most) if isinstance(limit, str))
+        wanted = (*((self.value,) if self.value else ()), *limits, *self.needs)
+        return wanted + (formula.names(self.condition) if self.condition else ())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mistake:
+    """A mistake that people make, and what it leads to."""
+
+    wrong: str
+    right: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Good:
+    """What a good answer looks like, with where that is said."""
+
+    text: str
+    source: Source
+
+
+@dataclass(frozen=True, kw_only=True)
+class Example:
+    """Inputs (SI, or texts with a unit) that the page shows, and the results to expect, with who says so.
+
+    `expected` holds results as texts with units ("160.7 lb/in") or SI numbers, with the tolerance of their last digit.
+    """
+
+    inputs: Mapping[str, Any]
+    expected: Mapping[str, tuple[Any, float]]
+    source: Source
+    name: str = "Wren"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Practice:
+    """A practice problem: a text with `{name}` for the inputs that are varied, and the result that is asked for."""
+
+    text: str
+    asks: str
+    vary: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """What is said about one function: all that a page, a test or a form needs beyond its signature."""
+
+    function: Callable[..., Any]
+    title: str
+    question: str
+    job: str
+    sources: tuple[Source, ...]
+    example: Example
+    equations: tuple[Equation, ...] = ()
+    checks: tuple[Check, ...] = ()
+    mistakes: tuple[Mistake, ...] = ()
+    good: tuple[Good, ...] = ()
+    practice: tuple[Practice, ...] = ()
+    chart: Callable[[Values, Display], Chart] | None = None
+    groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    main: tuple[str, ...] = ()
+    uses: tuple[str, ...] = ()
+
+    @cached_property
+    def name(self) -> str:
+        """The step's name: that of its module."""
+        return self.function.__module__.rpartition(".")[2]
+
+    @cached_property
+    def room(self) -> str:
+        """The room that the step stands in."""
+        return self.function.__module__.split(".")[-2]
+
+    @cached_property
+    def inputs(self) -> Mapping[str, Declared]:
+        """The declared inputs, in order."""
+        return declared_parameters(self.function)
+
+    @cached_property
+    def results(self) -> Mapping[str, Declared]:
+        """The declared results, in order."""
+        return declared_results(self.function)
+
+    @cached_property
+    def main_results(self) -> tuple[str, ...]:
+        """The results that are printed largest."""
+        return self.main or tuple(self.results)[:3]
+
+    def quantity(self, name: str) -> Quantity:
+        """Return the declared quantity of an input, a result or a name on the way. Raises UnknownNameError."""
+        declared = self.inputs.get(name) or self.results.get(name)
+        if declared is not None:
+            return declared.quantity
+        for equation in self.equations:
+            if equation.result == name and equation.quantity is not None:
+                return equation.quantity
+        raise UnknownNameError(f"The step {self.name} knows no quantity {name!r}.")
+
+    def example_inputs(self) -> dict[str, Any]:
+        """Return the example's inputs in SI, ready for the function."""
+        return {name: _example_value(self.inputs[name], value) for name, value in self.example.inputs.items()}
+
+
+def _example_value(declared: Declared, value: Any) -> Any:
+    from calc.quantity import read
+
+    if isinstance(declared.is_a, Table):
+        columns = declared.is_a.columns()
+        return tuple(
+            declared.is_a.row(**{name: _example_value(columns[name], cell) for name, cell in row.items()})
+            for row in value
+        )
+    if isinstance(declared.is_a, Quantity) and isinstance(value, str):
+        return read(value, declared.is_a, declared.name)
+    return value
+
+
+# --- finding steps --------------------------------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=1)
+def step_names() -> Mapping[str, str]:
+    """Return the module of every step, by the step's name, in the order of the rooms.
+
+    A module whose name begins with an underscore is a helper of its room, not a step.
+    """
+    found: dict[str, str] = {}
+    for room in ROOMS:
+        package = importlib.import_module(f"calc.{room}")
+        for module in sorted(item.name for item in pkgutil.iter_modules(package.__path__)):
+            if not module.startswith("_"):
+                found[module] = f"calc.{room}.{module}"
+    return found
+
+
+def find(name: str) -> Step:
+    """Return the step with this name; only its own module is imported. Raises UnknownNameError."""
+    module = step_names().get(name)
+    if module is None:
+        raise UnknownNameError(f"There is no step called “{name}”. The steps are: {', '.join(step_names())}.")
+    step: Step = importlib.import_module(module).STEP
+    return step
+
+
+def all_steps() -> tuple[Step, ...]:
+    """Return every step, in the order of the job."""
+    return tuple(sorted((find(name) for name in step_names()), key=lambda step: (_job_order(step.job), step.name)))
+
+
+def _job_order(job: str) -> tuple[int, str]:
+    digits = "".join(ch for ch in job if ch.isdigit())
+    return int(digits or 99), job
+
+
+# --- refusing, for one value and for arrays ----------------------------------------------------------------------
+
+_REFUSED: ContextVar[list[tuple[Any, FieldError]] | None] = ContextVar("refused", default=None)
+
+
+def refuse(condition: Any, field: str, problem: str, allowed: str = "", **values: tuple[Any, Quantity]) -> None:
+    """Refuse inputs that contradict each other: raise for single values, mask with the reason for arrays.
+
+    `problem` and `allowed` may hold `{name}` for each of `values`, a pair of the value and its quantity;
+    for arrays the first refused element is told.
+    Raises ContradictionError.
+    """
+    if not np.any(condition):
+        return
+    first = np.unravel_index(int(np.argmax(condition)), np.shape(condition)) if np.ndim(condition) else ()
+    told = {
+        name: (float(np.broadcast_to(value, np.shape(condition))[first]), quantity)
+        for name, (value, quantity) in values.items()
+    }
+    error = ContradictionError(field, problem, allowed=allowed, values=told)
+    collected = _REFUSED.get()
+    if collected is None:
+        raise error
+    collected.append((np.asarray(condition), error))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Masked:
+    """The results for arrays of inputs: elements that were refused are marked with the index of their reason.
+
+    `refused` holds, per element, 0 for a valid result or the 1-based index into `reasons` of the first that applied.
+    """
+
+    results: Any
+    refused: Any
+    reasons: tuple[str, ...]
+
+
+def masked(step: Step, **arrays: Any) -> Masked:
+    """Run a step on arrays that broadcast together; refused elements are masked and never raise.
+
+    >>> import numpy as np
+    >>> found = masked(find("rescaled_rate"), axle_mass_before=np.array([1000.0, 100.0]), unsprung_mass_before=300.0,
+    ...     axle_mass_after=1200.0, unsprung_mass_after=300.0)
+    >>> found.refused.tolist(), float(found.results.load_ratio[0].round(4))
+    ([0, 1], 1.2857)
+    """
+    collected: list[tuple[Any, FieldError]] = []
+    safe: dict[str, Any] = {}
+    for name, value in arrays.items():
+        quantity = step.inputs[name].is_a
+        if not isinstance(quantity, Quantity) or value is None:
+            safe[name] = value
+            continue
+        given = np.asarray(value, dtype=np.float64)
+        bad = ~(np.isfinite(given) & quantity.accepts(np.where(np.isfinite(given), given, quantity.typical)))
+        if np.any(bad):
+            first = given[bad].flat[0] if given.ndim else float(given)
+            collected.append((bad, _range_error(quantity, name, float(first))))
+        safe[name] = np.where(bad, quantity.typical, given)
+    token = _REFUSED.set(collected)
+    try:
+        with np.errstate(all="ignore"):
+            results = step.function(**safe)
+    finally:
+        _REFUSED.reset(token)
+    shapes = [np.shape(getattr(results, item.name)) for item in fields(results)] + [
+        np.shape(bad) for bad, _ in collected
+    ]
+    refused = np.zeros(np.broadcast_shapes(*shapes), dtype=np.int64)
+    for index, (bad, _) in enumerate(collected, start=1):
+        refused = np.where((refused == 0) & bad, index, refused)
+    return Masked(results=results, refused=refused, reasons=tuple(error.message() for _, error in collected))
+
+
+def _range_error(quantity: Quantity, name: str, value: float) -> FieldError:
+    try:
+        quantity.check(value, name)
+    except FieldError as error:
+        return error
+    return quantity.missing(name)
+
+
+# --- running one step --------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    """What one run of a step gave: values by name (inputs and results), their plus-minus, and the findings."""
+
+    step: Step
+    values: Values
+    plus_minus: Mapping[str, float]
+    findings: tuple[Finding, ...]
+
+
+def run(step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = None, display: Display = SHOP) -> Outcome:
+    """Run a step on single values in SI.
+
+    `plus_minus` gives the uncertainty (k = 2) of inputs; what it leaves out takes the quantity's own.
+    Raises InputError with every field that is missing, outside its limits or contradicts another.
+
+    >>> outcome = run(find("rescaled_rate"), dict(axle_mass_before=1000.0, unsprung_mass_before=300.0,
+    ...     axle_mass_after=1210.0, unsprung_mass_after=300.0))
+    >>> round(outcome.values["load_ratio"], 3)
+    1.3
+    """
+    values = checked(step, inputs)
+    try:
+        results = step.function(**values)
+    except FieldError as error:
+        raise InputError([error]) from None
+    found = {**values, **_by_name(results)}
+    uncertain = _plus_minus(step, values, found, plus_minus or {})
+    outcome = Outcome(step=step, values=found, plus_minus=uncertain, findings=())
+    return Outcome(step=step, values=found, plus_minus=uncertain, findings=judge(outcome, display))
+
+
+def checked(step: Step, inputs: Values) -> dict[str, Any]:
+    """Return the inputs with defaults filled in, each inside its limits. Raises InputError with all that is wrong."""
+    errors: list[FieldError] = []
+    values: dict[str, Any] = {}
+    unknown = [name for name in inputs if name not in step.inputs]
+    errors += [FieldError(name, f"“{name}” is not an input of {step.title.lower()}.") for name in unknown]
+    for name, declared in step.inputs.items():
+        value = inputs.get(name)
+        try:
+            values[name] = _checked(declared, value)
+        except FieldError as error:
+            errors.append(error)
+    if errors:
+        raise InputError(errors)
+    return values
+
+
+def _checked(declared: Declared, value: Any) -> Any:
+    name, is_a = declared.name, declared.is_a
+    if value is None:
+        if declared.optional:
+            return declared.default
+        if isinstance(is_a, Quantity) and is_a.assumed is not None:
+            return is_a.assumed
+        raise (
+            is_a.missing(name)
+            if isinstance(is_a, (Quantity, Choice))
+            else FieldError(name, f"{is_a.label} is missing.")
+        )
+    if isinstance(is_a, Table):
+        return _checked_rows(is_a, value, name)
+    if isinstance(is_a, Quantity):
+        return is_a.check(value, name)
+    if isinstance(value, str):
+        return is_a.check(value, name)
+    raise FieldError(name, f"{is_a.label} is not a text.")
+
+
+def _checked_rows(table: Table, rows: Sequence[Any], name: str) -> tuple[Any, ...]:
+    if not table.least <= len(rows) <= table.most:
+        raise FieldError(
+            name,
+            f"{table.label}: {len(rows)} rows are filled in.",
+            allowed=f"Allowed: {table.least} to {table.most} rows.",
+        )
+    for index, row in enumerate(rows):
+        for column, declared in table.columns().items():
+            cell = getattr(row, column)
+            if isinstance(declared.is_a, (Quantity, Choice, Text)) and cell is not None:
+                declared.is_a.check(cell, f"{name}.{index}.{column}")
+    return tuple(rows)
+
+
+def _by_name(results: Any) -> dict[str, Any]:
+    return {item.name: _plain(getattr(results, item.name)) for item in fields(results)}
+
+
+def _plain(value: Any) -> Any:
+    """Turn numpy scalars to plain floats, and refuse what is not finite: no result may ever print as NaN."""
+    if value is None or isinstance(value, (str, tuple)):
+        return value
+    number = float(value)
+    if not math.isfinite(number):
+        raise FieldError("", "These values together give no finite answer. Check the largest and the smallest of them.")
+    return number
+
+
+def _plus_minus(step: Step, values: Values, found: Values, given: Mapping[str, float]) -> dict[str, float]:
+    """First order: each uncertain input is moved up and down, the changes are added in squares."""
+    numbers = [name for name, declared in step.results.items() if isinstance(declared.is_a, Quantity)]
+    squares = dict.fromkeys(numbers, 0.0)
+    uncertain: dict[str, float] = {}
+    for place, size, moved_up, moved_down in _moves(step, values, given):
+        uncertain[place] = size
+        up, down = _moved(step, moved_up), _moved(step, moved_down)
+        for name in numbers:
+            ends = [float(run[name]) for run in (up, down) if run is not None and run[name] is not None]
+            if found[name] is None or not ends:
+                continue
+            change = (ends[0] - ends[1]) / 2 if len(ends) == 2 else ends[0] - found[name]
+            squares[name] += change**2
+    return {**uncertain, **{name: math.sqrt(square) for name, square in squares.items()}}
+
+
+def _moves(step: Step, values: Values, given: Mapping[str, float]) -> Iterable[tuple[str, float, Values, Values]]:
+    for name, declared in step.inputs.items():
+        value = values[name]
+        if isinstance(declared.is_a, Quantity) and value is not None:
+            size = given.get(name, declared.is_a.uncertainty(value))
+            if size > 0:
+                yield name, size, {**values, name: value + size}, {**values, name: value - size}
+        elif isinstance(declared.is_a, Table):
+            for index, row in enumerate(value):
+                for column, inner in declared.is_a.columns().items():
+                    cell = getattr(row, column)
+                    if not isinstance(inner.is_a, Quantity) or cell is None:
+                        continue
+                    place = f"{name}.{index}.{column}"
+                    size = given.get(place, inner.is_a.uncertainty(cell))
+                    if size > 0:
+                        yield (
+                            place,
+                            size,
+                            {**values, name: _with_cell(value, index, column, cell + size)},
+                            {**values, name: _with_cell(value, index, column, cell - size)},
+                        )
+
+
+def _with_cell(rows: tuple[Any, ...], index: int, column: str, value: float) -> tuple[Any, ...]:
+    return (*rows[:index], replace(rows[index], **{column: value}), *rows[index + 1 :])
+
+
+def _moved(step: Step, values: Values) -> dict[str, Any] | None:
+    # An input moved by its uncertainty may leave its limits or contradict another: that side then says nothing.
+    try:
+        return _by_name(step.function(**values))
+    except (HandbookError, ArithmeticError, ValueError):
+        return None
+
+
+# --- findings -------------------------------------------------------------------------------------------------------
+
+
+def judge(outcome: Outcome, display: Display = SHOP) -> tuple[Finding, ...]:
+    """Return the step's findings for these values, in the order of the rules."""
+    return tuple(
+        check_finding(check, outcome.values, outcome.plus_minus, outcome.step.quantity, display)
+        for check in outcome.step.checks
+    )
+
+
+def check_finding(
+    check: Check,
+    values: Values,
+    plus_minus: Mapping[str, float],
+    quantity: Callable[[str], Quantity],
+    display: Display = SHOP,
+) -> Finding:
+    """Judge one rule. A rule that misses an input is "not checked" and says what it needs."""
+    absent = [name for name in dict.fromkeys(check.names()) if values.get(name) is None]
+    if absent:
+        needed = " and ".join(_lower_first(_label(quantity, name)) for name in absent)
+        sentence = check.unchecked or check.holds.split(":")[0].split("{")[0].strip() or check.rule
+        return Finding(rule=check.rule, state="not checked", text=f"{sentence.rstrip('.:; ')}: needs {needed}.")
+    if check.condition:
+        true = bool(formula.evaluate(check.condition, values))
+        state: State = "holds" if true else "close" if check.warns else "fails"
+        text = check.holds if true else check.fails
+        return Finding(rule=check.rule, state=state, text=_sentence(text, values, quantity, display, {}))
+    value = float(values[check.value])
+    sides = [
+        (value - _limit(check.at_least, values), _limit(check.at_least, values))
+        if check.at_least is not None
+        else None,
+        (_limit(check.at_most, values) - value, _limit(check.at_most, values)) if check.at_most is not None else None,
+    ]
+    slack, limit = min((side for side in sides if side is not None), key=lambda side: side[0])
+    doubt = max(check.margin, plus_minus.get(check.value, 0.0))
+    if abs(slack) <= doubt and doubt > 0:
+        state = "close"
+    else:
+        state = "holds" if slack >= 0 else "close" if check.warns else "fails"
+    words = {
+        "holds": check.holds,
+        "close": check.close or (check.holds if slack >= 0 else check.fails),
+        "fails": check.fails,
+    }
+    text = check.fails if state == "close" and check.warns and slack < 0 and not check.close else words[state]
+    own = quantity(check.value)
+    decimals = _telling_decimals(value, limit, own, display, check.value)
+    shown = {
+        "value": display.text(value, own, check.value, decimals),
+        "limit": display.text(limit, own, check.value, decimals),
+        "doubt": display.plus_minus(plus_minus.get(check.value, 0.0), own, check.value),
+    }
+    return Finding(
+        rule=check.rule,
+        state=state,
+        text=_sentence(text, values, quantity, display, shown),
+        value=value,
+        limit=limit,
+    )
+
+
+def _limit(limit: str | float, values: Values) -> float:
+    return float(values[limit]) if isinstance(limit, str) else float(limit)
+
+
+def _label(quantity: Callable[[str], Quantity], name: str) -> str:
+    try:
+        return quantity(name).label
+    except (UnknownNameError, TypeError):
+        return name.replace("_", " ")
+
+
+def _lower_first(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _telling_decimals(value: float, limit: float, quantity: Quantity, display: Display, name: str) -> int:
+    """As many decimals as keep a value and its limit apart in print: rounding must never make a finding lie."""
+    places = display.decimals(quantity, name)
+    while (
+        places < 6
+        and value != limit
+        and display.number(value, quantity, name, places) == display.number(limit, quantity, name, places)
+    ):
+        places += 1
+    return places
+
+
+def _sentence(
+    template: str,
+    values: Values,
+    quantity: Callable[[str], Quantity],
+    display: Display,
+    shown: Mapping[str, str],
+) -> str:
+    text = template
+    for name, printed in shown.items():
+        text = text.replace("{" + name + "}", printed)
+    while "{" in text:
+        before, _, rest = text.partition("{")
+        name, _, after = rest.partition("}")
+        value = values.get(name)
+        printed = str(value) if isinstance(value, str) or value is None else display.text(value, quantity(name), name)
+        text = before + printed + after
+    return text
+
+
+# --- the graph ---------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Known:
+    """A value with where it came from: its origin, its plus-minus, the step that made it, the names it rests on."""
+
+    value: Any
+    origin: Origin
+    plus_minus: float = 0.0
+    made_by: str = ""
+    rests_on: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Graph:
+    """Steps joined by the names of their inputs and results."""
+
+    steps: tuple[Step, ...]
+
+    @cached_property
+    def made_by(self) -> Mapping[str, tuple[Step, ...]]:
+        """The steps that give each name."""
+        found: dict[str, tuple[Step, ...]] = {}
+        for step in self.steps:
+            for name in step.results:
+                found[name] = (*found.get(name, ()), step)
+        return found
+
+    @cached_property
+    def used_by(self) -> Mapping[str, tuple[Step, ...]]:
+        """The steps that take each name."""
+        found: dict[str, tuple[Step, ...]] = {}
+        for step in self.steps:
+            for name in step.inputs:
+                found[name] = (*found.get(name, ()), step)
+        return found
+
+    def stale(self, name: str) -> frozenset[str]:
+        """Return every name whose value is out of date when this one changes."""
+        found: set[str] = set()
+        waiting = [name]
+        while waiting:
+            for step in self.used_by.get(waiting.pop(), ()):
+                fresh = set(step.results) - found
+                found |= fresh
+                waiting += fresh
+        return frozenset(found - {name})
+
+    def evaluate(self, given: Mapping[str, Known]) -> Mapping[str, Known]:
+        """Run every step whose inputs are known, until nothing new comes; a given value is never replaced.
+
+        A step that refuses its inputs gives nothing: its results stay unknown.
+        """
+        known = dict(given)
+        waiting = list(self.steps)
+        progress = True
+        while progress and waiting:
+            progress = False
+            for step in tuple(waiting):
+                if not all(name in known or _may_be_absent(item) for name, item in step.inputs.items()):
+                    continue
+                waiting.remove(step)
+                progress = True
+                for name, value in _derive(step, known).items():
+                    known.setdefault(name, value)
+        return known
+
+    def narrows(self, given: Mapping[str, Known], result: str) -> tuple[tuple[str, float], ...]:
+        """Return the given values that a result rests on, with the share of its doubt that each brings, largest first.
+
+        The first is the measurement that would narrow the result most.
+        """
+        base = self.evaluate(given).get(result)
+        if base is None or not isinstance(base.value, float):
+            return ()
+        squares: dict[str, float] = {}
+        for name in sorted(base.rests_on):
+            item = given.get(name)
+            if item is None or not isinstance(item.value, float) or item.plus_minus <= 0:
+                continue
+            moved = self.evaluate({**given, name: _replaced(item, item.value + item.plus_minus)}).get(result)
+            if moved is not None and isinstance(moved.value, float):
+                squares[name] = (moved.value - base.value) ** 2
+        total = sum(squares.values())
+        if total <= 0:
+            return ()
+        return tuple(
+            sorted(
+                ((name, square / total) for name, square in squares.items()),
+                key=lambda pair: (-pair[1], pair[0]),
+            )
+        )
+
+
+def _replaced(known: Known, value: float) -> Known:
+    return replace(known, value=value)
+
+
+def _may_be_absent(declared: Declared) -> bool:
+    return declared.optional or (isinstance(declared.is_a, Quantity) and declared.is_a.assumed is not None)
+
+
+def _derive(step: Step, known: Mapping[str, Known]) -> dict[str, Known]:
+    used = {name: known[name] for name in step.inputs if name in known and known[name].value is not None}
+    try:
+        outcome = run(
+            step,
+            {name: item.value for name, item in used.items()},
+            {n: k.plus_minus for n, k in used.items()},
+        )
+    except InputError:
+        return {}
+    rests_on = frozenset(used).union(*(item.rests_on for item in used.values()))
+    base = frozenset(name for name in rests_on if name in known and known[name].origin != "derived")
+    return {
+        name: Known(
+            value=outcome.values[name],
+            origin="derived",
+            plus_minus=outcome.plus_minus.get(name, 0.0),
+            made_by=step.name,
+            rests_on=base,
+        )
+        for name in step.results
+        if outcome.values[name] is not None
+    }

@@ -1,0 +1,481 @@
+"""Units: exact factors, the two display systems, and reading what a builder types.
+
+Inside the handbook every value is in coherent SI units; units exist only where text is read or printed.
+The factors are those of NIST SP 811 (2008), appendix B, and are exact except where pi enters.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import NamedTuple
+
+from calc.constants import GRAVITY
+from calc.errors import NumberError, UnitError, UnknownNameError
+
+POUND = 0.45359237
+INCH = 0.0254
+FOOT = 0.3048
+POUND_FORCE = POUND * GRAVITY
+
+NO_BREAK = "\u00a0"
+MINUS = "\u2212"
+
+
+class Dimension(NamedTuple):
+    """Exponents of kilogram, meter, second and kelvin."""
+
+    kilogram: int = 0
+    meter: int = 0
+    second: int = 0
+    kelvin: int = 0
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit: one of it is `factor` SI units, counted from `offset`."""
+
+    symbol: str
+    factor: float
+    offset: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kind:
+    """A kind of quantity: its dimension, the unit each system shows, and the units a reader may type.
+
+    `decimals` says how many decimals each shown unit is printed with.
+    `aliases` are further spellings, in lower case, of the units.
+    """
+
+    name: str
+    dimension: Dimension
+    shop: Unit
+    metric: Unit
+    decimals: dict[str, int]
+    others: tuple[Unit, ...] = ()
+    aliases: dict[str, str] = field(default_factory=dict)
+    difference: str = ""
+    """Name of the kind that a difference of two values has, where it is not this one (temperature)."""
+
+    def units(self) -> tuple[Unit, ...]:
+        """Every unit that may be typed, the shown ones first, none twice."""
+        seen: dict[str, Unit] = {}
+        for unit in (self.shop, self.metric, *self.others):
+            seen.setdefault(unit.symbol, unit)
+        return tuple(seen.values())
+
+    def unit(self, symbol: str) -> Unit:
+        """Return the unit with this spelling.
+
+        Raises UnitError when the quantity has no such unit.
+
+        >>> RATE.unit("lbf/in").symbol
+        'lb/in'
+        """
+        wanted = _spelling(symbol)
+        wanted = self.aliases.get(wanted, wanted)
+        for unit in self.units():
+            if _spelling(unit.symbol) == wanted:
+                return unit
+        allowed = ", ".join(unit.symbol for unit in self.units() if unit.symbol)
+        if not allowed:
+            raise UnitError(f"“{symbol}” cannot be used here: this value has no unit.")
+        raise UnitError(f"“{symbol}” is not a unit of this value. Allowed: {allowed}.")
+
+    def shown(self, system: str) -> Unit:
+        """Return the unit that a display system shows."""
+        return self.metric if system == "metric" else self.shop
+
+
+def _spelling(symbol: str) -> str:
+    text = symbol.strip().lower().replace("·", "").replace("*", "").replace(" ", "").replace(NO_BREAK, "")
+    return text.replace("²", "2").replace("³", "3").replace("^", "").rstrip(".").replace("″", '"').replace("′", "'")
+
+
+_NONE = Unit("", 1.0)
+_POUND = Unit("lb", POUND)
+_KILOGRAM = Unit("kg", 1.0)
+_INCH = Unit("in", INCH)
+_MILLIMETER = Unit("mm", 1e-3)
+_METER = Unit("m", 1.0)
+_FOOT = Unit("ft", FOOT)
+_POUND_FORCE = Unit("lbf", POUND_FORCE)
+_NEWTON = Unit("N", 1.0)
+_LENGTH_ALIASES = {"inch": "in", "inches": "in", '"': "in", "''": "in", "'": "ft", "feet": "ft", "foot": "ft"}
+_POUND_ALIASES = {"lbs": "lb", "pound": "lb", "pounds": "lb", "lbm": "lb", "kgs": "kg"}
+
+MASS = Kind(
+    name="mass",
+    dimension=Dimension(kilogram=1),
+    shop=_POUND,
+    metric=_KILOGRAM,
+    decimals={"lb": 0, "kg": 1},
+    others=(Unit("t", 1000.0), Unit("slug", POUND_FORCE / FOOT)),
+    aliases=_POUND_ALIASES,
+)
+LENGTH = Kind(
+    name="length",
+    dimension=Dimension(meter=1),
+    shop=_INCH,
+    metric=_MILLIMETER,
+    decimals={"in": 2, "mm": 1, "cm": 2, "m": 4, "ft": 3},
+    others=(Unit("cm", 1e-2), _METER, _FOOT),
+    aliases=_LENGTH_ALIASES,
+)
+DISTANCE = Kind(
+    name="distance",
+    dimension=Dimension(meter=1),
+    shop=_INCH,
+    metric=_MILLIMETER,
+    decimals={"in": 1, "mm": 0, "cm": 1, "m": 3, "ft": 2},
+    others=(Unit("cm", 1e-2), _METER, _FOOT),
+    aliases=_LENGTH_ALIASES,
+)
+FORCE = Kind(
+    name="force",
+    dimension=Dimension(1, 1, -2),
+    shop=_POUND_FORCE,
+    metric=_NEWTON,
+    decimals={"lbf": 0, "N": 0, "kN": 3},
+    others=(Unit("kN", 1e3),),
+    aliases={"lb": "lbf", "lbs": "lbf"},
+)
+RATE = Kind(
+    name="rate",
+    dimension=Dimension(1, 0, -2),
+    shop=Unit("lb/in", POUND_FORCE / INCH),
+    metric=Unit("N/mm", 1e3),
+    decimals={"lb/in": 1, "N/mm": 2, "N/m": 0, "kN/m": 2, "lbf/ft": 0},
+    others=(Unit("N/m", 1.0), Unit("kN/m", 1e3), Unit("lbf/ft", POUND_FORCE / FOOT)),
+    aliases={"lbf/in": "lb/in", "lbs/in": "lb/in", "lb/inch": "lb/in", "lb/ft": "lbf/ft"},
+)
+RATE_SLOPE = Kind(
+    name="rate per length",
+    dimension=Dimension(1, -1, -2),
+    shop=Unit("lb/in²", POUND_FORCE / INCH**2),
+    metric=Unit("N/mm²", 1e6),
+    decimals={"lb/in²": 2, "N/mm²": 4},
+)
+PRESSURE = Kind(
+    name="pressure",
+    dimension=Dimension(1, -1, -2),
+    shop=Unit("psi", POUND_FORCE / INCH**2),
+    metric=Unit("bar", 1e5),
+    decimals={"psi": 1, "bar": 2, "kPa": 0, "MPa": 3},
+    others=(Unit("kPa", 1e3), Unit("MPa", 1e6), Unit("Pa", 1.0)),
+    aliases={"lbf/in2": "psi", "psig": "psi", "psia": "psi"},
+)
+STRESS = Kind(
+    name="stress",
+    dimension=Dimension(1, -1, -2),
+    shop=Unit("ksi", 1e3 * POUND_FORCE / INCH**2),
+    metric=Unit("MPa", 1e6),
+    decimals={"ksi": 1, "MPa": 0, "GPa": 2, "Mpsi": 3},
+    others=(Unit("GPa", 1e9), Unit("psi", POUND_FORCE / INCH**2), Unit("Mpsi", 1e6 * POUND_FORCE / INCH**2)),
+    aliases={"n/mm2": "mpa", "kpsi": "ksi"},
+)
+VELOCITY = Kind(
+    name="velocity",
+    dimension=Dimension(0, 1, -1),
+    shop=Unit("in/s", INCH),
+    metric=Unit("m/s", 1.0),
+    decimals={"in/s": 1, "m/s": 3, "mm/s": 0},
+    others=(Unit("mm/s", 1e-3), Unit("ft/s", FOOT)),
+)
+FREQUENCY = Kind(
+    name="frequency",
+    dimension=Dimension(0, 0, -1),
+    shop=Unit("Hz", 1.0),
+    metric=Unit("Hz", 1.0),
+    decimals={"Hz": 2},
+    others=(Unit("cpm", 1 / 60),),
+)
+ANGLE = Kind(
+    name="angle",
+    dimension=Dimension(),
+    shop=Unit("°", math.pi / 180),
+    metric=Unit("°", math.pi / 180),
+    decimals={"°": 1, "rad": 4},
+    others=(Unit("rad", 1.0),),
+    aliases={"deg": "°", "degree": "°", "degrees": "°"},
+)
+RATIO = Kind(name="ratio", dimension=Dimension(), shop=_NONE, metric=_NONE, decimals={"": 3})
+NUMBER = Kind(name="number", dimension=Dimension(), shop=_NONE, metric=_NONE, decimals={"": 2})
+COUNT = Kind(name="count", dimension=Dimension(), shop=_NONE, metric=_NONE, decimals={"": 0})
+MONEY = Kind(name="money", dimension=Dimension(), shop=_NONE, metric=_NONE, decimals={"": 2})
+SHARE = Kind(
+    name="share",
+    dimension=Dimension(),
+    shop=Unit("%", 0.01),
+    metric=Unit("%", 0.01),
+    decimals={"%": 1},
+    aliases={"percent": "%"},
+)
+PER_LENGTH = Kind(
+    name="per length",
+    dimension=Dimension(meter=-1),
+    shop=Unit("per in", 1 / INCH),
+    metric=Unit("per m", 1.0),
+    decimals={"per in": 4, "per m": 3},
+    others=(Unit("per mm", 1e3),),
+    aliases={"1/in": "perin", "1/m": "perm", "1/mm": "permm", "turns/in": "perin", "turns/mm": "permm"},
+)
+DAMPING = Kind(
+    name="damping coefficient",
+    dimension=Dimension(1, 0, -1),
+    shop=Unit("lbf·s/in", POUND_FORCE / INCH),
+    metric=Unit("N·s/m", 1.0),
+    decimals={"lbf·s/in": 2, "N·s/m": 0, "N·s/mm": 3},
+    others=(Unit("N·s/mm", 1e3),),
+    aliases={"lbs/in": "lbfs/in", "kg/s": "ns/m"},
+)
+MOMENT = Kind(
+    name="moment",
+    dimension=Dimension(1, 2, -2),
+    shop=Unit("lbf·ft", POUND_FORCE * FOOT),
+    metric=Unit("N·m", 1.0),
+    decimals={"lbf·ft": 0, "N·m": 0},
+    aliases={"ftlbf": "lbfft", "lbft": "lbfft", "ftlb": "lbfft"},
+)
+ENERGY = Kind(
+    name="energy",
+    dimension=Dimension(1, 2, -2),
+    shop=Unit("ft·lbf", POUND_FORCE * FOOT),
+    metric=Unit("J", 1.0),
+    decimals={"ft·lbf": 0, "J": 0},
+    aliases={"ftlb": "ftlbf"},
+)
+AREA = Kind(
+    name="area",
+    dimension=Dimension(meter=2),
+    shop=Unit("in²", INCH**2),
+    metric=Unit("cm²", 1e-4),
+    decimals={"in²": 3, "cm²": 2},
+    others=(Unit("mm²", 1e-6), Unit("m²", 1.0)),
+)
+VOLUME = Kind(
+    name="volume",
+    dimension=Dimension(meter=3),
+    shop=Unit("in³", INCH**3),
+    metric=Unit("cm³", 1e-6),
+    decimals={"in³": 1, "cm³": 0},
+    others=(Unit("mm³", 1e-9), Unit("L", 1e-3), Unit("m³", 1.0)),
+    aliases={"cc": "cm3", "ml": "cm3"},
+)
+DENSITY = Kind(
+    name="density",
+    dimension=Dimension(1, -3),
+    shop=Unit("lb/in³", POUND / INCH**3),
+    metric=Unit("kg/m³", 1.0),
+    decimals={"lb/in³": 3, "kg/m³": 0},
+)
+ACCELERATION = Kind(
+    name="acceleration",
+    dimension=Dimension(0, 1, -2),
+    shop=Unit("ft/s²", FOOT),
+    metric=Unit("m/s²", 1.0),
+    decimals={"ft/s²": 2, "m/s²": 2, "g": 2},
+    others=(Unit("g", GRAVITY), Unit("in/s²", INCH)),
+)
+TEMPERATURE = Kind(
+    name="temperature",
+    dimension=Dimension(kelvin=1),
+    shop=Unit("°F", 5 / 9, 459.67 * 5 / 9),
+    metric=Unit("°C", 1.0, 273.15),
+    decimals={"°F": 0, "°C": 0, "K": 1},
+    others=(Unit("K", 1.0),),
+    aliases={"f": "°f", "c": "°c", "degf": "°f", "degc": "°c"},
+    difference="temperature difference",
+)
+TEMPERATURE_DIFFERENCE = Kind(
+    name="temperature difference",
+    dimension=Dimension(kelvin=1),
+    shop=Unit("°F", 5 / 9),
+    metric=Unit("°C", 1.0),
+    decimals={"°F": 1, "°C": 1},
+)
+
+KINDS: dict[str, Kind] = {
+    kind.name: kind
+    for kind in (
+        *(
+            MASS,
+            LENGTH,
+            DISTANCE,
+            FORCE,
+            RATE,
+            RATE_SLOPE,
+            PRESSURE,
+            STRESS,
+            VELOCITY,
+            FREQUENCY,
+            ANGLE,
+            RATIO,
+        ),
+        *(NUMBER, COUNT, MONEY, SHARE, PER_LENGTH, DAMPING, MOMENT, ENERGY, AREA, VOLUME, DENSITY),
+        *(ACCELERATION, TEMPERATURE, TEMPERATURE_DIFFERENCE),
+    )
+}
+
+
+def kind(name: str) -> Kind:
+    """Return the kind with this name. Raises UnknownNameError.
+
+    >>> kind("rate").metric.symbol
+    'N/mm'
+    """
+    try:
+        return KINDS[name]
+    except KeyError:
+        raise UnknownNameError(f"There is no kind of quantity called {name!r}.") from None
+
+
+def to_si(value: float, unit: Unit) -> float:
+    """Convert a number of units to SI.
+
+    >>> round(to_si(1.0, RATE.unit("lb/in")), 4)
+    175.1268
+    """
+    return value * unit.factor + unit.offset
+
+
+def from_si(value: float, unit: Unit) -> float:
+    """Convert an SI value to a number of units.
+
+    >>> round(from_si(175.1268, RATE.unit("lb/in")), 4)
+    1.0
+    """
+    return (value - unit.offset) / unit.factor
+
+
+_VULGAR = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}
+_FRACTION = re.compile(r"(?:(\d+)[ -]+)?(\d+) ?/ ?(\d+)(?!\d)")
+_PLAIN = re.compile(r"\d[\d.,'\u2019 ]*(?:[eE][+-]?\d+)?|[.,]\d+(?:[eE][+-]?\d+)?")
+_GROUPED = re.compile(r"\d{1,3}(?:([,.' \u2019])\d{3})(?:\1\d{3})*")
+_LONGEST = 60
+
+
+def split_number(text: str) -> tuple[float, str]:
+    """Split a typed text into its number and the rest, which is the unit (possibly empty).
+
+    Reads decimal point and comma, thousands marks, fractions ("3 1/2", "3½") and exponents.
+    Raises NumberError with a sentence when the text is not one number, or could be two different ones:
+    "1,125" is asked back, because it is 1125 to one reader and 1.125 to another.
+
+    >>> split_number("3 1/2 in")
+    (3.5, 'in')
+    >>> split_number("12,5")
+    (12.5, '')
+    """
+    typed = " ".join(text.replace(NO_BREAK, " ").replace("\u202f", " ").split())
+    if not typed:
+        raise NumberError("Nothing is entered.")
+    if len(typed) > _LONGEST:
+        raise NumberError(
+            f"The entry is too long ({len(typed)} characters). Enter one number, with its unit if you like."
+        )
+    for sign, plain in _VULGAR.items():
+        typed = typed.replace(sign, " " + plain)
+    body = typed.strip()
+    negative = body[:1] in ("-", MINUS)
+    if body[:1] in ("-", "+", MINUS):
+        body = body[1:].lstrip()
+    match = _FRACTION.match(body)
+    if match:
+        whole, top, bottom = match.groups()
+        if int(bottom) == 0:
+            raise NumberError(f"“{typed}” divides by zero. Enter a number such as 3 1/2.")
+        value = float(int(whole or 0) + Fraction(int(top), int(bottom)))
+    else:
+        match = _PLAIN.match(body)
+        if not match:
+            raise NumberError(f"“{typed}” is not a number. Enter a number such as 3.5 or 3 1/2.")
+        value = _plain_number(match.group(0).rstrip(" '\u2019"), typed)
+    if not math.isfinite(value):
+        raise NumberError(f"“{typed}” is too large a number.")
+    rest = body[match.end() :].strip()
+    if match.group(0).endswith("'"):
+        rest = "'" + rest
+    if rest and (rest[0].isdigit() or rest[0] in "+-/.,"):
+        raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
+    return (-value if negative else value), rest
+
+
+def parse_number(text: str) -> float:
+    """Read a text that holds a number and nothing else. Raises NumberError.
+
+    >>> parse_number("1,125.5")
+    1125.5
+    """
+    value, rest = split_number(text)
+    if rest:
+        raise NumberError(f"“{' '.join(text.split())}” is not a number. Enter a number such as 3.5 or 3 1/2.")
+    return value
+
+
+def _plain_number(digits: str, typed: str) -> float:
+    digits = digits.rstrip(".,") if digits[-1:] in ".," and digits.count(digits[-1]) == 1 else digits
+    mantissa, exponent = (re.split("[eE]", digits) + ["0"])[:2]
+    power = f"e{exponent}"
+    if re.fullmatch(r"[1-9]\d{0,2},\d{3}", mantissa):
+        joined, split = mantissa.replace(",", ""), mantissa.replace(",", ".")
+        raise NumberError(f"“{typed}” can be read in two ways. Enter {joined} or {split}.")
+    if _GROUPED.fullmatch(mantissa) and not re.fullmatch(r"\d+[.,]\d{3}", mantissa):
+        return float(re.sub(r"[,.' \u2019]", "", mantissa) + power)
+    last = max(mantissa.rfind("."), mantissa.rfind(","))
+    if last < 0:
+        if not mantissa.isdigit():
+            raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
+        return float(mantissa + power)
+    whole, decimals = mantissa[:last], mantissa[last + 1 :]
+    mark = mantissa[last]
+    other = "," if mark == "." else "."
+    whole_ok = whole == "" or whole.isdigit() or re.fullmatch(rf"\d{{1,3}}(?:[{other}' \u2019]\d{{3}})+", whole)
+    if not whole_ok or not (decimals == "" or decimals.isdigit()):
+        raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
+    return float(re.sub(r"[,.' \u2019]", "", whole or "0") + "." + (decimals or "0") + power)
+
+
+def format_number(value: float, decimals: int) -> str:
+    """Print a number for reading: thousands set apart, a true minus sign, no minus zero.
+
+    >>> format_number(1134.4, 0)
+    '1,134'
+    >>> format_number(-0.001, 2)
+    '0.00'
+    """
+    if not math.isfinite(value):
+        raise NumberError("A result is not a finite number.")
+    text = f"{value:,.{decimals}f}"
+    if text.startswith("-"):
+        text = text[1:] if not text.strip("-0.,") else MINUS + text[1:]
+    return text
+
+
+def format_entry(value: float, decimals: int | None = None) -> str:
+    """Print a number for an entry field: plain digits, no thousands marks, nothing lost that matters.
+
+    >>> format_entry(2453.0)
+    '2453'
+    >>> format_entry(3.3000000001)
+    '3.3'
+    """
+    if decimals is not None:
+        value = round(value, decimals)
+    text = f"{value:.7g}"
+    if "e" in text:
+        text = f"{value:.12f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text

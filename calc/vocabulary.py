@@ -1,0 +1,620 @@
+"""The words of the handbook: every shared quantity, declared once as an annotated type.
+
+One name means one thing in every step: `motion_ratio` that one step gives is the `motion_ratio` that another takes.
+Names follow ISO 8855, SAE J670 and EN 13906-1 as far as these are known from memory; the nomenclature page prints them.
+Axes: x forward, y left, z up. Travel, velocity and force of a coil-over are positive in bump (compression).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated
+
+from calc import units
+from calc.quantity import Quantity
+from calc.units import INCH, POUND, POUND_FORCE
+
+_LB_IN = POUND_FORCE / INCH
+_PSI = POUND_FORCE / INCH**2
+_DEGREE = math.pi / 180
+
+# --- masses and loads -------------------------------------------------------------------------------------------
+
+corner_mass = Quantity(
+    label="Corner weight",
+    symbol="m_c",
+    kind=units.MASS,
+    low=0.0,
+    low_open=True,
+    high=4000.0,
+    usual=(150.0, 1800.0),
+    typical=600.0,
+    help="What the scale under this tire reads.",
+    plus_minus=10 * POUND,
+)
+CornerMass = Annotated[float, corner_mass]
+LeftFrontMass = Annotated[float, corner_mass.called("Left front", "m_LF")]
+RightFrontMass = Annotated[float, corner_mass.called("Right front", "m_RF")]
+LeftRearMass = Annotated[float, corner_mass.called("Left rear", "m_LR")]
+RightRearMass = Annotated[float, corner_mass.called("Right rear", "m_RR")]
+
+axle_mass = Quantity(
+    label="Axle weight",
+    symbol="m_axle",
+    kind=units.MASS,
+    low=0.0,
+    low_open=True,
+    high=8000.0,
+    usual=(300.0, 3500.0),
+    typical=1300.0,
+    help="Both tires of one axle on the scales, added.",
+    plus_minus=14 * POUND,
+)
+AxleMass = Annotated[float, axle_mass]
+AxleMassBefore = Annotated[
+    float,
+    axle_mass.called("Axle weight before", "m_before", "Both tires of the axle, as it was when the ride was liked."),
+]
+AxleMassAfter = Annotated[
+    float, axle_mass.called("Axle weight after", "m_after", "Both tires of the axle, with everything fitted.")
+]
+FrontAxleMass = Annotated[float, axle_mass.called("Front axle weight", "m_F")]
+RearAxleMass = Annotated[float, axle_mass.called("Rear axle weight", "m_R")]
+AxleLeftMass = Annotated[float, corner_mass.called("Left tire of the axle", "m_left")]
+AxleRightMass = Annotated[float, corner_mass.called("Right tire of the axle", "m_right")]
+
+total_mass = Quantity(
+    label="Total weight",
+    symbol="m",
+    kind=units.MASS,
+    low=0.0,
+    low_open=True,
+    high=16000.0,
+    typical=2500.0,
+    help="The four corner weights added.",
+    plus_minus=20 * POUND,
+)
+TotalMass = Annotated[float, total_mass]
+
+axle_rating = Quantity(
+    label="Axle rating",
+    symbol="m_max",
+    kind=units.MASS,
+    low=100.0,
+    high=10000.0,
+    usual=(600.0, 5000.0),
+    typical=1500.0,
+    help="The greatest weight that the axle, its tires and wheels may carry: the lowest of their ratings.",
+)
+AxleRating = Annotated[float, axle_rating]
+FrontAxleRating = Annotated[float, axle_rating.called("Front axle rating", "m_F,max")]
+RearAxleRating = Annotated[float, axle_rating.called("Rear axle rating", "m_R,max")]
+
+unsprung_mass = Quantity(
+    label="Unsprung weight",
+    symbol="m_u",
+    kind=units.MASS,
+    low=0.0,
+    high=2000.0,
+    usual=(60.0, 900.0),
+    typical=300.0,
+    help="What the springs do not carry: axle, wheels, tires, brakes, half of links, dampers and springs.",
+    plus_minus_share=0.05,
+)
+UnsprungMass = Annotated[float, unsprung_mass]
+UnsprungMassBefore = Annotated[float, unsprung_mass.called("Unsprung weight before", "m_u,before")]
+UnsprungMassAfter = Annotated[float, unsprung_mass.called("Unsprung weight after", "m_u,after")]
+
+sprung_mass = Quantity(
+    label="Sprung weight of the axle",
+    symbol="m_s",
+    kind=units.MASS,
+    low=0.0,
+    low_open=True,
+    high=8000.0,
+    typical=1000.0,
+    help="Axle weight less unsprung weight: what both springs of the axle carry.",
+)
+SprungMass = Annotated[float, sprung_mass]
+sprung_mass_on_spring = Quantity(
+    label="Sprung weight on this spring",
+    symbol="m_s",
+    kind=units.MASS,
+    low=10.0,
+    high=4000.0,
+    usual=(100.0, 1500.0),
+    typical=500.0,
+    help="The share of the sprung weight that this one spring carries.",
+    plus_minus=10 * POUND,
+)
+SprungMassOnSpring = Annotated[float, sprung_mass_on_spring]
+
+item_mass = Quantity(
+    label="Weight of the item",
+    symbol="m_i",
+    kind=units.MASS,
+    low=-3000.0,
+    high=3000.0,
+    typical=85.0,
+    help="Positive for what goes on, negative for what comes off.",
+)
+ItemMass = Annotated[float, item_mass]
+
+force = Quantity(
+    label="Force",
+    symbol="F",
+    kind=units.FORCE,
+    low=-2e5,
+    high=2e5,
+    typical=5000.0,
+    help="A force.",
+    plus_minus=0.0,
+)
+support_load = force.called(
+    "Support load",
+    "P",
+    "What the spring side of this corner holds up, counted at the wheel: the virtual-work load.",
+    low=0.0,
+    high=1e5,
+)
+SupportLoad = Annotated[float, support_load]
+SupportLoadLeft = Annotated[float, support_load.called("Support load, left", "P_L", low=-1e5)]
+SupportLoadRight = Annotated[float, support_load.called("Support load, right", "P_R", low=-1e5)]
+axial_load = force.called(
+    "Axial load at ride",
+    "F",
+    "All force along the coil-over at ride: spring, gas and stop together.",
+    low=0.0,
+    high=1e5,
+    usual=(700.0, 2e4),
+    typical=5000.0,
+)
+AxialLoad = Annotated[float, axial_load]
+
+# --- places on the vehicle ----------------------------------------------------------------------------------------
+
+wheelbase = Quantity(
+    label="Wheelbase",
+    symbol="l",
+    kind=units.DISTANCE,
+    low=1.2,
+    high=6.0,
+    usual=(1.8, 4.5),
+    typical=2.85,
+    help="Front to rear wheel center, straight ahead, the mean of both sides.",
+    plus_minus=0.005,
+)
+Wheelbase = Annotated[float, wheelbase]
+track = Quantity(
+    label="Track",
+    symbol="b",
+    kind=units.DISTANCE,
+    low=0.8,
+    high=3.0,
+    usual=(1.2, 2.2),
+    typical=1.64,
+    help="Between the middles of the two tire treads of the axle, on the ground.",
+    plus_minus=0.005,
+)
+Track = Annotated[float, track]
+TrackFront = Annotated[float, track.called("Track, front", "b_F")]
+TrackRear = Annotated[float, track.called("Track, rear", "b_R")]
+behind_front_axle = Quantity(
+    label="Behind the front axle",
+    symbol="x",
+    kind=units.DISTANCE,
+    low=-3.0,
+    high=8.0,
+    typical=1.45,
+    help="Along the vehicle, from the front wheel centers; negative ahead of them.",
+    plus_minus=0.02,
+)
+BehindFrontAxle = Annotated[float, behind_front_axle]
+left_of_center = Quantity(
+    label="Left of center",
+    symbol="y",
+    kind=units.DISTANCE,
+    low=-2.0,
+    high=2.0,
+    typical=0.0,
+    help="Across the vehicle, from its middle; negative to the right.",
+    plus_minus=0.02,
+)
+LeftOfCenter = Annotated[float, left_of_center]
+unsprung_left_of_center = left_of_center.called(
+    "Unsprung center, left of center",
+    "y_u",
+    "Center of the unsprung weight: negative to the right, as an offset gear case is.",
+)
+UnsprungLeftOfCenter = Annotated[float, unsprung_left_of_center]
+mount_base = Quantity(
+    label="Base between the lower mounts",
+    symbol="s_m",
+    kind=units.DISTANCE,
+    low=0.2,
+    high=2.6,
+    usual=(0.5, 1.8),
+    typical=1.0,
+    help="Between the two coil-over mounts on the axle, left to right, eye to eye.",
+    plus_minus=0.005,
+)
+MountBase = Annotated[float, mount_base]
+spring_base = mount_base.called(
+    "Effective spring base",
+    "s",
+    "Between the lines of the two coil-overs, at the height of the roll center.",
+)
+SpringBase = Annotated[float, spring_base]
+mount_height = Quantity(
+    label="Height of the lower mounts",
+    symbol="z_m",
+    kind=units.DISTANCE,
+    low=0.0,
+    high=2.0,
+    typical=0.4,
+    help="From the ground to the coil-over eyes on the axle.",
+    plus_minus=0.01,
+)
+MountHeight = Annotated[float, mount_height]
+roll_center_height = Quantity(
+    label="Roll-center height",
+    symbol="z_rc",
+    kind=units.DISTANCE,
+    low=-0.5,
+    high=2.0,
+    typical=0.55,
+    help="From the ground to the axle's roll center: with a track bar, its height at the middle of the vehicle.",
+    plus_minus=0.03,
+)
+RollCenterHeight = Annotated[float, roll_center_height]
+lean = Quantity(
+    label="Lean of the coil-over",
+    symbol="β",
+    kind=units.ANGLE,
+    low=0.0,
+    high=60 * _DEGREE,
+    typical=12 * _DEGREE,
+    help="From upright, top toward the middle of the vehicle, read with an angle finder at ride height.",
+    plus_minus=0.5 * _DEGREE,
+)
+Lean = Annotated[float, lean]
+
+# --- motion ratio ----------------------------------------------------------------------------------------------------
+
+motion_ratio = Quantity(
+    label="Motion ratio",
+    symbol="R",
+    kind=units.RATIO,
+    low=0.1,
+    high=2.0,
+    typical=0.97,
+    help="Damper travel per wheel travel, both wheels of the axle moving together.",
+    plus_minus=0.01,
+)
+MotionRatio = Annotated[float, motion_ratio]
+motion_ratio_slope = Quantity(
+    label="Change of motion ratio with wheel travel",
+    symbol="R'",
+    kind=units.PER_LENGTH,
+    low=-20.0,
+    high=20.0,
+    typical=-0.1,
+    help="How fast the motion ratio grows as the wheel moves up; negative for a coil-over that leans further in bump.",
+)
+MotionRatioSlope = Annotated[float, motion_ratio_slope]
+
+# --- rates and frequencies ---------------------------------------------------------------------------------------
+
+spring_rate = Quantity(
+    label="Spring rate",
+    symbol="k",
+    kind=units.RATE,
+    low=1e3,
+    high=1e6,
+    usual=(60 * _LB_IN, 1300 * _LB_IN),
+    typical=250 * _LB_IN,
+    help="Force per length of one spring, as stamped on it or in its list.",
+    plus_minus_share=0.03,
+)
+SpringRate = Annotated[float, spring_rate]
+TenderRate = Annotated[
+    float, spring_rate.called("Tender rate", "k_t", "Rate of the upper, softer spring, next to the body.")
+]
+MainRate = Annotated[float, spring_rate.called("Main rate", "k_m", "Rate of the lower spring.", typical=450 * _LB_IN)]
+any_rate = spring_rate.called("Rate", "k", low=0.0, high=1e7, usual=None, plus_minus_share=0.0)
+axial_rate = any_rate.called(
+    "Rate along the coil-over",
+    "k_a",
+    "Everything that acts along the coil-over added: the spring stack's rate and the gas.",
+    low=100.0,
+    plus_minus_share=0.03,
+)
+AxialRate = Annotated[float, axial_rate]
+StackRate = Annotated[float, any_rate.called("Stack rate", "k_s", "The springs of one coil-over in series.", low=100.0)]
+StackRatePastCrossover = Annotated[
+    float,
+    any_rate.called(
+        "Rate past the crossover", "k_2", "The main spring alone, the divider resting on the ring.", low=100.0
+    ),
+]
+gas_rate = any_rate.called("Gas rate", "k_g", "How fast the gas force grows with damper travel.")
+GasRate = Annotated[float, gas_rate]
+wheel_rate = any_rate.called(
+    "Wheel rate",
+    "k_w",
+    "Load at the wheel per wheel travel relative to the body.",
+    low=100.0,
+    plus_minus_share=0.03,
+)
+WheelRate = Annotated[float, wheel_rate]
+WheelRatePastCrossover = Annotated[float, wheel_rate.called("Wheel rate past the crossover", "k_w2")]
+tire_rate = any_rate.called(
+    "Tire rate",
+    "k_T",
+    "Load per squash of one tire at its pressure.",
+    low=5e4,
+    high=2e6,
+    usual=(700 * _LB_IN, 4000 * _LB_IN),
+    typical=260e3,
+    plus_minus_share=0.10,
+)
+TireRate = Annotated[float, tire_rate]
+RideRate = Annotated[float, any_rate.called("Ride rate", "k_r", "Wheel rate and tire rate in series.", low=50.0)]
+natural_frequency = Quantity(
+    label="Ride frequency",
+    symbol="f",
+    kind=units.FREQUENCY,
+    low=0.1,
+    high=20.0,
+    usual=(0.6, 5.0),
+    typical=1.1,
+    help="How often the body would bounce in a second on this spring and tire, undamped.",
+)
+NaturalFrequency = Annotated[float, natural_frequency]
+NaturalFrequencyPastCrossover = Annotated[float, natural_frequency.called("Ride frequency past the crossover", "f_2")]
+WantedFrequency = Annotated[float, natural_frequency.called("Wanted ride frequency", "f_w")]
+
+# --- springs and their stack --------------------------------------------------------------------------------------
+
+free_length = Quantity(
+    label="Free length",
+    symbol="L_0",
+    kind=units.LENGTH,
+    low=1 * INCH,
+    high=40 * INCH,
+    usual=(4 * INCH, 30 * INCH),
+    typical=12 * INCH,
+    help="The spring lying on the bench, ends included.",
+    plus_minus=INCH / 8,
+)
+FreeLength = Annotated[float, free_length]
+TenderFreeLength = Annotated[float, free_length.called("Tender free length", "L_0t", typical=10 * INCH)]
+MainFreeLength = Annotated[float, free_length.called("Main free length", "L_0m", typical=14 * INCH)]
+solid_length = Quantity(
+    label="Solid length",
+    symbol="L_c",
+    kind=units.LENGTH,
+    low=0.2 * INCH,
+    high=30 * INCH,
+    usual=(1 * INCH, 20 * INCH),
+    typical=5 * INCH,
+    help="Coils touching, ends included. The maker's list gives it; otherwise wire diameter times total coils.",
+    plus_minus=0.1 * INCH,
+)
+SolidLength = Annotated[float, solid_length]
+TenderSolidLength = Annotated[float, solid_length.called("Tender solid length", "L_ct", typical=3.5 * INCH)]
+MainSolidLength = Annotated[float, solid_length.called("Main solid length", "L_cm", typical=6.3 * INCH)]
+
+length = Quantity(
+    label="Length",
+    symbol="L",
+    kind=units.LENGTH,
+    low=-2.0,
+    high=2.0,
+    typical=0.1,
+    help="A length.",
+    plus_minus=0.0,
+)
+preload = length.called(
+    "Preload",
+    "p",
+    "How far the adjuster shortens the stack, damper off the vehicle and fully extended, counted from just seated.",
+    low=-4 * INCH,
+    high=10 * INCH,
+    usual=(0.0, 6 * INCH),
+    typical=1.25 * INCH,
+    plus_minus=0.05 * INCH,
+)
+Preload = Annotated[float, preload]
+ring_gap = length.called(
+    "Ring gap",
+    "g",
+    "From the divider to the stop ring, damper fully extended, preload set.",
+    low=0.0,
+    high=20 * INCH,
+    usual=(0.0, 12 * INCH),
+    typical=4.86 * INCH,
+    plus_minus=0.05 * INCH,
+)
+RingGap = Annotated[float, ring_gap]
+crossover_travel = length.called(
+    "Crossover, from full extension",
+    "x_c",
+    "Damper travel from full extension at which the divider meets the stop ring and the rate steps up.",
+    low=0.0,
+    high=40 * INCH,
+    typical=7.5 * INCH,
+)
+CrossoverTravel = Annotated[float, crossover_travel]
+CrossoverAboveRide = Annotated[
+    float,
+    length.called(
+        "Crossover above ride",
+        "x_c,r",
+        "Damper travel from ride to the crossover.",
+        low=-20 * INCH,
+        high=20 * INCH,
+        typical=2.5 * INCH,
+    ),
+]
+stroke = length.called(
+    "Damper stroke",
+    "h",
+    "Extended less collapsed length of the damper.",
+    low=1 * INCH,
+    high=30 * INCH,
+    usual=(4 * INCH, 22 * INCH),
+    typical=12 * INCH,
+    plus_minus=0.05 * INCH,
+)
+Stroke = Annotated[float, stroke]
+damper_length = length.called(
+    "Damper length, eye to eye",
+    "L",
+    "Between the centers of the two eyes.",
+    low=4 * INCH,
+    high=60 * INCH,
+    usual=(8 * INCH, 50 * INCH),
+    typical=26 * INCH,
+    plus_minus=0.06 * INCH,
+)
+DamperLength = Annotated[float, damper_length]
+ExtendedLength = Annotated[float, damper_length.called("Extended length", "L_ext", typical=31 * INCH)]
+CollapsedLength = Annotated[float, damper_length.called("Collapsed length", "L_col", typical=19 * INCH)]
+ride_travel = length.called(
+    "Ride position, from full extension",
+    "x_r",
+    "Damper travel from full extension to where the rig sits.",
+    low=0.0,
+    high=30 * INCH,
+    typical=5 * INCH,
+    plus_minus=0.1 * INCH,
+)
+RideTravel = Annotated[float, ride_travel]
+bump_limit = length.called(
+    "Full bump, from full extension",
+    "x_b",
+    "Damper travel from full extension to where the bump stop is solid.",
+    low=0.5 * INCH,
+    high=30 * INCH,
+    usual=(3 * INCH, 22 * INCH),
+    typical=11.5 * INCH,
+    plus_minus=0.05 * INCH,
+)
+BumpLimit = Annotated[float, bump_limit]
+strap_travel = length.called(
+    "Full droop, from full extension",
+    "x_d",
+    "Damper travel from full extension to where the limit strap holds; nothing without a strap.",
+    low=0.0,
+    high=10 * INCH,
+    typical=0.0,
+    assumed=0.0,
+    plus_minus=0.05 * INCH,
+)
+StrapTravel = Annotated[float, strap_travel]
+travel_left = length.called("Travel left", "x", low=-40 * INCH, high=40 * INCH, typical=5 * INCH)
+BumpLeft = Annotated[
+    float,
+    travel_left.called(
+        "Bump left", "x_bump", "Damper travel from ride to where the bump stop is solid.", typical=6.4 * INCH
+    ),
+]
+DroopLeft = Annotated[
+    float,
+    travel_left.called("Droop left", "x_droop", "Damper travel from ride to where the strap or the damper ends it."),
+]
+wheel_height = length.called(
+    "Wheel height",
+    "z",
+    "Wheel-hub center to the marked point on the body; it shrinks as the wheel moves up.",
+    low=-1.0,
+    high=2.0,
+    typical=0.5,
+    plus_minus=0.06 * INCH,
+)
+WheelHeight = Annotated[float, wheel_height]
+
+share = Quantity(
+    label="Share", symbol="q", kind=units.SHARE, low=0.0, high=1.0, typical=0.5, help="A share of the whole."
+)
+Share = Annotated[float, share]
+
+# --- damping ----------------------------------------------------------------------------------------------------------
+
+damping_coefficient = Quantity(
+    label="Damping coefficient at the damper",
+    symbol="c_d",
+    kind=units.DAMPING,
+    low=0.0,
+    high=1e5,
+    typical=2500.0,
+    help="Force per speed of the damper, the mean of compression and rebound, at the stated speed.",
+    plus_minus_share=0.10,
+)
+DampingCoefficient = Annotated[float, damping_coefficient]
+CriticalDamping = Annotated[
+    float,
+    damping_coefficient.called(
+        "Critical damping at the wheel", "c_c", "The damping at which the body would just not swing back."
+    ),
+]
+damping_ratio = Quantity(
+    label="Damping ratio",
+    symbol="ζ",
+    kind=units.NUMBER,
+    low=0.0,
+    high=5.0,
+    typical=0.35,
+    help="Damping as a share of critical damping, the mean of compression and rebound.",
+)
+DampingRatio = Annotated[float, damping_ratio]
+velocity = Quantity(
+    label="Damper speed",
+    symbol="v",
+    kind=units.VELOCITY,
+    low=0.0,
+    high=10.0,
+    typical=0.254,
+    help="Speed along the damper.",
+)
+Velocity = Annotated[float, velocity]
+
+# --- gas --------------------------------------------------------------------------------------------------------------
+
+gas_pressure = Quantity(
+    label="Gas charge, by the gauge",
+    symbol="p_0",
+    kind=units.PRESSURE,
+    low=0.0,
+    high=4e6,
+    usual=(20 * _PSI, 500 * _PSI),
+    typical=200 * _PSI,
+    help="Gauge pressure, cold, damper fully extended.",
+    plus_minus=5 * _PSI,
+)
+GasPressure = Annotated[float, gas_pressure]
+gas_volume = Quantity(
+    label="Gas volume",
+    symbol="V_0",
+    kind=units.VOLUME,
+    low=1e-6,
+    high=0.01,
+    typical=18 * INCH**3,
+    help="Room of the gas with the damper fully extended.",
+    plus_minus_share=0.10,
+)
+GasVolume = Annotated[float, gas_volume]
+rod_diameter = length.called(
+    "Rod diameter",
+    "d_rod",
+    "Diameter of the damper's rod.",
+    low=0.2 * INCH,
+    high=3 * INCH,
+    usual=(0.35 * INCH, 2 * INCH),
+    typical=0.875 * INCH,
+    plus_minus=0.005 * INCH,
+)
+RodDiameter = Annotated[float, rod_diameter]
+gas_force = force.called("Gas force", "F_g", "What the gas pushes on the rod.", low=0.0, high=1e5, typical=535.0)
+GasForce = Annotated[float, gas_force]

@@ -1,0 +1,1 @@
+"""Weighing, splitting and changing the weight of a rig."""
