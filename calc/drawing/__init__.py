@@ -1,0 +1,51 @@
+"""Line drawings: what to measure on each step's page, and two results drawn with the reader's numbers.
+
+`draw(name=...)` gives a measuring drawing whose letters A, B, C mean what `LETTERS[name]` says, in that order.
+`build` and `axle_plan` take numbers and texts.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+from calc.drawing.axle_plan import Axle, axle_plan
+from calc.drawing.build import build
+from calc.errors import UnknownNameError
+
+__all__ = ["LETTERS", "Axle", "axle_plan", "build", "draw"]
+
+LETTERS: dict[str, tuple[str, ...]] = {
+    "weighing": ("Wheelbase", "Track", "Pad tops level"),
+    "unsprung": ("Counts whole", "Counts half", "Offset from the center line"),
+    "weight_change": ("Behind the front axle", "Left or right of center"),
+    "rescaled_rate": ("Load on the springs before", "Load on the springs after", "Length at ride, the same"),
+    "support_load": ("Track", "Spring base", "Lean", "Roll-center height"),
+    "travel_table": ("Hub center to the mark", "Damper eye to eye"),
+    "mount_points": ("Upper eye", "Lower eye", "Lean", "Length eye to eye"),
+    "natural_frequency": ("Sprung mass", "Wheel rate", "Tire rate"),
+    "required_spring_rate": ("Sprung mass", "Wanted frequency", "Tire rate"),
+    "stack": ("Preload", "Ring gap", "Solid length"),
+    "crossover": ("Ring gap left at ride", "Damper travel to the crossover", "Damper travel past it"),
+    "preload": ("Preload", "Travel used at ride", "Bump travel left"),
+    "critical_damping": ("Sprung mass", "Wheel rate", "Damping", "First overshoot"),
+    "gas": ("Rod diameter", "Piston diameter", "Gas length"),
+    "coil": ("Wire diameter", "Mean diameter", "Free length", "Active coils", "Solid length"),
+}
+
+
+def draw(*, name: str) -> str:
+    """The measuring drawing of one step as SVG text.
+
+    Raises UnknownNameError for a name that is not in LETTERS.
+
+    >>> draw(name="stack").startswith('<svg viewBox="0 0 ')
+    True
+    >>> draw(name="teapot")
+    Traceback (most recent call last):
+        ...
+    calc.errors.UnknownNameError: There is no drawing named 'teapot'.
+    """
+    if name not in LETTERS:
+        raise UnknownNameError(f"There is no drawing named {name!r}.")
+    drawing = import_module(f"calc.drawing.{name}").drawing
+    return str(drawing())
