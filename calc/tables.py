@@ -1,0 +1,810 @@
+"""The only reader of data/ and of a reader's own spring list.
+
+The files of the handbook are read with the standard library, so a page needs no pandas before somebody brings a list.
+An own list is forgiven much (headings, delimiter, decimal comma, units) and tells every cell that cannot be used.
+Text from a list is only ever text: a cell that looks like a formula is kept as it stands and never evaluated.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import tomllib
+import unicodedata
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+import calc
+from calc import units, vocabulary
+from calc.errors import DataError, FieldError, NumberError
+from calc.quantity import Display, Quantity, read
+from calc.units import INCH
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+BoolArray = NDArray[np.bool_]
+
+DATA = Path(calc.__file__).parent.parent / "data"
+
+MOST_BYTES = 5_000_000
+MOST_ROWS = 50_000
+LONGEST_CELL = 200
+MOST_ERRORS = 1_000
+_HEADING_WITHIN = 20  # rows of title that may stand above the headings
+
+inside_diameter = vocabulary.length.called(
+    "Inside diameter",
+    "D_i",
+    "The bore of the spring, which the damper's body must pass.",
+    low=0.5 * INCH,
+    high=12 * INCH,
+    usual=(1.5 * INCH, 6 * INCH),
+    typical=3 * INCH,
+)
+outside_diameter = inside_diameter.called(
+    "Outside diameter", "D_e", "Over the coils, unloaded.", usual=(1.8 * INCH, 8 * INCH), typical=4 * INCH
+)
+wire_diameter = vocabulary.length.called(
+    "Wire diameter",
+    "d",
+    "Thickness of the wire.",
+    low=0.05 * INCH,
+    high=2 * INCH,
+    usual=(0.1 * INCH, 1.2 * INCH),
+    typical=0.5 * INCH,
+)
+price = Quantity(
+    label="Price",
+    symbol="",
+    kind=units.MONEY,
+    low=0.0,
+    high=1e6,
+    typical=80.0,
+    help="Of one spring, in whatever currency the list is.",
+)
+stock = Quantity(
+    label="Stock",
+    symbol="",
+    kind=units.COUNT,
+    low=0.0,
+    high=1e6,
+    typical=4.0,
+    help="How many there are.",
+)
+
+REQUIRED: Mapping[str, Quantity] = {
+    "rate": vocabulary.spring_rate,
+    "free_length": vocabulary.free_length,
+    "solid_length": vocabulary.solid_length,
+    "inside_diameter": inside_diameter,
+}
+OPTIONAL: Mapping[str, Quantity] = {
+    "outside_diameter": outside_diameter,
+    "wire_diameter": wire_diameter,
+    "price": price,
+    "stock": stock,
+}
+NUMBERS: Mapping[str, Quantity] = {**REQUIRED, **OPTIONAL}
+
+
+# --- what the readers give ------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Springs:
+    """A list of springs as arrays in SI, one entry per spring, every number finite.
+
+    `known` tells for each optional column which entries the list gives; the others hold 0 and mean nothing.
+    `note` holds "example" for an invented spring that cannot be bought, and nothing for a reader's own.
+    """
+
+    part: tuple[str, ...]
+    rate: FloatArray
+    free_length: FloatArray
+    solid_length: FloatArray
+    inside_diameter: FloatArray
+    outside_diameter: FloatArray
+    wire_diameter: FloatArray
+    price: FloatArray
+    stock: IntArray
+    known: Mapping[str, BoolArray]
+    note: tuple[str, ...]
+
+    def __len__(self) -> int:
+        return len(self.part)
+
+    @property
+    def example(self) -> bool:
+        """Whether any of the springs is invented, so that nothing chosen from them can be ordered."""
+        return "example" in self.note
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dampers:
+    """A list of dampers as arrays in SI, one entry per damper.
+
+    `gas_pressure` is by the gauge, cold and fully extended. `seat_space` lies between the spring seats, fully
+    extended, with the adjuster backed off. `adjuster_turns_per_length` is in turns per meter.
+    """
+
+    part: tuple[str, ...]
+    damper_stroke: FloatArray
+    damper_extended: FloatArray
+    damper_collapsed: FloatArray
+    rod_diameter: FloatArray
+    piston_diameter: FloatArray
+    body_outside_diameter: FloatArray
+    gas_pressure: FloatArray
+    gas_volume: FloatArray
+    spring_inside_diameter: FloatArray
+    adjuster_range: FloatArray
+    adjuster_turns_per_length: FloatArray
+    seat_space: FloatArray
+    price: FloatArray
+    stock: IntArray
+    note: tuple[str, ...]
+
+    def __len__(self) -> int:
+        return len(self.part)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Column:
+    """Which column of a list holds a quantity, and in which unit its bare numbers are.
+
+    `stated` says whether the unit stands in the heading; otherwise it is a guess from the size of the numbers,
+    which the reader must confirm.
+    """
+
+    index: int
+    unit: str = ""
+    heading: str = ""
+    stated: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class CellError:
+    """One cell that cannot be used: its row as the reader's spreadsheet counts, its column, and what is wrong."""
+
+    row: int
+    column: str
+    problem: str
+    allowed: str = ""
+
+    def text(self) -> str:
+        """Return the whole message.
+
+        >>> CellError(row=7, column="rate", problem="Spring rate is missing.").text()
+        'Row 7, column “rate”: Spring rate is missing.'
+        """
+        where = f"Row {self.row}, column “{self.column}”" if self.column else f"Row {self.row}"
+        return " ".join(part for part in (f"{where}: {self.problem}", self.allowed) if part)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpringList:
+    """What was read from a reader's own list.
+
+    `proposal` is how the columns were understood, to be confirmed (and given back as `columns` when changed).
+    `springs` are the good rows and `rows` their numbers; they are to be kept only when the reader agrees.
+    `errors` are the cells that cannot be used, at most `MOST_ERRORS` of the `error_count` there are.
+    `problem` is set when no row can be read before the columns are settled.
+    """
+
+    headings: tuple[str, ...]
+    proposal: Mapping[str, Column]
+    unused: tuple[str, ...]
+    springs: Springs
+    rows: tuple[int, ...]
+    errors: tuple[CellError, ...]
+    error_count: int
+    row_count: int
+    problem: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Term:
+    """One word of the glossary, with the words that lead to it."""
+
+    term: str
+    meaning: str
+    symbol: str
+    also_called: tuple[str, ...]
+    origin: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reference:
+    """One entry of the list of sources: what it is and how it was read."""
+
+    key: str
+    title: str
+    flag: str
+    author: str = ""
+    year: int | None = None
+    publisher: str = ""
+    edition: str = ""
+    note: str = ""
+
+
+# --- the handbook's own files --------------------------------------------------------------------------------------
+
+
+_SPRING_HEADS = {
+    "rate": ("rate_lb_per_in", units.RATE.unit("lb/in")),
+    "free_length": ("free_length_in", units.LENGTH.unit("in")),
+    "solid_length": ("solid_length_in", units.LENGTH.unit("in")),
+    "inside_diameter": ("inside_diameter_in", units.LENGTH.unit("in")),
+    "outside_diameter": ("outside_diameter_in", units.LENGTH.unit("in")),
+    "wire_diameter": ("wire_diameter_in", units.LENGTH.unit("in")),
+    "price": ("price", units.MONEY.unit("")),
+    "stock": ("stock", units.COUNT.unit("")),
+}
+_DAMPER_HEADS = {
+    "damper_stroke": ("stroke_in", units.LENGTH.unit("in")),
+    "damper_extended": ("extended_in", units.LENGTH.unit("in")),
+    "damper_collapsed": ("collapsed_in", units.LENGTH.unit("in")),
+    "rod_diameter": ("rod_in", units.LENGTH.unit("in")),
+    "piston_diameter": ("piston_in", units.LENGTH.unit("in")),
+    "body_outside_diameter": ("body_outside_in", units.LENGTH.unit("in")),
+    "gas_pressure": ("gas_psi", units.PRESSURE.unit("psi")),
+    "gas_volume": ("gas_volume_in3", units.VOLUME.unit("in³")),
+    "spring_inside_diameter": ("spring_inside_diameter_in", units.LENGTH.unit("in")),
+    "adjuster_range": ("adjuster_range_in", units.LENGTH.unit("in")),
+    "adjuster_turns_per_length": ("turns_per_in", units.PER_LENGTH.unit("per in")),
+    "seat_space": ("seat_space_in", units.LENGTH.unit("in")),
+    "price": ("price", units.MONEY.unit("")),
+    "stock": ("stock", units.COUNT.unit("")),
+}
+
+
+def assortment_springs(path_or_text: Path | str | None = None) -> Springs:
+    """Return the springs of an assortment file, by default the handbook's invented one.
+
+    Raises DataError, naming row and column, when the file is not in the handbook's own form.
+    A reader's list goes through `read_spring_list` instead.
+
+    >>> springs = assortment_springs()
+    >>> len(springs), springs.part[0], springs.example
+    (241, 'SP-0001', True)
+    """
+    rows = _own_csv(path_or_text, "assortments/springs.csv", ["part", *(head for head, _ in _SPRING_HEADS.values())])
+    numbers = {name: _own_numbers(rows, head, unit) for name, (head, unit) in _SPRING_HEADS.items()}
+    return _springs(
+        part=tuple(row["part"] for row in rows),
+        numbers=numbers,
+        known={name: np.ones(len(rows), dtype=np.bool_) for name in OPTIONAL},
+        note=tuple(row.get("note", "") for row in rows),
+    )
+
+
+def assortment_dampers(path_or_text: Path | str | None = None) -> Dampers:
+    """Return the dampers of an assortment file, by default the handbook's invented one.
+
+    Raises DataError, naming row and column, when the file is not in the handbook's own form.
+
+    >>> dampers = assortment_dampers()
+    >>> dampers.part[2], round(float(dampers.damper_stroke[2]), 4)
+    ('DP-03', 0.3048)
+    """
+    rows = _own_csv(path_or_text, "assortments/dampers.csv", ["part", *(head for head, _ in _DAMPER_HEADS.values())])
+    numbers = {name: _own_numbers(rows, head, unit) for name, (head, unit) in _DAMPER_HEADS.items()}
+    return Dampers(
+        part=tuple(row["part"] for row in rows),
+        note=tuple(row.get("note", "") for row in rows),
+        stock=numbers.pop("stock").astype(np.int64),
+        **numbers,
+    )
+
+
+def terms() -> tuple[Term, ...]:
+    """Return the glossary in alphabetical order. Raises DataError when its file is damaged.
+
+    >>> next(term.also_called for term in terms() if term.term == "bump")
+    ('jounce', 'compression travel')
+    """
+    rows = _own_csv(None, "terms.csv", ["term", "meaning", "symbol", "also_called", "origin"])
+    found = (
+        Term(
+            term=row["term"],
+            meaning=row["meaning"],
+            symbol=row["symbol"],
+            also_called=tuple(alias.strip() for alias in row["also_called"].split(";") if alias.strip()),
+            origin=row["origin"],
+        )
+        for row in rows
+    )
+    return tuple(sorted(found, key=lambda term: term.term.lower()))
+
+
+def sources() -> dict[str, Reference]:
+    """Return every source that the handbook cites, by key. Raises DataError when the file is damaged.
+
+    >>> sources()["gillespie_1992"].title
+    'Fundamentals of Vehicle Dynamics'
+    """
+    try:
+        return {key: Reference(key=key, **entry) for key, entry in read_toml("sources.toml").items()}
+    except TypeError as error:
+        raise DataError(f"data/sources.toml has an entry that is not as it should be: {error}.") from None
+
+
+def read_toml(name: str) -> dict[str, Any]:
+    """Return the content of a TOML file of the data folder. Raises DataError.
+
+    >>> read_toml("published/walker.toml")["check"][0]["id"]
+    'T07'
+    """
+    try:
+        return tomllib.loads(_own_text(name))
+    except tomllib.TOMLDecodeError as error:
+        raise DataError(f"data/{name} is damaged: {error}.") from None
+
+
+def _own_text(name: str) -> str:
+    try:
+        return (DATA / name).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        raise DataError(f"The handbook's file data/{name} is missing or damaged. Get the handbook anew.") from None
+
+
+def _own_csv(path_or_text: Path | str | None, name: str, heads: Sequence[str]) -> list[dict[str, str]]:
+    if isinstance(path_or_text, Path):
+        text = decode(path_or_text.read_bytes())
+    else:
+        text = _own_text(name) if path_or_text is None else path_or_text
+    reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+    missing = [head for head in heads if head not in (reader.fieldnames or ())]
+    if missing:
+        raise DataError(f"The list has no column “{missing[0]}”. It needs these columns: {', '.join(heads)}.")
+    rows: list[dict[str, str]] = []
+    try:
+        for row in reader:
+            if None in row or None in row.values():
+                raise DataError(f"Row {reader.line_num} has another number of cells than the headings.")
+            rows.append(row)
+    except csv.Error as error:
+        raise DataError(f"Row {reader.line_num} cannot be read: {error}.") from None
+    return rows
+
+
+def _own_numbers(rows: Sequence[Mapping[str, str]], head: str, unit: units.Unit) -> FloatArray:
+    values = np.empty(len(rows), dtype=np.float64)
+    for index, row in enumerate(rows):
+        try:
+            values[index] = units.to_si(units.parse_number(row[head]), unit)
+        except NumberError as error:
+            raise DataError(CellError(row=index + 2, column=head, problem=str(error)).text()) from None
+    return values
+
+
+def _springs(
+    *, part: tuple[str, ...], numbers: Mapping[str, FloatArray], known: Mapping[str, BoolArray], note: tuple[str, ...]
+) -> Springs:
+    floats = {name: values for name, values in numbers.items() if name != "stock"}
+    return Springs(part=part, stock=numbers["stock"].astype(np.int64), known=known, note=note, **floats)
+
+
+# --- a reader's own list -------------------------------------------------------------------------------------------
+
+
+def template() -> str:
+    """Return a CSV list to fill in: headings with units, and two invented rows to type over.
+
+    >>> read_spring_list(template()).errors
+    ()
+    """
+    return (
+        "part,rate (lb/in),free length (in),solid length (in),inside diameter (in),"
+        "outside diameter (in),wire diameter (in),price,stock\r\n"
+        "EXAMPLE-1,250,10,3.57,3.0,3.93,0.465,77.90,6\r\n"
+        "EXAMPLE-2,450,14,6.27,3.0,4.21,0.605,101.90,12\r\n"
+    )
+
+
+def decode(content: bytes) -> str:
+    """Return the text of a file as spreadsheets save it: UTF-8, UTF-16 with its mark, else Windows-1252.
+
+    Raises DataError for a file that is too big or that is no text, such as a workbook.
+
+    >>> decode("größe".encode("cp1252"))
+    'größe'
+    """
+    if len(content) > MOST_BYTES:
+        raise DataError(_TOO_BIG)
+    encodings = ["utf-16"] if content[:2] in (b"\xff\xfe", b"\xfe\xff") else ["utf-8-sig", "cp1252"]
+    for encoding in encodings:
+        try:
+            text = content.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if "\0" not in text:
+            return text
+    raise DataError(_NO_TEXT)
+
+
+def read_spring_list(text: str, *, columns: Mapping[str, Column] | None = None) -> SpringList:
+    r"""Read a reader's own spring list.
+
+    Without `columns` the headings are recognized and a proposal is made, which the reader confirms or changes.
+    Comma, semicolon or tab between the cells, decimal point or comma, units in the headings or in the cells.
+    Raises DataError when the text as a whole is no list: empty, too big, not a table.
+
+    >>> found = read_spring_list("sku;spring rate (N/mm);free length mm;block height;ID\nA;44,5;250;95;76\n")
+    >>> found.springs.part, round(float(found.springs.rate[0]))
+    (('A',), 44500)
+    >>> found.proposal["inside_diameter"].unit, found.proposal["inside_diameter"].stated
+    ('mm', False)
+    """
+    numbered = _numbered_rows(text)
+    at = _heading_row(numbered)
+    headings = tuple(cell.strip() for cell in numbered[at][1])
+    body = numbered[at + 1 :]
+    proposal = _propose(headings, body) if columns is None else _confirmed(columns, headings)
+    used = {column.index for column in proposal.values()}
+    unused = tuple(heading for index, heading in enumerate(headings) if heading and index not in used)
+    result = SpringList(
+        headings=headings,
+        proposal=proposal,
+        unused=unused,
+        springs=_no_springs(),
+        rows=(),
+        errors=(),
+        error_count=0,
+        row_count=len(body),
+    )
+    missing = [quantity.label for name, quantity in REQUIRED.items() if name not in proposal]
+    if missing:
+        which = " and ".join([", ".join(missing[:-1]), missing[-1]] if len(missing) > 1 else missing).lower()
+        return replace(
+            result, problem=f"No column was recognized as {which}. Say which column it is, or add it to the list."
+        )
+    if not body:
+        return replace(result, problem="There are no rows under the headings.")
+    return _read_rows(result, body)
+
+
+_TOO_BIG = f"The list is larger than {MOST_BYTES // 1_000_000} MB. Leave out what is no spring, or split it."
+_NO_TEXT = "This is not a text file. Save the list from the spreadsheet as CSV, and bring that."
+
+Row = tuple[int, list[str]]
+
+
+def _numbered_rows(text: str) -> list[Row]:
+    """Split the text into rows that are not blank, each with its number in the reader's spreadsheet."""
+    if len(text) > MOST_BYTES or len(text.encode("utf-8", "replace")) > MOST_BYTES:
+        raise DataError(_TOO_BIG)
+    if "\0" in text:
+        raise DataError(_NO_TEXT)
+    text = text.removeprefix("\ufeff")
+    first, _, rest = text.partition("\n")
+    told = re.fullmatch(r'"?sep=(.)"?', first.strip("\r"))
+    delimiter = told[1] if told else _delimiter(text)
+    reader = csv.reader(io.StringIO(rest if told else text, newline=""), delimiter=delimiter)
+    rows: list[Row] = []
+    number = 1 if told else 0
+    try:
+        for cells in reader:
+            number += 1
+            if any(cell.strip() for cell in cells):
+                rows.append((number, cells))
+            if len(rows) > MOST_ROWS + _HEADING_WITHIN:
+                raise DataError(f"The list has more than {MOST_ROWS:,} rows. Leave out what is no spring, or split it.")
+    except csv.Error:
+        raise DataError(f"Row {number + 1} cannot be read. Is a quotation mark opened and not closed?") from None
+    if not rows:
+        raise DataError("The list is empty. It needs a row of headings and a row for each spring.")
+    return rows
+
+
+def _delimiter(text: str) -> str:
+    """Return what stands between the cells: the mark that splits the best of the first rows into most cells."""
+    lines = [line for line in text[:20_000].splitlines() if line.strip()][:_HEADING_WITHIN]
+    outside = [re.sub(r'"[^"]*"', "", line) for line in lines]
+    # A semicolon or a tab is never part of a number, so it wins against as many commas.
+    return max("\t;,", key=lambda mark: max((line.count(mark) for line in outside), default=0))
+
+
+def _heading_row(rows: Sequence[Row]) -> int:
+    """Return which row holds the headings: the one among the first that says most of the words we know."""
+    known = [len({_recognize(cell)[0] for cell in cells} - {""}) for _, cells in rows[:_HEADING_WITHIN]]
+    best = int(np.argmax(known))
+    return best if known[best] >= 2 else 0
+
+
+_WORDS: Mapping[str, tuple[str, ...]] = {
+    "part": (
+        *("part", "part no", "part nr", "part number", "part code", "code", "sku", "number", "no", "item"),
+        *("item number", "item no", "article", "article number", "order number", "ref", "reference", "spring"),
+    ),
+    "rate": ("rate", "spring rate", "k", "stiffness", "spring constant", "spring stiffness", "c"),
+    "free_length": ("free length", "length", "free height", "free", "l0", "unloaded length", "height"),
+    "solid_length": (
+        *("solid length", "solid", "solid height", "block", "block length", "block height", "bind", "bind height"),
+        *("coil bind", "coil bind height", "coil bind length", "bind length", "closed length", "closed height"),
+        *("lc", "ls", "fully compressed"),
+    ),
+    "inside_diameter": ("inside diameter", "id", "inner diameter", "inside dia", "inner dia", "inside", "bore", "di"),
+    "outside_diameter": ("outside diameter", "od", "outer diameter", "outside dia", "outer dia", "outside", "de"),
+    "wire_diameter": ("wire diameter", "wire", "wire dia", "wire size", "d", "wd"),
+    "price": ("price", "cost", "each", "price each", "unit price", "list price"),
+    "stock": ("stock", "in stock", "qty", "quantity", "on hand", "available", "count"),
+}
+_BY_WORD = {word: name for name, words in _WORDS.items() for word in words}
+_UNIT_SPELLINGS = {
+    "lb/in": "lb/in",
+    "lbs/in": "lb/in",
+    "lbf/in": "lb/in",
+    "lb/inch": "lb/in",
+    "lbs/inch": "lb/in",
+    "lb per in": "lb/in",
+    "lbs per in": "lb/in",
+    "lbf per in": "lb/in",
+    "lb per inch": "lb/in",
+    "lbs per inch": "lb/in",
+    "n/mm": "N/mm",
+    "n per mm": "N/mm",
+    "n/m": "N/m",
+    "n per m": "N/m",
+    "kn/m": "kN/m",
+    "kn per m": "kN/m",
+    "in": "in",
+    "inch": "in",
+    "inches": "in",
+    '"': "in",
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "ft": "ft",
+}
+_UNIT_AT_END = re.compile(
+    r"(?:^|[ ,])(" + "|".join(re.escape(s) for s in sorted(_UNIT_SPELLINGS, key=len, reverse=True)) + r")$"
+)
+
+
+def _recognize(heading: str) -> tuple[str, str]:
+    """Return which quantity a heading names and the unit it states, each empty when there is none."""
+    text = " ".join(heading.strip().lower().replace("_", " ").split())
+    unit = ""
+    bracket = re.search(r"[(\[{]([^)\]}]*)[)\]}]", text)
+    if bracket:
+        unit = _UNIT_SPELLINGS.get(bracket[1].strip(), "")
+        text = (text[: bracket.start()] + text[bracket.end() :]).strip()
+    elif (end := _UNIT_AT_END.search(text)) and end.start() > 0:
+        unit = _UNIT_SPELLINGS[end[1]]
+        text = text[: end.start()].strip(" ,")
+    words = re.sub(r"[^a-z0-9 ]", "", text.replace("-", " ").replace("/", " ")).strip()
+    return _BY_WORD.get(" ".join(words.split()), ""), unit
+
+
+def _propose(headings: Sequence[str], body: Sequence[Row]) -> dict[str, Column]:
+    """Return how the columns are understood: the first heading that names a quantity has it."""
+    found: dict[str, Column] = {}
+    for index, heading in enumerate(headings):
+        name, unit = _recognize(heading)
+        if name and name not in found:
+            fits = name in NUMBERS and any(unit == each.symbol for each in NUMBERS[name].kind.units())
+            found[name] = Column(index=index, unit=unit if fits else "", heading=heading, stated=bool(unit and fits))
+    lengths = [name for name in found if name in NUMBERS and NUMBERS[name].kind is units.LENGTH]
+    system = _system_of_lengths(found, lengths, body)
+    for name, column in found.items():
+        if name in NUMBERS and not column.stated:
+            found[name] = replace(column, unit=NUMBERS[name].kind.shown(system).symbol)
+    return found
+
+
+def _system_of_lengths(found: Mapping[str, Column], lengths: Sequence[str], body: Sequence[Row]) -> str:
+    """Guess the unit system of headings that state none: as the others state, else by the size of the lengths."""
+    for name in (*lengths, *(["rate"] if "rate" in found else [])):
+        if found[name].stated:
+            return "metric" if found[name].unit in ("mm", "cm", "m", "N/mm", "N/m", "kN/m") else "shop"
+    votes = 0
+    for _, cells in body[:200]:
+        for name in lengths:
+            if name == "wire_diameter" or found[name].index >= len(cells):
+                continue
+            try:
+                value = units.parse_number(cells[found[name].index])
+            except NumberError:
+                continue
+            votes += 1 if value > 40 else -1
+    return "metric" if votes > 0 else "shop"
+
+
+def _confirmed(columns: Mapping[str, Column], headings: Sequence[str]) -> dict[str, Column]:
+    """Return the columns as the reader settled them. Raises DataError for one that cannot be."""
+    found: dict[str, Column] = {}
+    for name, column in columns.items():
+        if name != "part" and name not in NUMBERS:
+            raise DataError(f"“{name}” is nothing that a spring list holds. Allowed: part, {', '.join(NUMBERS)}.")
+        if not 0 <= column.index < len(headings):
+            raise DataError(f"The list has no column {column.index + 1}; it has {len(headings)}.")
+        if name in NUMBERS and column.unit not in [unit.symbol for unit in NUMBERS[name].kind.units()]:
+            allowed = ", ".join(unit.symbol for unit in NUMBERS[name].kind.units())
+            raise DataError(f"“{column.unit}” is not a unit of {NUMBERS[name].label.lower()}. Allowed: {allowed}.")
+        found[name] = replace(column, heading=headings[column.index], stated=True)
+    return found
+
+
+@dataclass
+class _Errors:
+    """Errors as they are found: all counted, the first thousand kept, and the rows that must be left out."""
+
+    bad: BoolArray
+    rows: Sequence[int]
+    kept: list[CellError] = field(default_factory=list)
+    count: int = 0
+
+    def add(self, index: int, column: str, problem: str, allowed: str = "") -> None:
+        self.bad[index] = True
+        self.count += 1
+        if len(self.kept) < MOST_ERRORS:
+            self.kept.append(CellError(row=self.rows[index], column=column, problem=problem, allowed=allowed))
+
+
+def _read_rows(result: SpringList, body: Sequence[Row]) -> SpringList:
+    """Read the cells under settled columns, column by column."""
+    import pandas as pd
+
+    width = len(result.headings)
+    if len(body) > MOST_ROWS:
+        raise DataError(f"The list has more than {MOST_ROWS:,} rows. Leave out what is no spring, or split it.")
+    numbers_of_rows = [number for number, _ in body]
+    errors = _Errors(bad=np.zeros(len(body), dtype=np.bool_), rows=numbers_of_rows)
+    for index, (_, cells) in enumerate(body):
+        if any(cell.strip() for cell in cells[width:]):
+            errors.add(
+                index,
+                "",
+                f"This row has {len(cells)} cells, the headings have {width}.",
+                "A decimal comma needs quotation marks round its cell, or semicolons between the cells.",
+            )
+    frame = pd.DataFrame(
+        [(cells + [""] * width)[:width] for _, cells in body], columns=range(width), dtype=object
+    ).apply(lambda cells: cells.str.strip())
+    part = _read_parts(frame, result.proposal.get("part"), errors)
+    values: dict[str, FloatArray] = {}
+    known: dict[str, BoolArray] = {}
+    for name, quantity in NUMBERS.items():
+        column = result.proposal.get(name)
+        if column is None:
+            values[name], known[name] = np.zeros(len(body)), np.zeros(len(body), dtype=np.bool_)
+        else:
+            values[name], known[name] = _read_numbers(frame[column.index], quantity, column, name in OPTIONAL, errors)
+    _compare(result.proposal, values, known, errors)
+    good = ~errors.bad
+    return replace(
+        result,
+        springs=_springs(
+            part=tuple(code for code, is_good in zip(part, good, strict=True) if is_good),
+            numbers={name: array[good] for name, array in values.items()},
+            known={name: known[name][good] for name in OPTIONAL},
+            note=("",) * int(good.sum()),
+        ),
+        rows=tuple(int(number) for number, is_good in zip(numbers_of_rows, good, strict=True) if is_good),
+        errors=tuple(sorted(errors.kept, key=lambda error: error.row)),
+        error_count=errors.count,
+    )
+
+
+def _read_parts(frame: pd.DataFrame, column: Column | None, errors: _Errors) -> list[str]:
+    """Return the part codes, which are text and nothing else; rows without such a column are named by their number."""
+    if column is None:
+        return [f"Row {number}" for number in errors.rows]
+    codes: list[str] = frame[column.index].tolist()
+    first: dict[str, int] = {}
+    for index, code in enumerate(codes):
+        if not code:
+            errors.add(index, column.heading, "The part code is missing.", "Allowed: any text to order the spring by.")
+        elif len(code) > LONGEST_CELL:
+            errors.add(index, column.heading, *_too_long(code))
+        elif any(unicodedata.category(character) in ("Cc", "Cf", "Cs") for character in code):
+            errors.add(index, column.heading, "The part code holds characters that cannot be seen.", "Type it anew.")
+        elif code in first:
+            errors.add(
+                index,
+                column.heading,
+                f"“{code}” stands in row {errors.rows[first[code]]} too.",
+                "Each spring needs a code of its own.",
+            )
+        else:
+            first[code] = index
+    return codes
+
+
+def _too_long(cell: str) -> tuple[str, str]:
+    return (
+        f"This cell is too long ({len(cell):,} characters).",
+        f"Allowed: up to {LONGEST_CELL} characters. Is a quotation mark opened and not closed?",
+    )
+
+
+def _read_numbers(
+    cells: pd.Series[Any], quantity: Quantity, column: Column, optional: bool, errors: _Errors
+) -> tuple[FloatArray, BoolArray]:
+    """Read one column of numbers: plain usual ones all at once, every other cell by itself, with its message."""
+    import pandas as pd
+
+    unit = quantity.kind.unit(column.unit)
+    display = Display(
+        "metric" if unit == quantity.kind.metric and unit != quantity.kind.shop else "shop", {"cell": unit.symbol}
+    )
+    plain = cells.str.fullmatch(r"[0-9]{1,15}(?:\.[0-9]{1,15})?").to_numpy(dtype=np.bool_)
+    numbers = pd.to_numeric(cells.where(plain, "0")).to_numpy(dtype=np.float64)
+    values = np.asarray(units.to_si(1.0, unit) * numbers, dtype=np.float64)
+    easy = plain & np.asarray(quantity.accepts(values), dtype=np.bool_)
+    if quantity.usual is not None:
+        easy &= (values >= quantity.usual[0]) & (values <= quantity.usual[1])
+    known = easy.copy()
+    prepare: Callable[[str], str] = _without_currency if quantity is price else str
+    for index in np.flatnonzero(~easy):
+        cell = prepare(cells.iloc[index])
+        values[index] = 0.0
+        if optional and cell in ("", "-", "–", "—"):
+            continue
+        if len(cell) > LONGEST_CELL:
+            errors.add(int(index), column.heading, *_too_long(cell))
+            continue
+        try:
+            values[index] = read(cell, quantity, "cell", display)
+            known[index] = True
+        except FieldError as error:
+            parts = error.parts(_ColumnPrinter(display))
+            errors.add(int(index), column.heading, parts["problem"], parts["allowed"])
+    if quantity is stock:
+        for index in np.flatnonzero(values % 1.0):
+            errors.add(int(index), column.heading, "Stock must be a whole number.", "Allowed: 0, 1, 2 and so on.")
+    return values, known
+
+
+@dataclass(frozen=True)
+class _ColumnPrinter:
+    """Prints every number of a cell's message in the unit of its column."""
+
+    display: Display
+
+    def text(self, value: float, quantity: Quantity) -> str:
+        return self.display.text(value, quantity, "cell")
+
+
+def _without_currency(cell: str) -> str:
+    """Take a currency sign or code off a price, which has none here."""
+    return re.sub(r"^[^\d.,+\-\u2212]{1,4}(?=[\d.,])|(?<=\d)\s*[^\d.,\s]{1,4}$", "", cell).strip()
+
+
+def _compare(
+    proposal: Mapping[str, Column],
+    values: Mapping[str, FloatArray],
+    known: Mapping[str, BoolArray],
+    errors: _Errors,
+) -> None:
+    """Find cells that cannot be true together with another cell of their row."""
+    pairs = (
+        ("solid_length", "free_length", "Solid length must be below the free length."),
+        ("inside_diameter", "outside_diameter", "Inside diameter must be below the outside diameter."),
+    )
+    for small, large, problem in pairs:
+        if large in proposal:
+            wrong = known[small] & known[large] & (values[small] >= values[large])
+            for index in np.flatnonzero(wrong):
+                display = Display("shop", {"cell": proposal[small].unit})
+                limit = display.text(float(values[large][index]), NUMBERS[small], "cell")
+                errors.add(int(index), proposal[small].heading, problem, f"Allowed: below {limit}.")
+
+
+def _no_springs() -> Springs:
+    return _springs(
+        part=(),
+        numbers={name: np.zeros(0) for name in NUMBERS},
+        known={name: np.zeros(0, dtype=np.bool_) for name in OPTIONAL},
+        note=(),
+    )
