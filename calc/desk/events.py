@@ -1,0 +1,96 @@
+"""What happens at each moment of a MkDocs build; `docs/hooks/handbook.py` hands the moments on."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.structure.files import File, Files
+from mkdocs.structure.pages import Page
+
+from calc.desk import csp, equations, vendor
+from calc.desk import page as filling
+from calc.desk.places import ROOT
+from calc.errors import HandbookError
+
+STEP_LINK = re.compile(r"^[-*] \[(?P<title>[^\]]+)\]\((?P<file>[a-z0-9_]+\.md)\)", re.M)
+
+SEARCH = 'data-md-component="search" role="dialog"'
+
+_blocks: dict[str, dict[str, str]] = {}
+
+
+def on_config(config: MkDocsConfig, **_rest: Any) -> MkDocsConfig:
+    """Put the step pages into the navigation, in the order and under the names of the list of steps."""
+    listed = STEP_LINK.findall((ROOT / "docs" / "steps" / "index.md").read_text("utf-8"))
+    for entry in config.nav or []:
+        if "Steps" in entry:
+            entry["Steps"] = [*entry["Steps"], *({title: f"steps/{file}"} for title, file in listed)]
+    return config
+
+
+def on_files(files: Files, config: MkDocsConfig) -> Files:
+    """Add what is made and not kept: vendored scripts, the font, the runtime and the bundled scripts."""
+    for address, source in _made().items():
+        if isinstance(source, Path):
+            files.append(File.generated(config, address, abs_src_path=str(source)))
+        else:
+            files.append(File.generated(config, address, content=source))
+    return files
+
+
+def on_page_markdown(markdown: str, page: Page, **_rest: Any) -> str:
+    """Fill in values and directives."""
+    name = page.file.src_uri
+    try:
+        text, _blocks[name] = filling.expand(markdown, name)
+    except HandbookError as error:
+        raise PluginError(str(error)) from error
+    return text
+
+
+def on_page_content(html: str, page: Page, **_rest: Any) -> str:
+    """Put what the directives rendered into the page."""
+    name = page.file.src_uri
+    try:
+        return filling.fill(html, _blocks.pop(name, {}), name)
+    except HandbookError as error:
+        raise PluginError(str(error)) from error
+
+
+def on_env(env: Any, files: Files, **_rest: Any) -> Any:
+    """Set the equations of all pages, now that every page has its content."""
+    pages = {file.src_uri: file.page for file in files.documentation_pages() if file.page is not None}
+    try:
+        made = equations.set_all({name: one.content or "" for name, one in pages.items()})
+    except HandbookError as error:
+        raise PluginError(str(error)) from error
+    for name, one in pages.items():
+        one.content = made[name]
+    return env
+
+
+def on_post_page(output: str, page: Page, **_rest: Any) -> str:
+    """Give a finished page its policy."""
+    return _finished(output, page.file.src_uri)
+
+
+def on_post_template(output: str, template_name: str, **_rest: Any) -> str:
+    """Treat a page that is not made from Markdown like any other."""
+    return _finished(output, template_name) if template_name.endswith(".html") else output
+
+
+def _finished(output: str, name: str) -> str:
+    # The theme leaves its search dialog without a name.
+    output = output.replace(SEARCH, SEARCH + ' aria-label="Search"')
+    _, refused = csp.read(output)
+    if refused:
+        raise PluginError(f"{name}: the page's policy refuses {', '.join(sorted(set(refused)))}.")
+    return csp.protect(output, csp.HOSTED)
+
+
+def _made() -> dict[str, str | Path]:
+    return vendor.files()

@@ -1,0 +1,227 @@
+"""Fills the Markdown of a page with what the package computes.
+
+A fenced block whose first line is three backticks and `calc WHAT [NAME]` is replaced by what that directive renders:
+
+    sheet STEP, equation STEP, working STEP, mistakes STEP, practice STEP, sources STEP, good STEP   of one step
+    drawing NAME                                                                                     a measuring drawing
+    home, rig, quote                                                                                 the calculators of those pages
+    practice                                                                                         the list of all practice problems
+    nomenclature, terms, functions, bibliography, licences                                           the generated reference
+
+Double braces with a space inside print a number in both unit systems; the style sheet shows one:
+
+    {{ stack.stack_rate }}     an input or a result of a step's example
+    {{ 2.5 in }}               a literal quantity
+    {{ 300 lb mass }}          a literal whose unit belongs to several kinds of quantity, so the kind is named
+
+An unknown name breaks the build, with the page and the name.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import html
+import math
+import re
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from typing import Any
+
+from calc import quantity, units
+from calc.errors import HandbookError, NumberError, UnitError
+from calc.step import find, run
+
+FENCE = re.compile(r"^```calc(?P<words>[^\n`]*)\n(?P<body>.*?)^```[ \t]*$", re.M | re.S)
+OTHER_FENCE = re.compile(r"^(?P<ticks>`{3,}|~{3,}).*?^(?P=ticks)[ \t]*$", re.M | re.S)
+VALUE = re.compile(r"\{\{ (?P<inside>.*?) \}\}")
+REFERENCE = re.compile(r"(?P<step>[a-z][a-z0-9_]*)\.(?P<field>[a-z][a-z0-9_]*)")
+
+
+class PageError(HandbookError):
+    """A page asks for something that the package does not have."""
+
+
+def _of_step(name: str) -> Callable[[str], str]:
+    def render(step: str) -> str:
+        from calc import sheet
+
+        return str(getattr(sheet, name)(step))
+
+    return render
+
+
+def _drawing(name: str) -> str:
+    from calc import drawing
+
+    return drawing.draw(name=name)
+
+
+def _whole(module: str, function: str) -> Callable[[], str]:
+    def render() -> str:
+        import importlib
+
+        return str(getattr(importlib.import_module(module), function)())
+
+    return render
+
+
+WITH_NAME: dict[str, Callable[[str], str]] = {
+    **{name: _of_step(name) for name in ("sheet", "equation", "working", "mistakes", "practice", "sources", "good")},
+    "drawing": _drawing,
+}
+ALONE: dict[str, Callable[[], str]] = {
+    "home": _whole("calc.sheet", "home"),
+    "rig": _whole("calc.sheet", "rig"),
+    "quote": _whole("calc.sheet", "quote"),
+    "practice": _whole("calc.desk.reference", "practice"),
+    "nomenclature": _whole("calc.desk.reference", "nomenclature"),
+    "terms": _whole("calc.desk.reference", "terms"),
+    "functions": _whole("calc.desk.reference", "functions"),
+    "bibliography": _whole("calc.desk.reference", "bibliography"),
+    "licences": _whole("calc.desk.licences", "page"),
+}
+
+
+def render(words: str) -> str:
+    """Return the HTML of one directive, inside a block that Markdown leaves alone.
+
+    Raises PageError when there is no such directive, and whatever the package raises for an unknown step.
+    """
+    what, *names = words.split() or [""]
+    if what in WITH_NAME and len(names) == 1:
+        inner = WITH_NAME[what](names[0])
+    elif what in ALONE and not names:
+        inner = ALONE[what]()
+    elif what in WITH_NAME:
+        raise PageError(f"“{what}” needs exactly one name behind it.")
+    elif what in ALONE:
+        raise PageError(f"“{what}” stands alone, without a name behind it.")
+    else:
+        raise PageError(f"There is no directive “{what}”. There are: {', '.join(sorted({*WITH_NAME, *ALONE}))}.")
+    return inner if inner.startswith('<div class="calc') else f'<div class="calc">{inner}</div>'
+
+
+def expand(markdown: str, page: str) -> tuple[str, dict[str, str]]:
+    """Return a page's Markdown with its values printed, and what stands for each directive in it.
+
+    A directive leaves an empty block in the Markdown, filled by `fill` once Markdown has run: rendered forms are
+    long, and nothing in them is Markdown's business. Raises PageError that names the page and what it asked for.
+
+    >>> expand("A gap of {{ 2.5 in }}.", "steps/stack.md")[0].count("hb-metric")
+    1
+    """
+    blocks: dict[str, str] = {}
+
+    def directive(match: re.Match[str]) -> str:
+        words = match["words"].strip()
+        try:
+            if match["body"].strip():
+                raise PageError("A directive's block is empty: what it needs stands on its first line.")
+            filled = render(words)
+        except HandbookError as error:
+            raise PageError(f"{page}: calc {words}: {error}") from error
+        key = hashlib.sha256(f"{page} {words} {len(blocks)}".encode()).hexdigest()[:16]
+        blocks[key] = filled
+        return f'<div class="calc-{key}"></div>'
+
+    def value(match: re.Match[str]) -> str:
+        try:
+            return in_both_systems(match["inside"])
+        except HandbookError as error:
+            raise PageError(f"{page}: {match[0]}: {error}") from error
+
+    parts: list[str] = []
+    text = FENCE.sub(directive, markdown)
+    last = 0
+    for fence in OTHER_FENCE.finditer(text):
+        parts += [VALUE.sub(value, text[last : fence.start()]), fence[0]]
+        last = fence.end()
+    parts.append(VALUE.sub(value, text[last:]))
+    return "".join(parts), blocks
+
+
+def fill(content: str, blocks: dict[str, str], page: str) -> str:
+    """Return a page's HTML with its directives in place. Raises PageError when Markdown lost one of them."""
+    for key, block in blocks.items():
+        place = f'<div class="calc-{key}"></div>'
+        if content.count(place) != 1:
+            raise PageError(
+                f"{page}: a directive stands where Markdown does not keep it; begin it in the first column."
+            )
+        content = content.replace(place, block)
+    return content
+
+
+def in_both_systems(inside: str) -> str:
+    """Return a value printed in shop and in metric units, of which the style sheet shows one.
+
+    Between the two stands a word for a reader without the style sheet.
+    Raises HandbookError when there is no such step, field, unit or kind.
+    """
+    reference = REFERENCE.fullmatch(inside)
+    shop, metric = _of_example(reference["step"], reference["field"]) if reference else _literal(inside)
+    if shop == metric:
+        return html.escape(shop)
+    return (
+        f'<span class="hb-shop">{html.escape(shop)}</span><span class="hb-or"> or </span>'
+        f'<span class="hb-metric">{html.escape(metric)}</span>'
+    )
+
+
+def _of_example(step_name: str, field: str) -> tuple[str, str]:
+    step = find(step_name)
+    declared = step.quantity(field)
+    value = _example_values(step_name).get(field)
+    if value is None:
+        raise PageError(f"The example of {step_name} has no value for {field}.")
+    return quantity.SHOP.text(value, declared), quantity.METRIC.text(value, declared)
+
+
+@lru_cache(maxsize=64)
+def _example_values(step_name: str) -> Mapping[str, Any]:
+    step = find(step_name)
+    return run(step, step.example_inputs()).values
+
+
+def _literal(inside: str) -> tuple[str, str]:
+    number, rest = units.split_number(inside)
+    kind, unit = _kind_and_unit(rest)
+    typed = inside[: len(inside) - len(rest)].strip() if rest else inside
+    decimals = len(typed.partition(".")[2])
+    own = quantity.join_unit(typed if "/" in typed else units.format_number(number, decimals), unit.symbol)
+    in_shop = unit in (kind.shop, *(other for other in kind.others if other.symbol in ("ft", "slug")))
+    other = kind.metric if in_shop else kind.shop
+    if other == unit:
+        return own, own
+    shown = units.from_si(units.to_si(number, unit), other)
+    converted = quantity.join_unit(_as_coarse(shown, typed, kind.decimals.get(other.symbol, 3)), other.symbol)
+    return (own, converted) if in_shop else (converted, own)
+
+
+def _as_coarse(value: float, typed: str, most_decimals: int) -> str:
+    """Print a converted number about as coarsely as the typed one: 300 lb is not 136.1 kg."""
+    figures = 3 if "/" in typed else max(2, len(re.sub(r"\D", "", typed).lstrip("0")))
+    magnitude = math.floor(math.log10(abs(value))) + 1 if value else 1
+    decimals = min(most_decimals, max(0, figures - magnitude))
+    return units.format_number(value, decimals)
+
+
+def _kind_and_unit(text: str) -> tuple[units.Kind, units.Unit]:
+    matches: list[tuple[units.Kind, units.Unit]] = []
+    for kind in units.KINDS.values():
+        symbol = text.removesuffix(f" {kind.name}")
+        if not symbol:
+            continue
+        try:
+            unit = kind.unit(symbol)
+        except UnitError:
+            continue
+        if symbol != text:
+            return kind, unit
+        matches.append((kind, unit))
+    if not matches:
+        raise NumberError(f"“{text}” is not a unit that the handbook knows.")
+    if len({(kind.metric, kind.shop) for kind, _ in matches}) > 1:
+        kinds = ", ".join(kind.name for kind, _ in matches)
+        raise UnitError(f"“{text}” is a unit of several kinds; name one of them behind it: {kinds}.")
+    return matches[0]
