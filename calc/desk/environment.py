@@ -30,6 +30,7 @@ _NO_NETWORK = re.compile(
     r"connection broken|NewConnectionError|Max retries exceeded|Temporary failure in name resolution"
     r"|ConnectTimeout|ReadTimeout|Connection refused|ProxyError|SSLError|Network is unreachable"
 )
+_COMING = re.compile(r"(?:Collecting (?=\S+==)|Processing (?:.*[/\\])?(?=\S+\.whl))([\w.-]+?)(?:==|-)(\d[^\s-]*)")
 _WRONG_HASH = re.compile(r"DO NOT MATCH THE HASHES")
 
 
@@ -189,7 +190,7 @@ def _make() -> None:
             "run `apt install python3-venv` as root (on another system install Python's venv), "
             "then run the same command again."
         )
-    say(f"Making the environment in {ENVIRONMENT.relative_to(ROOT)} with Python {sys.version.split()[0]}.")
+    say(f"Making the environment in {ENVIRONMENT} with Python {sys.version.split()[0]}.")
     made = subprocess.run(
         [sys.executable, "-m", "venv", "--clear", str(ENVIRONMENT)],
         capture_output=True,
@@ -216,7 +217,7 @@ def _install(groups: Sequence[str]) -> None:
     """Install groups of pins with pip, telling each package as it comes."""
     files = [word for group in groups for word in ("-r", str(PINS / f"{group}.txt"))]
     words = [str(python()), "-m", "pip", "install", "--require-hashes", "--only-binary=:all:", "--no-input"]
-    words += ["--disable-pip-version-check", "--no-color", "--progress-bar=off", *files]
+    words += ["--disable-pip-version-check", "--no-color", "--progress-bar=off", "--retries=3", *files]
     last: deque[str] = deque(maxlen=200)
     with subprocess.Popen(
         words,
@@ -230,7 +231,7 @@ def _install(groups: Sequence[str]) -> None:
         assert pip.stdout is not None
         for line in pip.stdout:
             last.append(line.rstrip())
-            package = re.match(r"Collecting ([\w.-]+)==(\S+)", line)
+            package = _COMING.match(line)
             if package:
                 say(f"  {package[1]} {package[2]}")
             elif line.startswith("Installing collected packages"):
