@@ -302,6 +302,12 @@ motion_ratio_slope = Quantity(
     help="How fast the motion ratio grows as the wheel moves up; negative for a coil-over that leans further in bump.",
 )
 MotionRatioSlope = Annotated[float, motion_ratio_slope]
+MotionRatioInverse = Annotated[
+    float,
+    motion_ratio.called(
+        "Wheel travel per damper travel", "1/R", "The inverse of the motion ratio; the trade uses both.", high=10.0
+    ),
+]
 
 # --- rates and frequencies ---------------------------------------------------------------------------------------
 
@@ -330,6 +336,21 @@ axial_rate = any_rate.called(
     plus_minus_share=0.03,
 )
 AxialRate = Annotated[float, axial_rate]
+AxialRatePastCrossover = Annotated[
+    float,
+    axial_rate.called(
+        "Rate along the coil-over past the crossover", "k_a2", "The main spring's rate and the gas, added."
+    ),
+]
+geometric_rate = any_rate.called(
+    "Rate from the changing motion ratio",
+    "k_R'",
+    "What the axial load adds to the wheel rate because the motion ratio changes with travel; often negative.",
+    low=-1e6,
+    high=1e6,
+    typical=-2 * _LB_IN,
+)
+GeometricRate = Annotated[float, geometric_rate]
 StackRate = Annotated[float, any_rate.called("Stack rate", "k_s", "The springs of one coil-over in series.", low=100.0)]
 StackRatePastCrossover = Annotated[
     float,
@@ -534,6 +555,12 @@ wheel_height = length.called(
     plus_minus=0.06 * INCH,
 )
 WheelHeight = Annotated[float, wheel_height]
+ride_height = wheel_height.called(
+    "Ride height",
+    "z_r",
+    "Wheel-hub center to the marked point on the body, where the rig sits, tires on the ground.",
+)
+RideHeight = Annotated[float, ride_height]
 
 share = Quantity(
     label="Share", symbol="q", kind=units.SHARE, low=0.0, high=1.0, typical=0.5, help="A share of the whole."
@@ -559,6 +586,20 @@ CriticalDamping = Annotated[
         "Critical damping at the wheel", "c_c", "The damping at which the body would just not swing back."
     ),
 ]
+CriticalDampingPastCrossover = Annotated[
+    float,
+    damping_coefficient.called(
+        "Critical damping past the crossover",
+        "c_c2",
+        "At the wheel, with the wheel rate past the crossover: the damping at which the body would just not swing back.",
+    ),
+]
+WantedDampingCoefficient = Annotated[
+    float,
+    damping_coefficient.called(
+        "Coefficient for the wanted ratio", "c_w", "At the damper, the mean of compression and rebound."
+    ),
+]
 damping_ratio = Quantity(
     label="Damping ratio",
     symbol="ζ",
@@ -569,6 +610,8 @@ damping_ratio = Quantity(
     help="Damping as a share of critical damping, the mean of compression and rebound.",
 )
 DampingRatio = Annotated[float, damping_ratio]
+DampingRatioPastCrossover = Annotated[float, damping_ratio.called("Damping ratio past the crossover", "ζ_2")]
+WantedDampingRatio = Annotated[float, damping_ratio.called("Wanted damping ratio", "ζ_w")]
 velocity = Quantity(
     label="Damper speed",
     symbol="v",
