@@ -90,7 +90,8 @@ class Check:
     The sentences may hold `{name}`, which is printed in the reader's units, and `{value}` and `{limit}`.
     `margin` (SI) makes a value inside that distance of the limit close, as its own plus-minus does.
     `warns` is for a rule whose breach is a caution and not a failure: its worst state is close.
-    `needs` names what must be known besides; whatever is missing turns the finding to "not checked".
+    `needs` names what must be known besides; whatever is missing turns the finding to "not checked",
+    with `unchecked` (or the rule's name) as its sentence.
     """
 
     rule: str
@@ -380,6 +381,55 @@ def run(step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = Non
     return Outcome(step=step, values=found, plus_minus=uncertain, findings=judge(outcome, display))
 
 
+@dataclass(frozen=True, kw_only=True)
+class Attempt:
+    """What could be worked out from what was given, and what is wrong with the rest."""
+
+    outcome: Outcome
+    errors: tuple[FieldError, ...]
+
+
+def attempt(
+    step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = None, display: Display = SHOP
+) -> Attempt:
+    """Run a step as far as its inputs allow: never raises for what a reader entered.
+
+    A field that cannot be used is left out with its error; every result whose equations do not need it still comes,
+    and a finding that needs it turns to "not checked".
+    """
+    try:
+        return Attempt(outcome=run(step, inputs, plus_minus, display), errors=())
+    except InputError as problem:
+        errors = problem.errors
+    usable = {name: value for name, value in inputs.items() if name in step.inputs and value is not None}
+    for error in errors:
+        usable.pop(error.field.partition(".")[0], None)
+    values = _as_far_as_known(step, usable)
+    partial = Outcome(step=step, values=values, plus_minus={}, findings=())
+    return Attempt(outcome=replace(partial, findings=judge(partial, display)), errors=errors)
+
+
+def _as_far_as_known(step: Step, usable: Values) -> dict[str, Any]:
+    values: dict[str, Any] = dict.fromkeys((*step.inputs, *step.results))
+    for name, declared in step.inputs.items():
+        if name in usable:
+            values[name] = usable[name]
+        elif declared.optional:
+            values[name] = declared.default
+    for equation in step.equations:
+        needed = (*formula.names(equation.text), *(formula.names(equation.when) if equation.when else ()))
+        if any(not isinstance(values.get(name), (float, int)) for name in needed):
+            continue
+        if equation.when and not formula.evaluate(equation.when, values):
+            continue
+        try:
+            with np.errstate(all="ignore"):
+                values[equation.result] = _plain(formula.evaluate(equation.text, values))
+        except (FieldError, ArithmeticError):
+            continue
+    return values
+
+
 def checked(step: Step, inputs: Values) -> dict[str, Any]:
     """Return the inputs with defaults filled in, each inside its limits. Raises InputError with all that is wrong."""
     errors: list[FieldError] = []
@@ -505,10 +555,29 @@ def _moved(step: Step, values: Values) -> dict[str, Any] | None:
 
 def judge(outcome: Outcome, display: Display = SHOP) -> tuple[Finding, ...]:
     """Return the step's findings for these values, in the order of the rules."""
+    step = outcome.step
+
+    def missing(name: str) -> tuple[str, ...]:
+        return _absent_inputs(step, name, outcome.values)
+
     return tuple(
-        check_finding(check, outcome.values, outcome.plus_minus, outcome.step.quantity, display)
-        for check in outcome.step.checks
+        check_finding(check, outcome.values, outcome.plus_minus, step.quantity, display, missing)
+        for check in step.checks
     )
+
+
+def _absent_inputs(step: Step, name: str, values: Values) -> tuple[str, ...]:
+    """Return the inputs that are absent and keep a name from being known; the name itself when it is an input."""
+    if name in step.inputs:
+        return (name,)
+    found: dict[str, None] = {}
+    for equation in step.equations:
+        if equation.result == name:
+            for needed in formula.names(equation.text):
+                if values.get(needed) is None and needed != name:
+                    found.update(dict.fromkeys(_absent_inputs(step, needed, values)))
+    required = (key for key, declared in step.inputs.items() if values.get(key) is None and not declared.optional)
+    return tuple(found) or tuple(required) or (name,)
 
 
 def check_finding(
@@ -517,12 +586,17 @@ def check_finding(
     plus_minus: Mapping[str, float],
     quantity: Callable[[str], Quantity],
     display: Display = SHOP,
+    missing: Callable[[str], tuple[str, ...]] = lambda name: (name,),
 ) -> Finding:
-    """Judge one rule. A rule that misses an input is "not checked" and says what it needs."""
+    """Judge one rule. A rule that misses an input is "not checked" and says what it needs.
+
+    `missing` tells which entries keep a name from being known.
+    """
     absent = [name for name in dict.fromkeys(check.names()) if values.get(name) is None]
     if absent:
-        needed = " and ".join(_lower_first(_label(quantity, name)) for name in absent)
-        sentence = check.unchecked or check.holds.split(":")[0].split("{")[0].strip() or check.rule
+        entries = dict.fromkeys(entry for name in absent for entry in missing(name))
+        needed = " and ".join(_lower_first(_label(quantity, name)) for name in entries)
+        sentence = check.unchecked or check.rule[:1].upper() + check.rule[1:]
         return Finding(rule=check.rule, state="not checked", text=f"{sentence.rstrip('.:; ')}: needs {needed}.")
     if check.condition:
         true = bool(formula.evaluate(check.condition, values))

@@ -1,0 +1,379 @@
+"""The one door between the package and a page, or a program: JSON text in, JSON text out.
+
+`call` answers one request; `begin` starts work that is long and hands it out in slices, so that a page can be answered
+in between and the work can be stopped. Neither ever raises: what goes wrong comes back as a sentence.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from calc.errors import FieldError, HandbookError, InputError
+from calc.quantity import Choice, Declared, Display, Quantity, Table
+from calc.step import Finding, Outcome, Step, find, run
+
+LARGEST_REQUEST = 8_000_000
+_MOST_FIELDS = 5_000
+_LONGEST_FIELD = 400
+
+
+class RequestError(HandbookError):
+    """A request that the bridge does not understand."""
+
+
+def dumps(answer: Any) -> str:
+    """Return JSON text: sorted, finite, the same everywhere."""
+    return json.dumps(answer, sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+
+def call(text: str) -> str:
+    """Answer one request of a page.
+
+    >>> json.loads(call('{"do": "juggle"}'))["problem"]
+    'The handbook has no answer to “juggle”.'
+    """
+    try:
+        return dumps(_answer(_request(text)))
+    except HandbookError as problem:
+        return dumps({"problem": str(problem)})
+
+
+def begin(text: str) -> Slices:
+    """Start long work. Every slice takes well under 100 ms."""
+    try:
+        return Slices(_long(_request(text)))
+    except HandbookError as problem:
+        return Slices(iter([{"done": {"problem": str(problem)}}]))
+
+
+class Slices:
+    """Long work in progress."""
+
+    def __init__(self, parts: Iterator[dict[str, Any]]) -> None:
+        self._parts = parts
+
+    def next(self) -> str:
+        """Do one slice; return `{"progress": ...}` or, at the end, `{"done": ...}`."""
+        try:
+            return dumps(next(self._parts))
+        except StopIteration:
+            return dumps({"done": {"problem": "This work has ended."}})
+        except HandbookError as problem:
+            return dumps({"done": {"problem": str(problem)}})
+
+
+def _request(text: str) -> dict[str, Any]:
+    if len(text) > LARGEST_REQUEST:
+        raise RequestError("This is more than the handbook reads at once.")
+    try:
+        request = json.loads(text)
+    except (ValueError, RecursionError):
+        raise RequestError("The request is not JSON.") from None
+    if not isinstance(request, dict) or not isinstance(request.get("do"), str):
+        raise RequestError("The request does not say what to do.")
+    return request
+
+
+def fields_of(request: Mapping[str, Any]) -> dict[str, str]:
+    """Return the typed texts of a request, bounded in number and length."""
+    fields = request.get("fields", {})
+    if not isinstance(fields, dict) or len(fields) > _MOST_FIELDS:
+        raise RequestError("The request's fields cannot be read.")
+    return {str(name)[:200]: str(value)[:_LONGEST_FIELD] for name, value in fields.items() if value is not None}
+
+
+def display_of(units: Any) -> Display:
+    """Return the reader's units from a request; what it does not say is in shop units."""
+    if not isinstance(units, dict):
+        return Display()
+    system = "metric" if units.get("system") == "metric" else "shop"
+    chosen = units.get("fields", {})
+    own = {str(name): str(unit) for name, unit in chosen.items()} if isinstance(chosen, dict) else {}
+    return Display(system, own)
+
+
+def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
+    do, name = request["do"], str(request.get("name", ""))
+    fields, display = fields_of(request), display_of(request.get("units"))
+    typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
+    match do:
+        case "step":
+            from calc.sheet import step_sheet
+
+            return step_sheet.answer(name, fields, typed, display)
+        case "practice":
+            from calc.sheet import practice_sheet
+
+            return practice_sheet.answer(name, fields, display, request.get("next") is True)
+        case "convert":
+            return _convert(str(request.get("of", "")), name, fields, display, display_of(request.get("to")))
+        case "home":
+            from calc.sheet import home
+
+            return home.answer(fields, typed, display)
+        case "rig":
+            from calc.sheet import rig
+
+            return rig.answer(request, fields, typed, display)
+        case "quote":
+            from calc.sheet import quote
+
+            return quote.answer(fields, typed, display)
+    raise RequestError(f"The handbook has no answer to “{do}”.")
+
+
+def _long(request: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+    if request["do"] == "choose":
+        from calc.sheet import rig
+
+        return rig.choose_slices(request, fields_of(request), display_of(request.get("units")))
+    raise RequestError(f"The handbook has no long work called “{request['do']}”.")
+
+
+# --- units ---------------------------------------------------------------------------------------------------------------
+
+
+def _convert(of: str, name: str, fields: Mapping[str, str], old: Display, new: Display) -> dict[str, Any]:
+    """Turn what stands in the fields from one display to another; what cannot be read stays as it is."""
+    values: dict[str, str] = {}
+    symbols: dict[str, str] = {}
+    for key, declared in _declared(of, name, fields).items():
+        quantity = declared.is_a
+        if not isinstance(quantity, Quantity):
+            continue
+        place = _column_place(key)
+        symbols[place] = new.unit(quantity, place).symbol
+        if key in fields:
+            values[key] = _converted(fields[key], quantity, place, old, new, difference=False)
+        doubt = f"{key}.plus_minus"
+        if doubt in fields:
+            values[doubt] = _converted(fields[doubt], quantity, place, old, new, difference=True)
+    return {"values": values, "units": symbols, "problem": None}
+
+
+def _column_place(key: str) -> str:
+    """A cell `table.3.column` shows the unit of its column, `table.column`."""
+    return ".".join(part for part in key.split(".") if not part.isdigit())
+
+
+def _converted(text: str, quantity: Quantity, place: str, old: Display, new: Display, *, difference: bool) -> str:
+    from calc import units
+
+    try:
+        number, unit = units.split_number(text)
+        chosen = quantity.kind.unit(unit) if unit else old.unit(quantity, place)
+    except HandbookError:
+        return text
+    wanted = new.unit(quantity, place)
+    if wanted == chosen and not unit:
+        return text
+    value = number * chosen.factor / wanted.factor if difference else units.from_si(units.to_si(number, chosen), wanted)
+    return units.format_entry(float(f"{value:.6g}")) if math.isfinite(value) else text
+
+
+def _declared(of: str, name: str, fields: Mapping[str, str]) -> dict[str, Declared]:
+    """Return the declaration of every field that a page has."""
+    match of:
+        case "step":
+            return _cells(find(name).inputs, fields)
+        case "practice":
+            item = find(name)
+            asked = item.quantity(item.practice[0].asks) if item.practice else None
+            return {"answer": Declared(name="answer", is_a=asked, optional=True)} if asked else {}
+        case "home":
+            from calc.sheet import home
+
+            return dict(home.declared())
+        case "rig":
+            from calc.sheet import rig
+
+            return dict(rig.declared(fields))
+        case "quote":
+            from calc.sheet import quote
+
+            return dict(quote.declared())
+    raise RequestError(f"The handbook has no page called “{of}”.")
+
+
+def _cells(inputs: Mapping[str, Declared], fields: Mapping[str, str]) -> dict[str, Declared]:
+    found: dict[str, Declared] = {}
+    for key, declared in inputs.items():
+        if not isinstance(declared.is_a, Table):
+            found[key] = declared
+            continue
+        columns = declared.is_a.columns()
+        for cell in fields:
+            table, _, rest = cell.partition(".")
+            index, _, column = rest.partition(".")
+            if table == key and index.isdigit() and column in columns:
+                found[cell] = columns[column]
+    return found
+
+
+# --- the machine door ------------------------------------------------------------------------------------------------------
+
+
+def describe(step: Step) -> dict[str, Any]:
+    """Return what a program needs to know of a step: inputs, outputs, source."""
+    return {
+        "name": step.name,
+        "title": step.title,
+        "question": step.question,
+        "job": step.job,
+        "inputs": [_describe(item) for item in step.inputs.values()],
+        "outputs": [_describe(item) for item in step.results.values()],
+        "sources": [{"key": item.key, "where": item.where, "flag": item.flag} for item in step.sources],
+    }
+
+
+def _describe(declared: Declared) -> dict[str, Any]:
+    is_a = declared.is_a
+    common = {"name": declared.name, "label": is_a.label, "help": is_a.help, "required": not declared.optional}
+    if isinstance(is_a, Quantity):
+        return {
+            **common,
+            "kind": "number",
+            "symbol": is_a.symbol,
+            "dimension": dict(is_a.kind.dimension._asdict()),
+            "unit": si_unit(is_a),
+            "low": is_a.low,
+            "high": is_a.high,
+            "typical": is_a.typical,
+            "assumed": is_a.assumed,
+            "required": not declared.optional and is_a.assumed is None,
+        }
+    if isinstance(is_a, Choice):
+        return {**common, "kind": "choice", "options": [option.value for option in is_a.options]}
+    if isinstance(is_a, Table):
+        return {**common, "kind": "table", "columns": [_describe(item) for item in is_a.columns().values()]}
+    return {**common, "kind": "text", "longest": is_a.longest}
+
+
+def si_unit(quantity: Quantity) -> str:
+    """Return the coherent SI unit of a quantity.
+
+    >>> from calc.vocabulary import spring_rate
+    >>> si_unit(spring_rate)
+    'N/m'
+    """
+    dimension = quantity.kind.dimension
+    named = {
+        (1, 1, -2, 0): "N",
+        (1, 0, -2, 0): "N/m",
+        (1, -1, -2, 0): "Pa",
+        (1, 0, -1, 0): "N·s/m",
+        (1, 2, -2, 0): "N·m",
+        (0, 0, -1, 0): "Hz",
+    }.get((dimension.kilogram, dimension.meter, dimension.second, dimension.kelvin))
+    if named:
+        return named
+    if quantity.kind.name == "angle":
+        return "rad"
+    parts = [
+        symbol if power == 1 else f"{symbol}^{power}"
+        for symbol, power in zip(("kg", "m", "s", "K"), dimension, strict=True)
+        if power
+    ]
+    return "·".join(parts) or "1"
+
+
+def step_answer(name: str, given: Mapping[str, Any]) -> tuple[dict[str, Any], int]:
+    """Run a step for a program: the answer and the exit code, 0 or 2. Numbers are SI, texts may carry a unit."""
+    step = find(name)
+    values, errors = _given(step, given)
+    if errors:
+        return {"errors": [{"field": error.field, "message": error.message()} for error in errors]}, 2
+    try:
+        outcome = run(step, values)
+    except InputError as problem:
+        return {"errors": [{"field": error.field, "message": error.message()} for error in problem.errors]}, 2
+    return machine_answer(step, outcome), 0
+
+
+def machine_answer(step: Step, outcome: Outcome) -> dict[str, Any]:
+    """Return a step's outcome for a program."""
+    from calc.sheet import step_sheet
+
+    chart = None
+    if step.chart is not None:
+        from calc.quantity import SHOP
+
+        drawn = step.chart(outcome.values, SHOP)
+        chart = {"title": drawn.title, "description": drawn.description}
+    return {
+        "step": step.name,
+        "results": {
+            item: {
+                "value": outcome.values[item],
+                "unit": si_unit(declared.is_a) if isinstance(declared.is_a, Quantity) else "",
+                "plus_minus": outcome.plus_minus.get(item, 0.0),
+            }
+            for item, declared in step.results.items()
+            if outcome.values[item] is not None
+        },
+        "findings": [finding_answer(item) for item in outcome.findings],
+        "working": step_sheet.working_texts(step, outcome),
+        "chart": chart,
+    }
+
+
+def finding_answer(finding: Finding) -> dict[str, Any]:
+    """Return a finding for a program."""
+    return {
+        "rule": finding.rule,
+        "state": finding.state,
+        "text": finding.text,
+        "value": finding.value,
+        "limit": finding.limit,
+    }
+
+
+def _given(step: Step, given: Mapping[str, Any]) -> tuple[dict[str, Any], list[FieldError]]:
+    from calc.quantity import read_cell, read_row
+
+    values: dict[str, Any] = {}
+    errors: list[FieldError] = []
+    for key, value in given.items():
+        declared = step.inputs.get(key)
+        if declared is None:
+            errors.append(FieldError(key, f"“{key}” is not an input of this step.", allowed=_inputs_sentence(step)))
+            continue
+        try:
+            if isinstance(declared.is_a, Table):
+                if not isinstance(value, list) or not all(isinstance(row, dict) for row in value):
+                    raise FieldError(key, f"{declared.is_a.label} must be a list of rows.")
+                cells = [
+                    {column: _cell_text(cell, declared.is_a.columns().get(column)) for column, cell in row.items()}
+                    for row in value
+                ]
+                values[key] = tuple(read_row(declared.is_a, row, key, index, _SI) for index, row in enumerate(cells))
+            elif isinstance(value, str):
+                values[key] = read_cell(declared, value, key, _SI)
+            elif value is not None:
+                values[key] = float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else value
+        except FieldError as error:
+            errors.append(error)
+    return values, errors
+
+
+def _cell_text(value: Any, declared: Declared | None) -> str:
+    """A number in a row is SI: written with its SI unit it passes the same reader as a typed text."""
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or declared is None:
+        return "" if value is None else str(value)
+    if isinstance(declared.is_a, Quantity):
+        unit = declared.is_a.kind.metric
+        from calc.units import from_si
+
+        return f"{from_si(float(value), unit):.12g} {unit.symbol}".strip()
+    return str(value)
+
+
+# Bare numbers typed as text through the machine door are in the metric display's units.
+_SI = Display("metric")
+
+
+def _inputs_sentence(step: Step) -> str:
+    return f"Its inputs are: {', '.join(step.inputs)}."

@@ -1,0 +1,522 @@
+"""The sheet of one step: form, results, findings, working and chart, and the smaller parts of its page."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from html import escape
+from typing import Any
+
+from calc import chart as charts
+from calc import formula, tables, units
+from calc.constants import NAMED
+from calc.errors import FieldError, HandbookError, NumberError, UnitError
+from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_row
+from calc.sheet import markup
+from calc.step import Attempt, Equation, Outcome, Source, Step, attempt, find, run
+
+
+def sheet(name: str) -> str:
+    """Return a step's whole sheet with its example filled in. Raises UnknownNameError."""
+    step = find(name)
+    outcome = run(step, step.example_inputs())
+    done = Attempt(outcome=outcome, errors=())
+    regions = _regions(step, done, SHOP, dict.fromkeys(step.inputs, "example"))
+    title = escape(step.title)
+    working_open = (
+        f'<details class="hb-open" open><summary>Working</summary><div data-region="working">{regions["working"]}</div>'
+        "</details>"
+        if step.equations
+        else ""
+    )
+    drawn = f'<div data-region="chart">{regions["chart"]}</div>' if step.chart else ""
+    return (
+        f'<div class="calc"><calc-form data-do="step" data-name="{escape(name)}">'
+        f'<form class="hb-sheet" aria-label="{title}" novalidate>'
+        f'<div class="hb-sheet__head"><p><strong>{title}</strong> <span class="hb-sheet__whose" data-region="whose">'
+        f"{regions['whose']}</span></p>{markup.units_switch(SHOP)}</div>"
+        f'<div class="hb-sheet__body"><div class="hb-enter">{_form(step, outcome)}'
+        f'<p class="hb-note hb-also">{_also(step)}</p></div>'
+        f'<div class="hb-says" aria-live="polite"><div data-region="results">{regions["results"]}</div>'
+        f'<div data-region="findings">{regions["findings"]}</div></div></div></form>{working_open}{drawn}'
+        f'<p class="hb-status" data-region="status" role="status"></p></calc-form></div>'
+    )
+
+
+def _form(step: Step, outcome: Outcome) -> str:
+    groups = dict(step.groups) or {"": tuple(step.inputs)}
+    rest = tuple(name for name in step.inputs if not any(name in names for names in groups.values()))
+    if rest:
+        groups["Besides"] = rest
+    return "".join(
+        markup.group(legend, "".join(_field(step, step.inputs[name], outcome) for name in names))
+        for legend, names in groups.items()
+    )
+
+
+def _field(step: Step, declared: Declared, outcome: Outcome) -> str:
+    value = outcome.values.get(declared.name)
+    prefix = step.name
+    if isinstance(declared.is_a, Table):
+        return markup.rows(declared.name, declared.is_a, value or (), SHOP, spare=2)
+    if isinstance(declared.is_a, Quantity):
+        doubt = outcome.plus_minus.get(declared.name)
+        return markup.field(
+            declared,
+            "" if value is None else SHOP.entry(value, declared.is_a, declared.name),
+            SHOP,
+            plus_minus="" if doubt is None else SHOP.plus_minus(doubt, declared.is_a, declared.name).replace(",", ""),
+            came_from="example" if value is not None else "",
+            prefix=prefix,
+        )
+    return markup.field(declared, str(value or ""), SHOP, prefix=prefix)
+
+
+def _also(step: Step) -> str:
+    """Say which inputs other steps give, so that a reader can go there."""
+    from calc.step import Graph, all_steps
+
+    graph = Graph(all_steps())
+    found = []
+    for name, declared in step.inputs.items():
+        makers = [maker for maker in graph.made_by.get(name, ()) if maker.name != step.name]
+        if makers:
+            links = " or ".join(f'<a href="{maker.name}.html">{escape(maker.title.lower())}</a>' for maker in makers)
+            found.append(f"{escape(declared.is_a.label.lower())} from {links}")
+    return f"Comes from other steps: {'; '.join(found)}." if found else ""
+
+
+# --- the live answer -------------------------------------------------------------------------------------------------
+
+
+def answer(name: str, fields: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, Any]:
+    """Return what the page shows for these entries: messages beside their fields, and the regions' HTML.
+
+    Never raises for what a reader typed. Raises UnknownNameError for a step that does not exist.
+    """
+    step = find(name)
+    values, doubts, errors = read_fields(step, fields, display)
+    done = attempt(step, values, doubts, display)
+    errors += [error for error in done.errors if not any(_same_place(error, other) for other in errors)]
+    origins = {
+        key: "" if values.get(key) is None else "measured" if _touched(key, typed) else "example" for key in step.inputs
+    }
+    shown: dict[str, Any] = {}
+    for key, declared in step.inputs.items():
+        if isinstance(declared.is_a, Quantity):
+            shown[key] = {"unit": display.unit(declared.is_a, key).symbol, "origin": origins[key], "error": None}
+        elif isinstance(declared.is_a, Table):
+            for column, inner in declared.is_a.columns().items():
+                if isinstance(inner.is_a, Quantity):
+                    place = f"{key}.{column}"
+                    shown[place] = {"unit": display.unit(inner.is_a, place).symbol, "error": None}
+    for error in errors:
+        shown.setdefault(error.field, {})["error"] = markup.error_texts(error, display)
+    return {
+        "fields": shown,
+        "values": _fresh_doubts(step, done.outcome, typed, display),
+        "regions": _regions(step, done, display, origins),
+        "problem": None,
+    }
+
+
+def _same_place(error: FieldError, other: FieldError) -> bool:
+    return error.field.partition(".")[0] == other.field.partition(".")[0]
+
+
+def _touched(name: str, typed: frozenset[str]) -> bool:
+    return any(item == name or item.startswith(f"{name}.") for item in typed)
+
+
+def _fresh_doubts(step: Step, outcome: Outcome, typed: frozenset[str], display: Display) -> dict[str, str]:
+    """The plus-minus of a field follows its value until the reader sets it."""
+    return {
+        f"{name}.plus_minus": display.plus_minus(outcome.plus_minus[name], declared.is_a, name).replace(",", "")
+        for name, declared in step.inputs.items()
+        if isinstance(declared.is_a, Quantity) and name in outcome.plus_minus and f"{name}.plus_minus" not in typed
+    }
+
+
+def read_fields(
+    step: Step, fields: Mapping[str, str], display: Display
+) -> tuple[dict[str, Any], dict[str, float], list[FieldError]]:
+    """Read typed texts into SI values, their plus-minus, and the errors of what could not be read."""
+    values: dict[str, Any] = {}
+    doubts: dict[str, float] = {}
+    errors: list[FieldError] = []
+    for name, declared in step.inputs.items():
+        if isinstance(declared.is_a, Table):
+            values[name], wrong = read_table(declared.is_a, fields, name, display)
+            errors += wrong
+            continue
+        try:
+            values[name] = _read(declared, fields.get(name, ""), display)
+        except FieldError as error:
+            errors.append(error)
+            continue
+        if isinstance(declared.is_a, Quantity) and fields.get(f"{name}.plus_minus", "").strip():
+            try:
+                doubts[name] = _read_doubt(declared.is_a, fields[f"{name}.plus_minus"], name, display)
+            except FieldError as error:
+                errors.append(error)
+    return values, doubts, errors
+
+
+def _read(declared: Declared, text: str, display: Display) -> Any:
+    quantity = declared.is_a
+    if not text.strip() and isinstance(quantity, Quantity) and quantity.assumed is not None:
+        return quantity.assumed
+    return read_cell(declared, text, declared.name, display)
+
+
+def _read_doubt(quantity: Quantity, text: str, name: str, display: Display) -> float:
+    try:
+        number, unit = units.split_number(text)
+        chosen = quantity.kind.unit(unit) if unit else display.unit(quantity, name)
+    except (NumberError, UnitError) as problem:
+        raise FieldError(f"{name}.plus_minus", f"{quantity.label}, plus or minus: {problem}") from None
+    size = number * chosen.factor
+    if not 0 <= size <= (quantity.high - min(quantity.low, 0.0)):
+        raise FieldError(
+            f"{name}.plus_minus",
+            f"{quantity.label}: the plus or minus must be 0 or more, and smaller than the values themselves.",
+        )
+    return size
+
+
+def read_table(
+    table: Table, fields: Mapping[str, str], name: str, display: Display
+) -> tuple[tuple[Any, ...], list[FieldError]]:
+    """Read the rows of a table of entries; a row with nothing but choices in it is empty and left out."""
+    columns = table.columns()
+    telling = [column for column, declared in columns.items() if not isinstance(declared.is_a, Choice)]
+    indexes = sorted({int(part) for key in fields if (part := _row_of(key, name)).isdigit()})
+    found: list[Any] = []
+    errors: list[FieldError] = []
+    shown = Display(display.system, {**display.fields})
+    for index in indexes:
+        cells = {column: fields.get(f"{name}.{index}.{column}", "") for column in columns}
+        if not any(cells[column].strip() for column in telling):
+            continue
+        own = Display(
+            shown.system,
+            {
+                f"{name}.{index}.{column}": unit
+                for column in columns
+                if (unit := display.fields.get(f"{name}.{column}"))
+            },
+        )
+        try:
+            found.append(read_row(table, cells, name, index, own))
+        except FieldError as error:
+            errors.append(error)
+    return tuple(found), errors
+
+
+def _row_of(key: str, name: str) -> str:
+    return key[len(name) + 1 :].partition(".")[0] if key.startswith(f"{name}.") else ""
+
+
+def _regions(step: Step, done: Attempt, display: Display, origins: Mapping[str, str]) -> dict[str, str]:
+    outcome = done.outcome
+    regions = {
+        "whose": _whose(step, origins),
+        "results": _results(step, outcome, display) + _rests(step, outcome, origins),
+        "findings": markup.findings(outcome.findings),
+        "working": working_lines(step, outcome, display),
+        "status": "",
+    }
+    if step.chart is not None:
+        regions["chart"] = _chart(step, done, display)
+    return regions
+
+
+def _whose(step: Step, origins: Mapping[str, str]) -> str:
+    words = {word for word in origins.values() if word}
+    if words <= {"example"}:
+        return f'<span class="hb-origin hb-origin--example">example</span> {escape(step.example.name)}'
+    if "example" in words:
+        return "your numbers, with the example's for the rest"
+    return "your numbers"
+
+
+def _results(step: Step, outcome: Outcome, display: Display) -> str:
+    large, small = [], []
+    for name, declared in step.results.items():
+        value = outcome.values.get(name)
+        if not isinstance(declared.is_a, Quantity):
+            continue
+        doubt = outcome.plus_minus.get(name, 0.0)
+        if name in step.main_results:
+            if value is None:
+                large.append(f"<div><dt>{escape(declared.is_a.label)}</dt><dd><b>–</b></dd></div>")
+            else:
+                large.append(markup.result(declared.is_a, value, doubt, display, name))
+        elif value is not None:
+            printed = display.plus_minus(doubt, declared.is_a, name) if doubt else ""
+            small.append(markup.fact(declared.is_a.label, display.text(value, declared.is_a, name), printed))
+    facts = f'<dl class="hb-facts">{"".join(small)}</dl>' if small else ""
+    return f'<dl class="hb-results">{"".join(large)}</dl>{facts}'
+
+
+def _rests(step: Step, outcome: Outcome, origins: Mapping[str, str]) -> str:
+    examples = sum(1 for word in origins.values() if word == "example")
+    measured = sum(1 for word in origins.values() if word == "measured")
+    narrowest = _narrowest(step, outcome)
+    if not examples and not narrowest:
+        return ""
+    first = f"Rests on {examples} example value{'s' if examples > 1 else ''}. " if examples and measured else ""
+    return f'<p class="hb-rests">{first}{narrowest}</p>' if first or narrowest else ""
+
+
+def _narrowest(step: Step, outcome: Outcome) -> str:
+    """Name the one entry whose plus-minus makes most of the first result's."""
+    target = step.main_results[0]
+    base = outcome.values.get(target)
+    if not isinstance(base, float) or not outcome.plus_minus.get(target):
+        return ""
+    worst, largest = "", 0.0
+    inputs = {name: outcome.values[name] for name in step.inputs}
+    for name, declared in step.inputs.items():
+        size = outcome.plus_minus.get(name, 0.0)
+        value = inputs[name]
+        if not isinstance(declared.is_a, Quantity) or not size or not isinstance(value, float):
+            continue
+        try:
+            moved = getattr(step.function(**{**inputs, name: value + size}), target)
+        except HandbookError:
+            continue
+        change = abs(float(moved) - base) if moved is not None else 0.0
+        if math.isfinite(change) and change > largest:
+            worst, largest = declared.is_a.label, change
+    if not worst:
+        return ""
+    return f"Most of the ± comes from {escape(worst[:1].lower() + worst[1:])}: measure it first."
+
+
+def _chart(step: Step, done: Attempt, display: Display) -> str:
+    if step.chart is None or done.errors:
+        return '<p class="hb-note">The chart comes back when every field can be read.</p>'
+    drawn = step.chart(done.outcome.values, display)
+    return charts.figure(drawn) + charts.table(drawn)
+
+
+# --- working -----------------------------------------------------------------------------------------------------------
+
+
+def working(name: str) -> str:
+    """Return the working of a step's example, every number shown."""
+    step = find(name)
+    return working_lines(step, run(step, step.example_inputs()), SHOP)
+
+
+def working_lines(step: Step, outcome: Outcome, display: Display) -> str:
+    """Return one row for each equation that applies: name, symbols, numbers, answer."""
+    lines = "".join(_line(step, equation, outcome, display) for equation in _applying(step, outcome))
+    if not lines:
+        return ""
+    return (
+        f'<dl class="hb-working">{lines}</dl><p class="hb-note">Computed unrounded, shown rounded. '
+        f"Source: {sources_text(step.sources)}.</p>"
+    )
+
+
+def _applying(step: Step, outcome: Outcome) -> list[Equation]:
+    known = {name for name, value in outcome.values.items() if value is not None}
+    values = dict(outcome.values)
+    found = []
+    for equation in step.equations:
+        needed = {*formula.names(equation.text), *(formula.names(equation.when) if equation.when else ())}
+        if not needed <= known or (equation.when and not formula.evaluate(equation.when, values)):
+            continue
+        if values.get(equation.result) is None:
+            values[equation.result] = float(formula.evaluate(equation.text, values))
+        known.add(equation.result)
+        found.append(equation)
+    return found
+
+
+def _line(step: Step, equation: Equation, outcome: Outcome, display: Display) -> str:
+    values = _with_names_on_the_way(step, outcome)
+    quantity = step.quantity(equation.result)
+    symbols = {name: formula.Printed(formula.symbol_mathml(step.quantity(name).symbol)) for name in _names(equation)}
+    left = formula.symbol_mathml(quantity.symbol)
+    note = f"<small>{escape(equation.note)}</small>" if equation.note else ""
+    answer = display.text(float(values[equation.result]), quantity, equation.result)
+    return (
+        f"<div><dt>{escape(quantity.label)}{note}</dt><dd>"
+        f"<p>{_math(left + '<mo>=</mo>' + formula.mathml(equation.text, symbols))}</p>"
+        f"<p>{_math('<mo>=</mo>' + _with_numbers(step, equation, values, display))}</p>"
+        f'<p class="ans">{escape(answer)}</p></dd></div>'
+    )
+
+
+def _math(inner: str) -> str:
+    return f'<math display="block"><mrow>{inner}</mrow></math>'
+
+
+def _names(equation: Equation) -> tuple[str, ...]:
+    return formula.names(equation.text)
+
+
+def _with_names_on_the_way(step: Step, outcome: Outcome) -> dict[str, Any]:
+    values = dict(outcome.values)
+    for equation in step.equations:
+        if values.get(equation.result) is None:
+            try:
+                if not equation.when or formula.evaluate(equation.when, values):
+                    values[equation.result] = float(formula.evaluate(equation.text, values))
+            except (HandbookError, TypeError, ArithmeticError):
+                continue
+    return values
+
+
+def _with_numbers(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> str:
+    """Print an equation with its numbers, so that a pocket calculator gives the printed answer.
+
+    Mass is the difficulty: a scale reads pounds or kilograms, while lbf/in and N/mm go with other units of mass.
+    The ways of writing it are tried in turn, and the first that gives the answer is printed; where none does
+    (a unit such as bar or degrees among them), every number carries its unit.
+    """
+    names = _names(equation)
+    quantities = {name: step.quantity(name) for name in names}
+    shown = {name: display.unit(quantities[name], name) for name in names}
+    result = step.quantity(equation.result)
+    target = units.from_si(float(values[equation.result]), display.unit(result, equation.result))
+    uses_gravity = "gravity" in equation.text
+    metric = display.system == "metric"
+    gravity_ways = ((9.80665, "9.807"),) if metric else ((1.0, "1"),)
+    divisor = 1000.0 if metric else 386.0886
+    coherent = (9806.65, "9,807") if metric else (386.0886, "386.1")
+    ways = [(1.0, "", *gravity_ways[0]), (divisor, "1,000" if metric else "386.1", *coherent)]
+    for divide, divide_text, gravity, gravity_text in ways:
+        trial: dict[str, float] = {"gravity": gravity}
+        for name in names:
+            number = units.from_si(float(values[name]), shown[name])
+            if quantities[name].kind in (units.ANGLE, units.SHARE):
+                number = float(values[name])
+            trial[name] = number / divide if quantities[name].kind is units.MASS else number
+        try:
+            raw = float(formula.evaluate(equation.text, trial))
+        except (ArithmeticError, ValueError, HandbookError):
+            continue
+        if result.kind in (units.ANGLE, units.SHARE):
+            raw /= display.unit(result, equation.result).factor
+        if result.kind is units.MASS:
+            raw *= divide
+        if math.isclose(raw, target, rel_tol=1e-6, abs_tol=1e-12):
+            printed = {name: _printed(values[name], quantities[name], name, display, divide_text) for name in names}
+            if uses_gravity:
+                unit = "" if metric or gravity != 1.0 else "<mtext>&#160;lbf/lb</mtext>"
+                printed["gravity"] = formula.Printed(f"<mrow><mn>{gravity_text}</mn>{unit}</mrow>")
+            return formula.mathml(equation.text, printed, times=True)
+    printed = {name: _printed_with_unit(values[name], quantities[name], name, display) for name in names}
+    for constant, named in NAMED.items():
+        printed[constant] = formula.Printed(f"<mrow><mn>{named.value:g}</mn><mtext>&#160;{named.unit}</mtext></mrow>")
+    return formula.mathml(equation.text, printed, times=True)
+
+
+def _printed(value: float, quantity: Quantity, name: str, display: Display, divide_text: str) -> formula.Printed:
+    number = _number(value, quantity, name, display)
+    if quantity.kind is units.MASS and divide_text:
+        return formula.Printed(f"<mfrac>{number}<mn>{divide_text}</mn></mfrac>", compound=True)
+    if quantity.kind in (units.ANGLE, units.SHARE):
+        symbol = display.unit(quantity, name).symbol
+        return formula.Printed(f"<mrow>{number}<mtext>{escape(symbol)}</mtext></mrow>")
+    return formula.Printed(number, compound=value < 0)
+
+
+def _printed_with_unit(value: float, quantity: Quantity, name: str, display: Display) -> formula.Printed:
+    symbol = display.unit(quantity, name).symbol
+    unit = f"<mtext>&#160;{escape(symbol)}</mtext>" if symbol else ""
+    return formula.Printed(f"<mrow>{_number(value, quantity, name, display)}{unit}</mrow>", compound=bool(symbol))
+
+
+def _number(value: float, quantity: Quantity, name: str, display: Display) -> str:
+    text = display.text(value, quantity, name)
+    digits = text.split(units.NO_BREAK)[0].rstrip("°")
+    if digits.startswith(units.MINUS):
+        return f"<mrow><mo>(</mo><mo>−</mo><mn>{digits[1:]}</mn><mo>)</mo></mrow>"
+    return f"<mn>{digits}</mn>"
+
+
+# --- smaller parts of a page ---------------------------------------------------------------------------------------------
+
+
+def equation(name: str) -> str:
+    """Return a step's equations in symbols, with what each symbol means."""
+    step = find(name)
+    lines, used = [], {}
+    for item in step.equations:
+        symbols = {key: formula.Printed(formula.symbol_mathml(step.quantity(key).symbol)) for key in _names(item)}
+        left = formula.symbol_mathml(step.quantity(item.result).symbol)
+        note = f' <span class="hb-note">{escape(item.note)}</span>' if item.note else ""
+        lines.append(f"<p>{_math(left + '<mo>=</mo>' + formula.mathml(item.text, symbols))}{note}</p>")
+        used.update(dict.fromkeys((item.result, *_names(item))))
+    meanings = "".join(
+        f"<div><dt><math>{formula.symbol_mathml(step.quantity(key).symbol)}</math></dt>"
+        f"<dd>{escape(step.quantity(key).label)}</dd></div>"
+        for key in used
+    )
+    return f'<div class="hb-equations">{"".join(lines)}<dl class="hb-symbols">{meanings}</dl></div>'
+
+
+def mistakes(name: str) -> str:
+    """Return the mistakes that people make at a step."""
+    items = "".join(
+        f"<li><strong>{escape(item.wrong)}</strong> {escape(item.right)}</li>" for item in find(name).mistakes
+    )
+    return f'<ul class="hb-mistakes">{items}</ul>'
+
+
+def good(name: str) -> str:
+    """Return what a good answer looks like, each line with its source."""
+    items = "".join(
+        f'<li>{escape(item.text)} <span class="hb-note">{sources_text((item.source,))}</span></li>'
+        for item in find(name).good
+    )
+    return f'<ul class="hb-good">{items}</ul>'
+
+
+def sources(name: str) -> str:
+    """Return where a step's statements come from."""
+    return f'<p class="hb-note">Source: {sources_text(find(name).sources)}.</p>'
+
+
+_FLAGS = {
+    "read": "",
+    "secondary": "as quoted by another source",
+    "memory": "from memory",
+    "practice": "common practice, no source",
+    "derivation": "worked out on this page",
+}
+
+
+def sources_text(items: tuple[Source, ...]) -> str:
+    """Return the sources as escaped text, each with how it was read."""
+    return "; ".join(escape(_source_text(item)) for item in items)
+
+
+def _source_text(source: Source) -> str:
+    if source.flag == "practice":
+        return _FLAGS["practice"]
+    if source.flag == "derivation":
+        return source.where or _FLAGS["derivation"]
+    known = tables.sources()[source.key]
+    parts = [known.author, known.title, str(known.year or ""), source.where]
+    text = ", ".join(part for part in parts if part)
+    return f"{text} ({_FLAGS[source.flag]})" if _FLAGS[source.flag] else text
+
+
+def working_texts(step: Step, outcome: Outcome) -> list[dict[str, str]]:
+    """Return the working for a program: each line's result, equation text and printed answer."""
+    values = _with_names_on_the_way(step, outcome)
+    return [
+        {
+            "result": item.result,
+            "equation": f"{item.result} = {item.text}",
+            "note": item.note,
+            "answer": SHOP.text(float(values[item.result]), step.quantity(item.result), item.result),
+        }
+        for item in _applying(step, outcome)
+    ]
