@@ -1,7 +1,8 @@
 """Equations as text: one text is evaluated, shown with symbols, and shown again with numbers.
 
 The text is a Python expression of names, numbers, + - * / **, comparisons, `and`, `or`, `not`
-and a few functions. Nothing else is understood, so an equation can hold no surprise.
+and a few functions; a choice is compared with a text, as in `axle_kind == "solid"`.
+Nothing else is understood, so an equation can hold no surprise.
 """
 
 from __future__ import annotations
@@ -31,6 +32,8 @@ _FUNCTIONS: dict[str, Callable[..., Any]] = {
     "minimum": np.minimum,
     "maximum": np.maximum,
 }
+_TAKES_TWO = ("minimum", "maximum")
+_LONGEST = 1000
 _CONSTANTS: dict[str, float] = {"pi": math.pi, **{name: constant.value for name, constant in NAMED.items()}}
 _SIGNS = {ast.Lt: "&lt;", ast.LtE: "≤", ast.Gt: "&gt;", ast.GtE: "≥", ast.Eq: "="}
 
@@ -38,38 +41,54 @@ _SIGNS = {ast.Lt: "&lt;", ast.LtE: "≤", ast.Gt: "&gt;", ast.GtE: "≥", ast.Eq
 @lru_cache(maxsize=512)
 def parse(text: str) -> ast.expr:
     """Return the syntax tree of an equation's text. Raises UnknownNameError for what equations do not have."""
+    if len(text) > _LONGEST:
+        raise UnknownNameError(f"The equation is too long ({len(text)} characters).")
     try:
         tree = ast.parse(text.strip(), mode="eval").body
-    except SyntaxError:
+        _check(tree, text)
+    except (SyntaxError, ValueError, RecursionError, MemoryError):
         raise UnknownNameError(f"The equation {text!r} cannot be read.") from None
-    _check(tree, text)
     return tree
+
+
+_OPERATORS = (ast.Add, ast.Sub, ast.Mult, ast.Div, ast.Pow, ast.USub, ast.UAdd, ast.Not, ast.And, ast.Or, *_SIGNS)
 
 
 def _check(node: ast.AST, text: str) -> None:
     allowed = (ast.BinOp, ast.UnaryOp, ast.Compare, ast.BoolOp, ast.Name, ast.Constant, ast.Call)
-    if not isinstance(node, allowed):
+    operators: list[ast.AST] = list(node.ops) if isinstance(node, ast.Compare) else [getattr(node, "op", ast.Add())]
+    if not isinstance(node, allowed) or not all(isinstance(operator, _OPERATORS) for operator in operators):
         raise UnknownNameError(f"The equation {text!r} uses something that equations do not have.")
     if isinstance(node, ast.Constant):
-        if isinstance(node.value, bool) or not isinstance(node.value, (int, float)):
+        number = isinstance(node.value, (int, float)) and not isinstance(node.value, bool)
+        if not number or not abs(node.value) < 1e300:  # type: ignore[arg-type]  # a number, as the line above says
             raise UnknownNameError(f"The equation {text!r} holds a constant that is not a number.")
         return
     if isinstance(node, ast.Call):
         if not isinstance(node.func, ast.Name) or node.func.id not in _FUNCTIONS or node.keywords:
             raise UnknownNameError(f"The equation {text!r} calls a function that equations do not have.")
-        parts: list[ast.AST] = list(node.args)
-    elif isinstance(node, ast.BinOp):
-        parts = [node.left, node.right]
-    elif isinstance(node, ast.UnaryOp):
-        parts = [node.operand]
-    elif isinstance(node, ast.Compare):
-        parts = [node.left, *node.comparators]
-    elif isinstance(node, ast.BoolOp):
-        parts = list(node.values)
-    else:
-        parts = []
-    for part in parts:
+        if len(node.args) != (2 if node.func.id in _TAKES_TWO else 1):
+            raise UnknownNameError(f"The equation {text!r} gives {node.func.id} the wrong number of values.")
+    for part in _parts(node):
         _check(part, text)
+
+
+def _parts(node: ast.AST) -> list[ast.expr]:
+    if isinstance(node, ast.Call):
+        return node.args
+    if isinstance(node, ast.BinOp):
+        return [node.left, node.right]
+    if isinstance(node, ast.UnaryOp):
+        return [node.operand]
+    if isinstance(node, ast.Compare):
+        # The one place where a text may stand: behind an equals sign, as the value of a choice.
+        choices = zip(node.ops, node.comparators, strict=True)
+        return [node.left, *(part for sign, part in choices if not (isinstance(sign, ast.Eq) and _is_text(part)))]
+    return node.values if isinstance(node, ast.BoolOp) else []
+
+
+def _is_text(node: ast.expr) -> bool:
+    return isinstance(node, ast.Constant) and isinstance(node.value, str)
 
 
 def names(text: str) -> tuple[str, ...]:
@@ -98,7 +117,8 @@ def evaluate(text: str, values: Mapping[str, Any]) -> Any:
 
 def _value(node: ast.expr, values: Mapping[str, Any]) -> Any:
     if isinstance(node, ast.Constant):
-        return node.value
+        # Floats only: whole numbers to a high power would run without end.
+        return node.value if isinstance(node.value, str) else float(node.value)  # type: ignore[arg-type]  # see _check
     if isinstance(node, ast.Name):
         if node.id in values:
             return values[node.id]
@@ -186,7 +206,7 @@ _CONSTANT_SYMBOLS = {
     **{name: symbol_mathml(constant.symbol) for name, constant in NAMED.items()},
 }
 
-# How strongly an operation binds, so that brackets stand only where they are needed.
+# How strongly an operation binds, so that brackets stand only where they are needed. Only an atom takes a power as it is.
 _SUM, _PRODUCT, _SIGN, _POWER, _ATOM = range(1, 6)
 
 
@@ -208,6 +228,8 @@ def _bracket(inner: str) -> str:
 
 
 def _print(node: ast.expr, symbols: Mapping[str, Printed], times: bool) -> tuple[str, int]:
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return f"<mtext>{escape(node.value)}</mtext>", _ATOM
     if isinstance(node, ast.Constant):
         return f"<mn>{float(node.value):g}</mn>", _ATOM  # type: ignore[arg-type]  # _check lets numbers only pass
     if isinstance(node, ast.Name):
@@ -217,6 +239,10 @@ def _print(node: ast.expr, symbols: Mapping[str, Printed], times: bool) -> tuple
         return _CONSTANT_SYMBOLS.get(node.id) or f"<mi>{escape(node.id)}</mi>", _ATOM
     if isinstance(node, ast.UnaryOp):
         inner, level = _print(node.operand, symbols, times)
+        if isinstance(node.op, ast.Not):
+            return _row("<mtext>not&#160;</mtext>", _bracket(inner)), _SUM
+        if isinstance(node.op, ast.UAdd):
+            return inner, level
         return _row("<mo>−</mo>", inner if level >= _PRODUCT else _bracket(inner)), _SIGN
     if isinstance(node, ast.BinOp):
         return _print_operation(node, symbols, times)
@@ -238,10 +264,10 @@ def _print_operation(node: ast.BinOp, symbols: Mapping[str, Printed], times: boo
     right, right_level = _print(node.right, symbols, times)
     match node.op:
         case ast.Div():
-            return f"<mfrac>{_row(left)}{_row(right)}</mfrac>", _PRODUCT if times else _ATOM
+            return f"<mfrac>{_row(left)}{_row(right)}</mfrac>", _PRODUCT if times else _POWER
         case ast.Pow():
             base = left if left_level == _ATOM else _bracket(left)
-            return f"<msup>{_row(base)}{_row(right)}</msup>", _ATOM
+            return f"<msup>{_row(base)}{_row(right)}</msup>", _POWER
         case ast.Mult():
             left = left if left_level >= _PRODUCT else _bracket(left)
             right = right if right_level >= _PRODUCT and right_level != _SIGN else _bracket(right)
