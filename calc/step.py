@@ -418,7 +418,7 @@ def _as_far_as_known(step: Step, usable: Values) -> dict[str, Any]:
             values[name] = declared.default
     for equation in step.equations:
         needed = (*formula.names(equation.text), *(formula.names(equation.when) if equation.when else ()))
-        if any(not isinstance(values.get(name), (float, int)) for name in needed):
+        if any(not isinstance(values.get(name), (float, int, str)) for name in needed):
             continue
         if equation.when and not formula.evaluate(equation.when, values):
             continue
@@ -611,6 +611,9 @@ def check_finding(
         (_limit(check.at_most, values) - value, _limit(check.at_most, values)) if check.at_most is not None else None,
     ]
     slack, limit = min((side for side in sides if side is not None), key=lambda side: side[0])
+    own = quantity(check.value)
+    # Equal to the last bit or nearly: rounding inside the machine must not decide a state.
+    slack = 0.0 if abs(slack) <= 1e-9 * max(abs(value), abs(limit), abs(own.typical)) else slack
     doubt = max(check.margin, plus_minus.get(check.value, 0.0))
     if abs(slack) <= doubt and doubt > 0:
         state = "close"
@@ -621,8 +624,8 @@ def check_finding(
         "close": check.close or (check.holds if slack >= 0 else check.fails),
         "fails": check.fails,
     }
-    text = check.fails if state == "close" and check.warns and slack < 0 and not check.close else words[state]
-    own = quantity(check.value)
+    beyond = state == "close" and check.warns and slack < -doubt
+    text = check.fails if beyond else words[state]
     decimals = _telling_decimals(value, limit, own, display, check.value)
     shown = {
         "value": display.text(value, own, check.value, decimals),
@@ -740,16 +743,10 @@ class Graph:
         """
         known = dict(given)
         waiting = list(self.steps)
-        progress = True
-        while progress and waiting:
-            progress = False
-            for step in tuple(waiting):
-                if not all(name in known or _may_be_absent(item) for name, item in step.inputs.items()):
-                    continue
-                waiting.remove(step)
-                progress = True
-                for name, value in _derive(step, known).items():
-                    known.setdefault(name, value)
+        while step := _next(waiting, known):
+            waiting.remove(step)
+            for name, value in _derive(step, known).items():
+                known.setdefault(name, value)
         return known
 
     def narrows(self, given: Mapping[str, Known], result: str) -> tuple[tuple[str, float], ...]:
@@ -781,6 +778,23 @@ class Graph:
 
 def _replaced(known: Known, value: float) -> Known:
     return replace(known, value=value)
+
+
+def _next(waiting: Sequence[Step], known: Mapping[str, Known]) -> Step | None:
+    """Return a step that can run now.
+
+    One whose absent inputs another waiting step may still give comes last: what may be absent is not left out too soon.
+    """
+    ready = [
+        step
+        for step in waiting
+        if all(name in known or _may_be_absent(declared) for name, declared in step.inputs.items())
+    ]
+    for step in ready:
+        to_come = {name for other in waiting if other is not step for name in other.results}
+        if not any(name not in known and name in to_come for name in step.inputs):
+            return step
+    return ready[0] if ready else None
 
 
 def _may_be_absent(declared: Declared) -> bool:
