@@ -54,9 +54,9 @@ class Kind:
     dimension: Dimension
     shop: Unit
     metric: Unit
-    decimals: dict[str, int]
+    decimals: dict[str, int] = field(hash=False)
     others: tuple[Unit, ...] = ()
-    aliases: dict[str, str] = field(default_factory=dict)
+    aliases: dict[str, str] = field(default_factory=dict, hash=False)
     difference: str = ""
     """Name of the kind that a difference of two values has, where it is not this one (temperature)."""
 
@@ -240,6 +240,13 @@ MOMENT = Kind(
     decimals={"lbf·ft": 0, "N·m": 0},
     aliases={"ftlbf": "lbfft", "lbft": "lbfft", "ftlb": "lbfft"},
 )
+MASS_MOMENT = Kind(
+    name="mass moment",
+    dimension=Dimension(1, 1),
+    shop=Unit("lb·in", POUND * INCH),
+    metric=Unit("kg·m", 1.0),
+    decimals={"lb·in": 0, "kg·m": 2},
+)
 ENERGY = Kind(
     name="energy",
     dimension=Dimension(1, 2, -2),
@@ -315,7 +322,7 @@ KINDS: dict[str, Kind] = {
             ANGLE,
             RATIO,
         ),
-        *(NUMBER, COUNT, MONEY, SHARE, PER_LENGTH, DAMPING, MOMENT, ENERGY, AREA, VOLUME, DENSITY),
+        *(NUMBER, COUNT, MONEY, SHARE, PER_LENGTH, DAMPING, MOMENT, MASS_MOMENT, ENERGY, AREA, VOLUME, DENSITY),
         *(ACCELERATION, TEMPERATURE, TEMPERATURE_DIFFERENCE),
     )
 }
@@ -362,7 +369,7 @@ _VULGAR = {
     "⅓": "1/3",
     "⅔": "2/3",
 }
-_FRACTION = re.compile(r"(?:(\d+)[ -]+)?(\d+) ?/ ?(\d+)(?!\d)")
+_FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+) ?/ ?(\d+)(?!\d)")
 _PLAIN = re.compile(r"\d[\d.,'\u2019 ]*(?:[eE][+-]?\d+)?|[.,]\d+(?:[eE][+-]?\d+)?")
 _GROUPED = re.compile(r"\d{1,3}(?:([,.' \u2019])\d{3})(?:\1\d{3})*")
 _LONGEST = 60
@@ -398,12 +405,14 @@ def split_number(text: str) -> tuple[float, str]:
         whole, top, bottom = match.groups()
         if int(bottom) == 0:
             raise NumberError(f"“{typed}” divides by zero. Enter a number such as 3 1/2.")
+        if whole and not 0 < int(top) < int(bottom):
+            raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
         value = float(int(whole or 0) + Fraction(int(top), int(bottom)))
     else:
         match = _PLAIN.match(body)
         if not match:
             raise NumberError(f"“{typed}” is not a number. Enter a number such as 3.5 or 3 1/2.")
-        value = _plain_number(match.group(0).rstrip(" '\u2019"), typed)
+        value = _plain_number(match.group(0).rstrip(" '\u2019"), typed, "-" if negative else "")
     if not math.isfinite(value):
         raise NumberError(f"“{typed}” is too large a number.")
     rest = body[match.end() :].strip()
@@ -426,13 +435,13 @@ def parse_number(text: str) -> float:
     return value
 
 
-def _plain_number(digits: str, typed: str) -> float:
+def _plain_number(digits: str, typed: str, sign: str) -> float:
     digits = digits.rstrip(".,") if digits[-1:] in ".," and digits.count(digits[-1]) == 1 else digits
     mantissa, exponent = (re.split("[eE]", digits) + ["0"])[:2]
     power = f"e{exponent}"
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", mantissa):
         joined, split = mantissa.replace(",", ""), mantissa.replace(",", ".")
-        raise NumberError(f"“{typed}” can be read in two ways. Enter {joined} or {split}.")
+        raise NumberError(f"“{typed}” can be read in two ways. Enter {sign}{joined} or {sign}{split}.")
     if _GROUPED.fullmatch(mantissa) and not re.fullmatch(r"\d+[.,]\d{3}", mantissa):
         return float(re.sub(r"[,.' \u2019]", "", mantissa) + power)
     last = max(mantissa.rfind("."), mantissa.rfind(","))
