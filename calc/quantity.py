@@ -50,9 +50,9 @@ class Quantity:
     plus_minus: float = 0.0
     plus_minus_share: float = 0.0
 
-    def called(self, label: str, symbol: str | None = None, help: str | None = None, **changes: Any) -> Quantity:
-        """Return the same quantity under another label, for a second value of the same kind."""
-        return replace(self, label=label, symbol=symbol or self.symbol, help=help or self.help, **changes)
+    def called(self, label: str, symbol: str | None = None, told: str | None = None, **changes: Any) -> Quantity:
+        """Return the same quantity under another label, and `told` as its help, for a second value of the same kind."""
+        return replace(self, label=label, symbol=symbol or self.symbol, help=told or self.help, **changes)
 
     def uncertainty(self, value: float) -> float:
         """Return the plus-minus (k = 2, SI) that is taken when the reader gives none."""
@@ -318,19 +318,18 @@ def read(text: str, quantity: Quantity, name: str, display: Display = SHOP) -> f
         ) from None
     value = units.to_si(number, unit)
     if not typed_unit:
-        _ask_back(number, value, quantity, name, display, unit)
+        _ask_back(number, value, quantity, name, unit)
     return quantity.check(value, name)
 
 
-def _ask_back(number: float, value: float, quantity: Quantity, name: str, display: Display, unit: units.Unit) -> None:
+def _ask_back(number: float, value: float, quantity: Quantity, name: str, unit: units.Unit) -> None:
     """Ask about a bare number that only the other unit system makes plausible."""
     if quantity.usual is None or quantity.usual[0] <= value <= quantity.usual[1]:
         return
-    other = quantity.kind.shop if display.system == "metric" else quantity.kind.metric
-    if other == unit:
-        return
+    # The field may have a unit of its own, so the other system is the one that this unit is not of.
+    other = quantity.kind.shop if unit == quantity.kind.metric else quantity.kind.metric
     meant = units.to_si(number, other)
-    if not quantity.usual[0] <= meant <= quantity.usual[1]:
+    if other == unit or not quantity.usual[0] <= meant <= quantity.usual[1]:
         return
     entered = units.format_entry(number)
     raise UnlikelyError(

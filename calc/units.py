@@ -437,7 +437,7 @@ def parse_number(text: str) -> float:
 
 def _plain_number(digits: str, typed: str, sign: str) -> float:
     digits = digits.rstrip(".,") if digits[-1:] in ".," and digits.count(digits[-1]) == 1 else digits
-    mantissa, exponent = (re.split("[eE]", digits) + ["0"])[:2]
+    mantissa, exponent = [*re.split("[eE]", digits), "0"][:2]
     power = f"e{exponent}"
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", mantissa):
         joined, split = mantissa.replace(",", ""), mantissa.replace(",", ".")

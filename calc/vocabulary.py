@@ -11,7 +11,7 @@ import math
 from typing import Annotated
 
 from calc import units
-from calc.quantity import Quantity
+from calc.quantity import Choice, Option, Quantity
 from calc.units import INCH, POUND, POUND_FORCE
 
 _LB_IN = POUND_FORCE / INCH
@@ -221,6 +221,28 @@ left_of_center = Quantity(
     plus_minus=0.02,
 )
 LeftOfCenter = Annotated[float, left_of_center]
+CenterBehindFrontAxle = Annotated[
+    float,
+    behind_front_axle.called(
+        "Center of gravity behind the front axle", "x_cg", "Along the vehicle, from the front wheel centers."
+    ),
+]
+CenterLeftOfCenter = Annotated[
+    float,
+    left_of_center.called(
+        "Center of gravity left of center", "y_cg", "Across the vehicle, from its middle; negative to the right."
+    ),
+]
+axle_kind = Choice(
+    label="Kind of axle",
+    options=(
+        Option("solid", "solid axle", "One beam joins both wheels."),
+        Option("independent", "independent wheels", "Each wheel has its own links."),
+    ),
+    typical="solid",
+    help="A solid axle carries both wheels on one beam; independent wheels each have their own links.",
+)
+AxleKind = Annotated[str, axle_kind]
 unsprung_left_of_center = left_of_center.called(
     "Unsprung center, left of center",
     "y_u",
@@ -566,6 +588,19 @@ share = Quantity(
     label="Share", symbol="q", kind=units.SHARE, low=0.0, high=1.0, typical=0.5, help="A share of the whole."
 )
 Share = Annotated[float, share]
+
+FrontShare = Annotated[
+    float, share.called("On the front axle", "q_F", "Front axle weight as a share of the total.", typical=0.55)
+]
+LeftShare = Annotated[float, share.called("On the left side", "q_left", "Both left corners as a share of the total.")]
+CrossShare = Annotated[
+    float,
+    share.called(
+        "Cross weight, left rear and right front",
+        "q_x",
+        "The diagonal left rear plus right front as a share of the total; 50 % when the vehicle stands square.",
+    ),
+]
 
 # --- damping ----------------------------------------------------------------------------------------------------------
 
