@@ -526,7 +526,7 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
         *("part", "part no", "part nr", "part number", "part code", "code", "sku", "number", "no", "item"),
         *("item number", "item no", "article", "article number", "order number", "ref", "reference", "spring"),
     ),
-    "rate": ("rate", "spring rate", "k", "stiffness", "spring constant", "spring stiffness", "c"),
+    "rate": ("rate", "spring rate", "k", "stiffness", "spring constant", "spring stiffness"),
     "free_length": ("free length", "length", "free height", "free", "l0", "unloaded length", "height"),
     "solid_length": (
         *("solid length", "solid", "solid height", "block", "block length", "block height", "bind", "bind height"),
