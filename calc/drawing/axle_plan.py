@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from calc.chart.lettering import nice_step
+from calc.chart.placing import Box, text_box
 from calc.drawing.pen import END, Picture
 from calc.errors import HandbookError
 
@@ -13,7 +14,10 @@ _WIDTH = 350.0
 _CENTER = 175.0
 _TOP = 72.0
 _TIRE = (31.0, 98.0)
-_LONGEST = 440.0
+_LONGEST = 520.0
+_DOT = 9.0
+_LEFT, _RIGHT = 33.0, 317.0
+_SIDES = ((1, "start"), (-1, "end"))
 
 
 class PlanError(HandbookError):
@@ -67,36 +71,39 @@ def axle_plan(
     for name, length in lengths.items():
         if not math.isfinite(length) or length <= 0:
             raise PlanError(f"{name} is {length}; a plan to scale needs a length above 0 m.")
-    for name, length in {"behind the front axle": center_behind_front, "left of center": center_left}.items():
-        if not math.isfinite(length):
-            raise PlanError(f"The center of gravity lies {length} m {name}; that cannot be drawn.")
+    if not 0 <= center_behind_front <= wheelbase:
+        raise PlanError(
+            f"The center of gravity lies {center_behind_front} m behind the front axle;"
+            f" it must lie between the axles, 0 to {wheelbase} m."
+        )
+    if not abs(center_left) <= max(front.track, rear.track) / 2:
+        raise PlanError(f"The center of gravity lies {center_left} m left of center; that is outside of the tires.")
     # One scale for both directions: tires 187 px apart, unless the plan would grow too long.
-    scale = min(187.0 / max(front.track, rear.track), _LONGEST / max(wheelbase, center_behind_front))
+    scale = min(187.0 / max(front.track, rear.track), _LONGEST / wheelbase)
     bottom = _TOP + scale * wheelbase
-    bar_y = max(bottom, _TOP + scale * center_behind_front) + _TIRE[1] / 2 + 16
+    bar_y = bottom + _TIRE[1] / 2 + 16
+    x, y = _CENTER - scale * center_left, _TOP + scale * center_behind_front
     picture = Picture(f"draw-plan-{key}", title, description, _WIDTH, bar_y + 16)
+    taken = [Box(x - _DOT - 5, y - _DOT - 5, x + _DOT + 5, y + _DOT + 5)]
     picture.text(_CENTER, 14, "front", "t2", "middle")
     picture.path(f"M{_CENTER - 4:.1f} 28 L{_CENTER:.1f} 22 L{_CENTER + 4:.1f} 28", "hair")
     picture.line(_CENTER, 32, _CENTER, bottom + 40, "guide")
-    for y, axle in ((_TOP, front), (bottom, rear)):
-        half = scale * axle.track / 2
-        picture.line(_CENTER - half, y, _CENTER + half, y)
-        for side, load, anchor in ((-1, axle.left, "start"), (1, axle.right, "end")):
-            picture.rect(_CENTER + side * half - _TIRE[0] / 2, y - _TIRE[1] / 2, *_TIRE)
-            picture.text(_CENTER + side * (half - _TIRE[0] / 2 - 8), y + 26, load, "tb", anchor)
-            if axle.spring_base is not None:
-                picture.circle(_CENTER + side * scale * axle.spring_base / 2, y, 5, "solid")
-    x, y = _CENTER - scale * center_left, _TOP + scale * center_behind_front
-    _dimensions(picture, bottom, x, y, wheelbase_text, center_text)
+    for axle_y, axle in ((_TOP, front), (bottom, rear)):
+        _axle(picture, taken, axle_y, axle, scale)
+    for place, lower in ((_LEFT, y), (_RIGHT, bottom)):
+        picture.line(place, _TOP, place, lower, "dim")
+        for end in (_TOP, lower):
+            picture.line(place - END, end, place + END, end, "dim")
+    picture.line(_LEFT + 8, y, x - 16, y, "guide")
     picture.path(f"M{x - 14:.1f} {y:.1f} H{x + 14:.1f} M{x:.1f} {y - 14:.1f} V{y + 14:.1f}", "dim")
-    picture.circle(x, y, 9, "dot")
-    # The words stand beside the point, clear of an axle's loads where the point is close to one.
-    words = y - 3
-    for axle_y in (_TOP, bottom):
-        if axle_y - 34 < words + 24 and words - 14 < axle_y + 34:
-            words = axle_y - 58 if axle_y == bottom else axle_y + 60
-    picture.text(x + 22, words, "center of gravity", "ta")
-    picture.text(x + 22, words + 18, side_text, "t2")
+    picture.circle(x, y, _DOT, "dot")
+    middles = [(_TOP + y) / 2 + 5, (_TOP + bottom) / 2 + 5, *(_TOP + 64 + 18 * step for step in range(8))]
+    _lines(picture, taken, [(_LEFT + 9, place, "start") for place in middles], ((center_text, "ta"),))
+    middles = [(_TOP + bottom) / 2 + away for away in (57, 39, 21, 5, -13, -31)]
+    _lines(picture, taken, [(_RIGHT - 8, place, "end") for place in middles], ((wheelbase_text, "ta"),))
+    # Beside the point, else under or over it: clear of the loads where the point is close to an axle.
+    spots = [(x + side * 22, y + away, anchor) for away in (-3, 40, -40, 66, -66, 92, -92) for side, anchor in _SIDES]
+    _lines(picture, taken, spots, (("center of gravity", "ta"), (side_text, "t2")))
     half = scale * scale_length / 2
     picture.line(_CENTER - half, bar_y, _CENTER + half, bar_y)
     for end in (_CENTER - half, _CENTER + half):
@@ -105,11 +112,43 @@ def axle_plan(
     return picture.svg()
 
 
-def _dimensions(picture: Picture, bottom: float, x: float, y: float, wheelbase: str, behind: str) -> None:
-    for place, lower in ((33.0, y), (317.0, bottom)):
-        picture.line(place, _TOP, place, lower, "dim")
-        for end in (_TOP, lower):
-            picture.line(place - END, end, place + END, end, "dim")
-    picture.line(41, y, x - 16, y, "guide")
-    picture.text(42, max((_TOP + y) / 2 + 34, _TOP + 66), behind, "ta")
-    picture.text(309, (_TOP + bottom) / 2 + 57, wheelbase, "ta", "end")
+def _axle(picture: Picture, taken: list[Box], y: float, axle: Axle, scale: float) -> None:
+    """One axle: tires, spring mounts, and the loads inside of the tires."""
+    half = scale * axle.track / 2
+    wide, high = _TIRE
+    picture.line(_CENTER - half, y, _CENTER + half, y)
+    for side in (-1, 1):
+        tire = _CENTER + side * half
+        picture.rect(tire - wide / 2, y - high / 2, wide, high)
+        taken.append(Box(tire - wide / 2 - 2, y - high / 2 - 2, tire + wide / 2 + 2, y + high / 2 + 2))
+        if axle.spring_base is not None:
+            mount = _CENTER + side * scale * axle.spring_base / 2
+            picture.circle(mount, y, 5, "solid")
+            taken.append(Box(mount - 6, y - 6, mount + 6, y + 6))
+    for load, side, anchor in ((axle.left, -1, "start"), (axle.right, 1, "end")):
+        inner = _CENTER + side * (half - wide / 2 - 8)
+        _lines(picture, taken, [(inner, y + away, anchor) for away in (26, -16, 44, -34)], ((load, "tb"),))
+
+
+def _lines(
+    picture: Picture,
+    taken: list[Box],
+    spots: Sequence[tuple[float, float, str]],
+    lines: Sequence[tuple[str, str]],
+) -> None:
+    """Write lines of text at the first spot that is free; at the first of all if none is."""
+
+    def boxes(spot: tuple[float, float, str]) -> list[Box]:
+        x, y, anchor = spot
+        return [text_box(x, y + 18 * row, words, style, anchor) for row, (words, style) in enumerate(lines)]
+
+    def free(spot: tuple[float, float, str]) -> bool:
+        return all(
+            box.left >= 0 and box.right <= _WIDTH and not any(box.overlaps(other) for other in taken)
+            for box in boxes(spot)
+        )
+
+    chosen = next((spot for spot in spots if free(spot)), spots[0])
+    taken += boxes(chosen)
+    for row, (words, style) in enumerate(lines):
+        picture.text(chosen[0], chosen[1] + 18 * row, words, style, chosen[2])

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from calc.chart.lettering import fitted
 from calc.drawing.pen import Picture
+
+_WIDTH = 350.0
 
 
 def build(
@@ -24,8 +27,9 @@ def build(
     >>> "1.25 in" in picture and "ring gap" in picture
     True
     """
-    picture = Picture(f"draw-build-{key}", title, description, 350, 452)
-    x = 150
+    picture = Picture(f"draw-build-{key}", title, description, _WIDTH, 452)
+    x, dimension, names = 142, 80, 213
+    room = _WIDTH - names
     with_ring = tender is not None and ring_gap is not None
     picture.coil_over(
         x,
@@ -39,15 +43,15 @@ def build(
         threads=146,
         turns=(6, 6 if tender is not None else 11),
     )
-    picture.upright(88, 44, 75, preload, "preload", reach=(192, None))
-    picture.named(195, 221, 68, "adjuster")
-    picture.named(193, 221, 308, "main" if tender is not None else "spring", "tb")
-    picture.text(221, 330, main, "t2")
+    picture.upright(dimension, 44, 75, preload, "preload", reach=(x + 42, None))
+    picture.named(x + 45, names, 68, "adjuster")
+    picture.named(x + 43, names, 308, "main" if tender is not None else "spring", "tb")
+    picture.text(names, 330, fitted(main, room, "t2"), "t2")
     if tender is not None:
-        picture.named(193, 221, 100, "tender", "tb")
-        picture.text(221, 122, tender, "t2")
-        picture.named(197, 221, 211, "divider")
+        picture.named(x + 43, names, 100, "tender", "tb")
+        picture.text(names, 122, fitted(tender, room, "t2"), "t2")
+        picture.named(x + 47, names, 211, "divider")
     if with_ring and ring_gap is not None:
-        picture.upright(88, 144, 205, ring_gap, "ring gap", reach=(x - 29, x - 44))
-        picture.named(180, 221, 146, "stop ring")
+        picture.upright(dimension, 144, 205, ring_gap, "ring gap", reach=(x - 29, x - 44))
+        picture.named(x + 30, names, 146, "stop ring")
     return picture.svg()

@@ -148,9 +148,7 @@ class Picture:
         ends = [(x + offset * across[0], y + offset * across[1]) for x, y in (start, end)]
         for (x, y), (far_x, far_y) in zip(ends, (start, end), strict=True):
             self.line(far_x, far_y, x, y, "guide")
-            self.line(
-                x - END * across[0], y - END * across[1], x + END * across[0], y + END * across[1], "dim"
-            )
+            self.line(x - END * across[0], y - END * across[1], x + END * across[0], y + END * across[1], "dim")
         self.polyline(ends, "dim")
         away = math.copysign(12, across[0] * offset)
         x, y = (ends[0][0] + ends[1][0]) / 2 + away, (ends[0][1] + ends[1][1]) / 2
@@ -168,8 +166,7 @@ class Picture:
         bx, by = x2 - 9 * ux, y2 - 9 * uy
         self.line(x1, y1, bx, by)
         self.path(
-            f"M{x2:.1f} {y2:.1f} L{bx - 4.5 * uy:.1f} {by + 4.5 * ux:.1f}"
-            f" L{bx + 4.5 * uy:.1f} {by - 4.5 * ux:.1f} Z",
+            f"M{x2:.1f} {y2:.1f} L{bx - 4.5 * uy:.1f} {by + 4.5 * ux:.1f} L{bx + 4.5 * uy:.1f} {by - 4.5 * ux:.1f} Z",
             "solid",
         )
 
@@ -229,9 +226,7 @@ class Picture:
                 self.line(x - half, y, x + half, y, style)
         return 2 * _WIRE + (turns - 1) * pitch
 
-    def damper(
-        self, x: float, top: float, bottom: float, *, body: float, half: float = 12, eye: float = 9
-    ) -> None:
+    def damper(self, x: float, top: float, bottom: float, *, body: float, half: float = 12, eye: float = 9) -> None:
         """A damper without spring, rod down: eyes at top and bottom, the body `body` long below the upper eye."""
         rod = half * 0.36
         self.rect(x - half, top + eye, 2 * half, body)

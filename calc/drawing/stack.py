@@ -15,9 +15,7 @@ def drawing() -> str:
         452,
     )
     x = 126
-    picture.coil_over(
-        x, 18, 434, adjuster=62, ring=144, divider=205, seat=400, body=212, threads=146, turns=(6, 6)
-    )
+    picture.coil_over(x, 18, 434, adjuster=62, ring=144, divider=205, seat=400, body=212, threads=146, turns=(6, 6))
     picture.upright(66, 44, 75, "A", "preload", reach=(168, None))
     picture.upright(66, 144, 205, "B", "ring gap", reach=(x - 29, x - 44))
     picture.named(171, 197, 68, "adjuster")
