@@ -68,7 +68,7 @@ def prepare(*groups: str) -> None:
         if wanted.items() <= _installed().items():
             return
         HANDBOOK.mkdir(exist_ok=True)
-        with _alone(HANDBOOK / "environment.lock"):
+        with _alone(HANDBOOK / "environment.lock") as lock:
             installed = _installed()
             missing = [group for group in groups if installed.get(group) != wanted[group]]
             if not missing:
@@ -76,9 +76,9 @@ def prepare(*groups: str) -> None:
             if installed:
                 _record_path().unlink()
             else:
-                _make()
+                _make(lock)
             say("Installing the pinned packages; this happens once.")
-            _install(missing)
+            _install(missing, lock)
             _write_record({**installed, **wanted})
             say("The environment is ready.")
     except OSError as problem:
@@ -178,7 +178,7 @@ def _write_record(installed: Mapping[str, str]) -> None:
     part.replace(_record_path())
 
 
-def _make() -> None:
+def _make(lock: int) -> None:
     if is_inside():
         raise NotReadyError(
             "The environment is damaged and cannot mend itself from inside: "
@@ -196,6 +196,7 @@ def _make() -> None:
         capture_output=True,
         text=True,
         check=False,
+        pass_fds=_held(lock),
     )
     if made.returncode:
         told = (made.stderr or made.stdout).strip().splitlines()
@@ -213,7 +214,7 @@ def _has(module: str) -> bool:
         return False
 
 
-def _install(groups: Sequence[str]) -> None:
+def _install(groups: Sequence[str], lock: int) -> None:
     """Install groups of pins with pip, telling each package as it comes."""
     files = [word for group in groups for word in ("-r", str(PINS / f"{group}.txt"))]
     words = [str(python()), "-m", "pip", "install", "--require-hashes", "--only-binary=:all:", "--no-input"]
@@ -227,6 +228,7 @@ def _install(groups: Sequence[str]) -> None:
         encoding="utf-8",
         errors="replace",
         env={**variables(), "PIP_USER": "0"},
+        pass_fds=_held(lock),
     ) as pip:
         assert pip.stdout is not None
         for line in pip.stdout:
@@ -259,10 +261,10 @@ def _why(lines: Sequence[str]) -> str:
 
 
 @contextlib.contextmanager
-def _alone(path: Path) -> Iterator[None]:
+def _alone(path: Path) -> Iterator[int]:
     """Hold a lock, so that two first commands started together do not build over each other.
 
-    The system frees it when its holder ends, however that happens.
+    The system frees it when its holders end, however that happens.
     """
     with path.open("a+b") as handle:
         if sys.platform == "win32":
@@ -278,4 +280,9 @@ def _alone(path: Path) -> Iterator[None]:
             except BlockingIOError:
                 say("Another command is preparing the environment; waiting for it.")
                 fcntl.flock(handle, fcntl.LOCK_EX)
-        yield
+        yield handle.fileno()
+
+
+def _held(lock: int) -> tuple[int, ...]:
+    """Let a program hold the lock too: it may outlive this process when that is killed."""
+    return () if os.name == "nt" else (lock,)

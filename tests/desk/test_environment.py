@@ -87,8 +87,8 @@ def ready(clone: Clone, seed: Path) -> Clone:
     """A clone whose environment is made and holds what the group "site" pins."""
     clone.pin("site", "alpha", "1.0")
     shutil.copytree(seed, clone.environment, symlinks=True)
-    environment._install(["site"])
-    environment._write_record({"site": environment._fingerprint("site")})
+    environment._write_record({"seed": "no pins"})
+    environment.prepare("site")
     return clone
 
 
@@ -150,7 +150,7 @@ def test_a_record_without_its_python_counts_for_nothing(clone: Clone, record: st
 def test_a_run_stopped_while_adding_packages_leaves_no_record(ready: Clone, monkeypatch: pytest.MonkeyPatch) -> None:
     ready.pin("test", "beta", "1.0")
 
-    def stopped(_groups: object) -> None:
+    def stopped(*_words: object) -> None:
         raise KeyboardInterrupt
 
     with monkeypatch.context() as patch:
