@@ -1,0 +1,203 @@
+"""Motion ratio of a leaning coil-over from its lean and its length."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc import units
+from calc.chart import Chart, Curve, Dot, Panel
+from calc.quantity import Display
+from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
+from calc.units import INCH, POUND_FORCE
+from calc.vocabulary import (
+    AxialLoad,
+    DamperLength,
+    GeometricRate,
+    Lean,
+    MotionRatio,
+    MotionRatioInverse,
+    MotionRatioSlope,
+    SupportLoad,
+    motion_ratio,
+    travel_left,
+)
+
+_DEGREE = math.pi / 180
+_MOST_SHOWN = 0.15
+_SMALL_RATE = 3 * POUND_FORCE / INCH
+
+
+@dataclass(frozen=True, kw_only=True)
+class MountPoints:
+    """Motion ratio, its inverse and its change at ride; with the support load, what follows along the coil-over."""
+
+    motion_ratio: MotionRatio
+    motion_ratio_inverse: MotionRatioInverse
+    motion_ratio_slope: MotionRatioSlope
+    axial_load: AxialLoad | None
+    geometric_rate: GeometricRate | None
+
+
+def mount_points(*, lean: Lean, damper_length: DamperLength, support_load: SupportLoad | None = None) -> MountPoints:
+    """Return the motion ratio of a coil-over whose lower eye moves straight up with the axle, and how it changes.
+
+    Wheel travel counts upward (bump positive) from where lean and length were read.
+    Takes single values or arrays that broadcast together.
+
+    Raises nothing beyond the limits of its inputs.
+    Valid in the plane across the vehicle, both wheels moving together, the upper eye fixed to the body.
+    An axle path that also swings fore and aft needs the travel table.
+    Source: the length of the line between the eyes, differentiated twice; worked out on the page.
+
+    >>> found = mount_points(lean=math.radians(20), damper_length=0.6096, support_load=4180.0)
+    >>> round(found.motion_ratio, 4), round(found.motion_ratio_slope, 4)
+    (0.9397, -0.1919)
+    """
+    ratio = np.cos(lean)
+    slope = -(np.sin(lean) ** 2) / damper_length
+    axial = None if support_load is None else support_load / ratio
+    return MountPoints(
+        motion_ratio=ratio,
+        motion_ratio_inverse=1 / ratio,
+        motion_ratio_slope=slope,
+        axial_load=axial,
+        geometric_rate=None if axial is None else axial * slope,
+    )
+
+
+def _chart(values: Values, display: Display) -> Chart:
+    upright = values["damper_length"] * math.cos(values["lean"])
+    across = values["damper_length"] * math.sin(values["lean"])
+    reach = min(_MOST_SHOWN, upright / 2)
+    unit = display.unit(travel_left)
+    heights = [reach * step / 30 for step in range(-30, 31)]
+    exact = tuple(
+        (units.from_si(height, unit), (upright - height) / math.hypot(upright - height, across)) for height in heights
+    )
+    ratio, slope = values["motion_ratio"], values["motion_ratio_slope"]
+    straight = tuple((units.from_si(height, unit), ratio + slope * height) for height in (-reach, reach))
+    places = display.decimals(motion_ratio)
+    return Chart(
+        key="mount-points-chart",
+        title="Motion ratio through the travel",
+        description="The motion ratio against wheel travel from ride, bump positive, with the straight line that "
+        "its value and its change at ride make.",
+        x_label="Wheel travel from ride, bump positive",
+        x_unit=unit.symbol,
+        panels=(
+            Panel(
+                "Motion ratio",
+                curves=(
+                    Curve(exact, label="exact", at=exact[-8][0]),
+                    Curve(straight, label="value and change at ride", at=straight[0][0], quiet=True),
+                ),
+                dots=(Dot(0.0, ratio, "ride"),),
+                decimals=places,
+                tall=True,
+                at_least=(ratio - 0.02, min(1.0, ratio + 0.02)),
+            ),
+        ),
+    )
+
+
+STEP = Step(
+    function=mount_points,
+    title="Motion ratio from the mounts",
+    question="The coil-over leans: how far does it move for each inch of wheel travel, and how does that change?",
+    job="4b",
+    sources=(Source(key="derivation", where="the line between the eyes, differentiated twice", flag="derivation"),),
+    equations=(
+        Equation(
+            result="motion_ratio", text="cos(lean)", note="only the part of the travel along the coil-over counts"
+        ),
+        Equation(result="motion_ratio_inverse", text="1 / motion_ratio", note="the same, as half the trade writes it"),
+        Equation(
+            result="motion_ratio_slope",
+            text="-sin(lean)**2 / damper_length",
+            note="in bump it leans further, so the ratio falls",
+        ),
+        Equation(result="axial_load", text="support_load / motion_ratio", note="virtual work: the force along it"),
+        Equation(
+            result="geometric_rate",
+            text="axial_load * motion_ratio_slope",
+            note="what the changing ratio adds to the wheel rate",
+        ),
+    ),
+    example=Example(
+        inputs={"lean": "12°", "damper_length": "25.95 in", "support_load": "1134 lbf"},
+        expected={
+            "motion_ratio": (0.9781, 5e-5),
+            "motion_ratio_inverse": (1.0223, 5e-5),
+            "motion_ratio_slope": ("-0.001666 per in", 5e-7),
+            "axial_load": ("1159.3 lbf", 0.05),
+            "geometric_rate": ("-1.93 lb/in", 0.005),
+        },
+        source=Source(
+            key="derivation",
+            where="by hand with cos 12° = 0.97815 and sin 12° = 0.20791 from a table",
+            flag="derivation",
+        ),
+        name="Wren, front, crew aboard",
+    ),
+    checks=(
+        Check(
+            rule="lean",
+            value="lean",
+            at_most=25 * _DEGREE,
+            margin=2 * _DEGREE,
+            warns=True,
+            holds="A lean of {value} costs little: the damper moves {motion_ratio} of the wheel travel.",
+            close="A lean of {value} is near {limit}, where the motion ratio begins to fall fast in bump.",
+            fails="A lean of {value} is more than {limit}: stiffer springs are needed, and the ratio falls fast in bump.",
+        ),
+        Check(
+            rule="change of the motion ratio",
+            value="geometric_rate",
+            at_least=-_SMALL_RATE,
+            warns=True,
+            holds="The changing motion ratio makes {value} of the wheel rate: small, but it is counted.",
+            fails="The changing motion ratio makes {value} of the wheel rate: leaving it out shows in the frequency.",
+            unchecked="What the changing motion ratio does to the wheel rate",
+        ),
+    ),
+    mistakes=(
+        Mistake(
+            wrong="Reading the lean with the axle hanging at droop.",
+            right="The lean grows in bump; read it at ride height, or the ratio comes out too large.",
+        ),
+        Mistake(
+            wrong="Multiplying the spring rate by the motion ratio once.",
+            right="Once for the force, once more for the travel: the wheel rate takes its square.",
+        ),
+        Mistake(
+            wrong="Mixing the motion ratio with its inverse.",
+            right="Ours is damper travel over wheel travel, below 1 for a leaning coil-over; the page prints both.",
+        ),
+        Mistake(
+            wrong="Using the lean alone where the links also swing the axle fore and aft.",
+            right="A coil-over that leans forward or back as well needs the travel table.",
+        ),
+    ),
+    good=(
+        Good(text="On a solid axle 0.85 to 1; on an arm 0.5 to 0.8, from the table of pairs.", source=PRACTICE),
+        Good(text="A lean up to about 25°; no published limit exists for such rigs.", source=PRACTICE),
+    ),
+    practice=(
+        Practice(
+            text="A coil-over is {damper_length} long at ride and leans {lean}. What is its motion ratio?",
+            asks="motion_ratio",
+            vary=("lean", "damper_length"),
+        ),
+        Practice(
+            text="A corner needs a support load of {support_load} at the wheel. Its coil-over leans {lean}. "
+            "What load acts along the coil-over?",
+            asks="axial_load",
+            vary=("lean", "support_load"),
+        ),
+    ),
+    chart=_chart,
+    main=("motion_ratio", "motion_ratio_slope", "axial_load"),
+)

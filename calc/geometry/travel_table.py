@@ -1,0 +1,554 @@
+"""Motion ratio from pairs of wheel height and damper length."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise, product
+from typing import Annotated, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc import units
+from calc.chart import Chart, Curve, Dot, Panel
+from calc.quantity import Display, Quantity, Table
+from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.units import INCH, POUND_FORCE
+from calc.vocabulary import (
+    AxialLoad,
+    DamperLength,
+    GeometricRate,
+    Lean,
+    MotionRatio,
+    MotionRatioInverse,
+    MotionRatioSlope,
+    RideHeight,
+    SupportLoad,
+    WheelHeight,
+    any_rate,
+    damper_length,
+    length,
+    motion_ratio,
+    motion_ratio_slope,
+    ride_height,
+    wheel_height,
+)
+
+_FEWEST_FOR_SLOPE = 5
+_HIGHEST_DEGREE = 4
+
+_reading_doubt = length.called(
+    "Plus or minus of one reading",
+    "u",
+    "How well one tape reading repeats: 1/16 in with a tape, less with a long caliper.",
+    low=0.1e-3,
+    high=0.02,
+    typical=INCH / 16,
+    assumed=INCH / 16,
+)
+_doubt_limit = any_rate.called(
+    "Largest ± of that rate to accept",
+    "Δk_max",
+    "When the pairs leave more doubt in the wheel rate than this, the lean gives the change of the motion ratio.",
+    high=1e5,
+    typical=3 * POUND_FORCE / INCH,
+    assumed=3 * POUND_FORCE / INCH,
+)
+_slope = motion_ratio_slope.called
+_heights = Quantity(
+    label="Different wheel heights",
+    symbol="n",
+    kind=units.COUNT,
+    low=3.0,
+    high=24.0,
+    typical=7.0,
+    help="Pairs at one height count once.",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class TravelPair:
+    """One reading: where the wheel stood and how long the damper was."""
+
+    wheel_height: WheelHeight
+    damper_length: DamperLength
+
+
+_pairs = Table(
+    label="Pairs",
+    row=TravelPair,
+    help="Springs out, both wheels of the axle moved together, from droop to bump; uneven steps are fine.",
+    least=3,
+    most=24,
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class TravelTable:
+    """Motion ratio at ride and its change, how well the pairs agree, and what doubt they leave in the wheel rate.
+
+    `motion_ratio_slope` is the one to go on with: that of the pairs, or that of the lean where the pairs leave too
+    much doubt; it is None where only the lean could tell and none is given.
+    """
+
+    motion_ratio: MotionRatio
+    motion_ratio_inverse: MotionRatioInverse
+    motion_ratio_slope: MotionRatioSlope | None
+    damper_length: Annotated[float, damper_length.called("Damper length at ride", "L_r")]
+    motion_ratio_slope_fitted: Annotated[float, _slope("Change of motion ratio, by the pairs", "R'_pairs")]
+    motion_ratio_slope_doubt: Annotated[float, _slope("± of that change", "ΔR'", low=0.0)]
+    motion_ratio_slope_mounts: Annotated[float, _slope("Change of motion ratio, by the lean", "R'_lean")] | None
+    axial_load: AxialLoad | None
+    geometric_rate: GeometricRate | None
+    geometric_rate_doubt: (
+        Annotated[
+            float,
+            any_rate.called(
+                "± that the pairs leave in the wheel rate",
+                "Δk",
+                "Axial load times the doubt of the change of the motion ratio.",
+            ),
+        ]
+        | None
+    )
+    fit_residual: Annotated[float, length.called("Largest miss of a pair", "ΔL_max", low=0.0)]
+    pair_count: Annotated[float, _heights]
+    spare_pairs: Annotated[float, _heights.called("More pairs than fix the curve", "n_spare", low=0.0)] | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Fit:
+    """A curve of damper length over wheel height that never turns back, and the scatter of its coefficients."""
+
+    lowest: float
+    span: float
+    coefficients: NDArray[np.float64]
+    covariance: NDArray[np.float64]
+    residual: float
+    heights: int
+
+    def rows(self, height: Any, derivative: int) -> NDArray[np.float64]:
+        """Return what each coefficient adds to the damper length, or to its 1st or 2nd derivative, at a height."""
+        return _rows((np.asarray(height) - self.lowest) / self.span, len(self.coefficients) - 1, derivative) / (
+            self.span**derivative
+        )
+
+    def at(self, height: Any, derivative: int = 0) -> Any:
+        """Return the damper length, or a derivative of it with wheel height."""
+        return self.rows(height, derivative) @ self.coefficients
+
+    def doubt(self, height: Any, derivative: int) -> Any:
+        """Return the uncertainty (k = 2) of that value that comes from the readings."""
+        rows = self.rows(height, derivative)
+        return 2 * np.sqrt(np.einsum("...i,ij,...j->...", rows, self.covariance, rows))
+
+
+def _bernstein(place: NDArray[np.float64], degree: int, index: int) -> NDArray[np.float64]:
+    if not 0 <= index <= degree:
+        return np.zeros_like(place)
+    return np.asarray(math.comb(degree, index) * place**index * (1 - place) ** (degree - index))
+
+
+def _rows(place: NDArray[np.float64], degree: int, derivative: int) -> NDArray[np.float64]:
+    """Return the basis of a curve that rises where its coefficients, the first one apart, are not negative.
+
+    They are the steps between the control points of a Bernstein polynomial, so the slope is a sum of them with weights
+    that are never negative.
+    """
+    if derivative == 0:
+        steps = [sum(_bernstein(place, degree, j) for j in range(i, degree + 1)) for i in range(1, degree + 1)]
+        return np.stack([np.ones_like(place), *steps], axis=-1)
+    if derivative == 1:
+        steps = [degree * _bernstein(place, degree - 1, i - 1) for i in range(1, degree + 1)]
+    else:
+        steps = [
+            degree * (degree - 1) * (_bernstein(place, degree - 2, i - 2) - _bernstein(place, degree - 2, i - 1))
+            for i in range(1, degree + 1)
+        ]
+    return np.stack([np.zeros_like(place), *steps], axis=-1)
+
+
+def _fit(pairs: Sequence[TravelPair], reading_doubt: float) -> _Fit:
+    """Fit the lowest degree, from 2 up, that misses no pair by more than the readings explain and leaves pairs spare."""
+    heights = np.array([pair.wheel_height for pair in pairs])
+    lengths = np.array([pair.damper_length for pair in pairs])
+    lowest, span = float(heights.min()), float(np.ptp(heights))
+    different = _different(heights.tolist(), reading_doubt)
+    # Both readings of a pair are in doubt; that of the height counts times the slope of the curve.
+    slope = np.ptp(lengths) / span
+    sigma = reading_doubt / 2 * math.sqrt(1 + slope**2)
+    highest = max(2, min(_HIGHEST_DEGREE, different - 3))
+    fits = []
+    for degree in range(2, highest + 1):
+        rows = _rows((heights - lowest) / span, degree, 0)
+        coefficients = _rising(rows, lengths)
+        missed = lengths - rows @ coefficients
+        spare = len(pairs) - degree - 1
+        scatter = max(sigma, math.sqrt(float(missed @ missed) / spare)) if spare else sigma
+        fits.append(
+            _Fit(
+                lowest=lowest,
+                span=span,
+                coefficients=coefficients,
+                covariance=np.asarray(scatter**2 * np.linalg.inv(rows.T @ rows), dtype=np.float64),
+                residual=float(np.abs(missed).max()),
+                heights=different,
+            )
+        )
+        if fits[-1].residual <= 2 * sigma:
+            return fits[-1]
+    return min(fits, key=lambda fit: fit.residual)
+
+
+def _different(heights: Sequence[float], reading_doubt: float) -> int:
+    """Count the wheel heights that the readings can tell apart."""
+    ordered = sorted(heights)
+    count, last = 1, ordered[0]
+    for height in ordered[1:]:
+        if height > last + reading_doubt:
+            count, last = count + 1, height
+    return count
+
+
+def _rising(rows: NDArray[np.float64], lengths: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the least-squares coefficients of which none but the first is negative.
+
+    There are four steps at most, so every set of steps held at zero is tried: exact, and the plain fit comes first.
+    """
+    steps = rows.shape[1] - 1
+    best, least = np.zeros(rows.shape[1]), math.inf
+    for kept in sorted(product((True, False), repeat=steps), key=lambda chosen: -sum(chosen)):
+        free = np.array([True, *kept])
+        trial = np.zeros(rows.shape[1])
+        trial[free] = np.linalg.lstsq(rows[:, free], lengths, rcond=None)[0]
+        if np.any(trial[1:] < 0):
+            continue
+        missed = lengths - rows @ trial
+        if all(kept):
+            return trial
+        if float(missed @ missed) < least:
+            best, least = trial, float(missed @ missed)
+    return best
+
+
+def travel_table(
+    *,
+    pairs: Annotated[tuple[TravelPair, ...], _pairs],
+    ride_height: RideHeight,
+    lean: Lean | None = None,
+    support_load: SupportLoad | None = None,
+    reading_doubt: Annotated[float, _reading_doubt] = INCH / 16,
+    geometric_rate_doubt_limit: Annotated[float, _doubt_limit] = 3 * POUND_FORCE / INCH,
+) -> TravelTable:
+    """Return the motion ratio at ride from pairs of wheel height and damper length, with its change through the travel.
+
+    Damper length is fitted over wheel height by the lowest polynomial, from a parabola up, that the readings do not
+    contradict; it never turns back, while the motion ratio itself may rise and fall.
+    Wheel height shrinks in bump; the change of the motion ratio counts wheel travel upward.
+    With fewer than 5 different heights, or when axial load times the doubt of that change exceeds the limit, the lean
+    gives the change instead.
+    The pairs are one table; the other inputs may be arrays that broadcast together.
+
+    Raises ContradictionError when the pairs have fewer than 3 different heights, hardly differ, or run the wrong way,
+    when ride lies outside them, and when the motion ratio comes out below 0.1 or above 2.
+    Source: least squares with coefficients held from turning the curve back; worked out on the page.
+
+    >>> table = tuple(TravelPair(wheel_height=h / 100, damper_length=0.3 + 0.9 * h / 100) for h in (40, 45, 52, 60))
+    >>> round(float(travel_table(pairs=table, ride_height=0.5).motion_ratio), 3)
+    0.9
+    """
+    widest_doubt = float(np.max(reading_doubt))
+    fit = _fit(_refuse_pairs(pairs, widest_doubt), widest_doubt)
+    ends = {"low": (fit.lowest, wheel_height), "high": (fit.lowest + fit.span, wheel_height)}
+    outside = (ride_height < fit.lowest) | (ride_height > fit.lowest + fit.span)
+    refuse(
+        outside,
+        "ride_height",
+        "Ride height, {ride}, lies outside the pairs, which run from {low} to {high}.",
+        "Allowed: inside the pairs; read one more pair beyond ride.",
+        ride=(ride_height, wheel_height),
+        **ends,
+    )
+    height = np.where(outside, fit.lowest + fit.span / 2, ride_height)
+    ratio = fit.at(height, 1)
+    refuse(
+        (ratio < motion_ratio.low) | (ratio > motion_ratio.high),
+        "pairs",
+        "The pairs give a motion ratio of {ratio} at ride, which no coil-over has.",
+        "Allowed: from {low} to {high}; check that the two columns are not swapped.",
+        ratio=(ratio, motion_ratio),
+        low=(motion_ratio.low, motion_ratio),
+        high=(motion_ratio.high, motion_ratio),
+    )
+    ratio = np.clip(ratio, motion_ratio.low, motion_ratio.high)
+    fitted = -fit.at(height, 2)
+    doubt = fit.doubt(height, 2)
+    long = fit.at(height)
+    mounts = None if lean is None else -(np.sin(lean) ** 2) / long
+    axial = None if support_load is None else support_load / ratio
+    rate_doubt = None if axial is None else axial * doubt
+    by_mounts = np.asarray(fit.heights < _FEWEST_FOR_SLOPE)
+    if rate_doubt is not None:
+        by_mounts = by_mounts | (rate_doubt > geometric_rate_doubt_limit)
+    slope = np.where(by_mounts, mounts, fitted) if mounts is not None else None if np.any(by_mounts) else fitted
+    spare = float(fit.heights - len(fit.coefficients))
+    return TravelTable(
+        motion_ratio=ratio,
+        motion_ratio_inverse=1 / ratio,
+        motion_ratio_slope=slope,
+        damper_length=long,
+        motion_ratio_slope_fitted=fitted,
+        motion_ratio_slope_doubt=doubt,
+        motion_ratio_slope_mounts=mounts,
+        axial_load=axial,
+        geometric_rate=None if axial is None or slope is None else axial * slope,
+        geometric_rate_doubt=rate_doubt,
+        fit_residual=fit.residual,
+        pair_count=float(fit.heights),
+        spare_pairs=spare or None,
+    )
+
+
+def _refuse_pairs(pairs: Sequence[TravelPair], doubt: float) -> Sequence[TravelPair]:
+    """Refuse a table that no curve can stand for; where arrays are masked, a plain table stands in for it."""
+    heights = [pair.wheel_height for pair in pairs]
+    different, span = _different(heights, doubt), max(heights) - min(heights)
+    refuse(
+        different < 3,
+        "pairs",
+        f"The pairs hold {different} different wheel height{'s' if different != 1 else ''}.",
+        "Allowed: 3 or more, better 7, from droop to bump.",
+    )
+    refuse(
+        span < 16 * doubt,
+        "pairs",
+        "The wheel heights span only {span}, too little beside readings of ± {doubt}.",
+        "Allowed: {least} or more; best the whole travel.",
+        span=(span, wheel_height),
+        doubt=(doubt, _reading_doubt),
+        least=(16 * doubt, wheel_height),
+    )
+    ordered = sorted(enumerate(pairs), key=lambda item: (item[1].wheel_height, item[1].damper_length))
+    for (_, before), (index, after) in pairwise(ordered):
+        refuse(
+            after.damper_length < before.damper_length - 2 * doubt,
+            f"pairs.{index}.damper_length",
+            "At wheel height {height} the damper, {length}, is shorter than it is at {other}, {longer}.",
+            "Allowed: the damper grows longer as the wheel drops away from the body; read this pair again.",
+            height=(after.wheel_height, wheel_height),
+            length=(after.damper_length, damper_length),
+            other=(before.wheel_height, wheel_height),
+            longer=(before.damper_length, damper_length),
+        )
+    if different < 3 or span < 16 * doubt:
+        return tuple(TravelPair(wheel_height=place, damper_length=place) for place in (0.0, doubt * 16, doubt * 32))
+    return pairs
+
+
+def _chart(values: Values, display: Display) -> Chart:
+    pairs: Sequence[TravelPair] = values["pairs"]
+    ride = values["ride_height"]
+    fit = _fit(pairs, values["reading_doubt"])
+    across = display.unit(ride_height, "ride_height")
+    along = display.unit(damper_length, "damper_length")
+    heights = np.linspace(fit.lowest, fit.lowest + fit.span, 61)
+    travel = [units.from_si(ride - height, across) for height in heights.tolist()]
+    lengths = [units.from_si(value, along) for value in fit.at(heights).tolist()]
+    return Chart(
+        key="travel-table-chart",
+        title="Damper length and motion ratio through the travel",
+        description="The pairs as dots on the fitted curve of damper length, and below it the motion ratio, both "
+        "against wheel travel from ride with bump positive.",
+        x_label="Wheel travel from ride, bump positive",
+        x_unit=across.symbol,
+        panels=(
+            Panel(
+                "Damper length",
+                along.symbol,
+                curves=(Curve(tuple(zip(travel, lengths, strict=True)), label="fitted"),),
+                dots=tuple(
+                    Dot(units.from_si(ride - pair.wheel_height, across), units.from_si(pair.damper_length, along))
+                    for pair in pairs
+                ),
+                decimals=display.decimals(damper_length, "damper_length"),
+                dots_label="measured",
+                tall=True,
+            ),
+            Panel(
+                "Motion ratio",
+                curves=(Curve(tuple(zip(travel, fit.at(heights, 1).tolist(), strict=True))),),
+                dots=(Dot(0.0, float(fit.at(ride, 1)), "ride"),),
+                decimals=display.decimals(motion_ratio),
+            ),
+        ),
+    )
+
+
+STEP = Step(
+    function=travel_table,
+    title="Motion ratio from a travel table",
+    question="From tape readings through the travel: how far does the damper move for each inch of wheel travel?",
+    job="4a",
+    sources=(
+        Source(
+            key="derivation",
+            where="least squares on the pairs; the force along the coil-over by virtual work",
+            flag="derivation",
+        ),
+    ),
+    equations=(
+        Equation(
+            result="motion_ratio_inverse",
+            text="1 / motion_ratio",
+            note="the motion ratio is the slope of the fitted curve at ride",
+        ),
+        Equation(result="axial_load", text="support_load / motion_ratio", note="virtual work: the force along it"),
+        Equation(
+            result="geometric_rate_doubt",
+            text="axial_load * motion_ratio_slope_doubt",
+            note="what the pairs leave open in the wheel rate",
+        ),
+        Equation(
+            result="motion_ratio_slope_mounts",
+            text="-sin(lean)**2 / damper_length",
+            note="the same from the mounts",
+        ),
+        Equation(
+            result="motion_ratio_slope",
+            text="motion_ratio_slope_mounts",
+            note="the lean tells it better than the pairs",
+            when="pair_count < 5 or geometric_rate_doubt > geometric_rate_doubt_limit",
+        ),
+        Equation(
+            result="motion_ratio_slope",
+            text="motion_ratio_slope_fitted",
+            note="the pairs tell it well enough",
+            when="pair_count >= 5 and geometric_rate_doubt <= geometric_rate_doubt_limit",
+        ),
+        Equation(
+            result="geometric_rate",
+            text="axial_load * motion_ratio_slope",
+            note="what the changing ratio adds to the wheel rate",
+        ),
+    ),
+    example=Example(
+        inputs={
+            "pairs": (
+                {"wheel_height": "24.50 in", "damper_length": "30.36 in"},
+                {"wheel_height": "23.00 in", "damper_length": "28.90 in"},
+                {"wheel_height": "21.00 in", "damper_length": "26.93 in"},
+                {"wheel_height": "20.00 in", "damper_length": "25.95 in"},
+                {"wheel_height": "18.50 in", "damper_length": "24.49 in"},
+                {"wheel_height": "17.00 in", "damper_length": "23.02 in"},
+                {"wheel_height": "15.00 in", "damper_length": "21.09 in"},
+            ),
+            "ride_height": "20.00 in",
+            "lean": "12°",
+            "support_load": "1134 lbf",
+            "reading_doubt": "1/16 in",
+            "geometric_rate_doubt_limit": "3 lb/in",
+        },
+        expected={
+            "motion_ratio": (0.978, 2e-3),
+            "damper_length": ("25.95 in", 0.01),
+            "motion_ratio_slope_mounts": ("-0.00167 per in", 5e-6),
+            "motion_ratio_slope": ("-0.00167 per in", 5e-6),
+        },
+        source=Source(
+            key="derivation",
+            where="readings laid out from mounts that lean 12° at 25.95 in, rounded to 0.01 in; the motion ratio there "
+            "is cos 12° and its change -sin² 12° / 25.95 in",
+            flag="derivation",
+        ),
+        name="Wren, front",
+    ),
+    checks=(
+        Check(
+            rule="enough pairs",
+            value="pair_count",
+            at_least=5.0,
+            warns=True,
+            holds="{value} different heights: enough to see how the motion ratio changes.",
+            fails="{value} different heights are too few to see how the motion ratio changes: the lean must tell it.",
+        ),
+        Check(
+            rule="pairs agree",
+            condition="fit_residual <= sqrt(1 + motion_ratio**2) * reading_doubt",
+            needs=("spare_pairs",),
+            holds="No pair misses a smooth curve by more than {fit_residual}: the readings explain that.",
+            fails="One pair misses a smooth curve by {fit_residual}, more than readings of ± {reading_doubt} explain: "
+            "read that pair again.",
+            unchecked="Whether one reading is wrong",
+        ),
+        Check(
+            rule="doubt in the wheel rate",
+            value="geometric_rate_doubt",
+            at_most="geometric_rate_doubt_limit",
+            warns=True,
+            holds="The pairs leave ± {value} in the wheel rate, within {limit}: they may tell the change themselves.",
+            fails="The pairs leave ± {value} in the wheel rate, more than {limit}: the lean tells the change of the "
+            "motion ratio.",
+            unchecked="How much doubt the pairs leave in the wheel rate",
+        ),
+        Check(
+            rule="pairs and lean agree",
+            condition="absolute(motion_ratio_slope_fitted + sin(lean)**2 / damper_length) <= motion_ratio_slope_doubt",
+            warns=True,
+            holds="Pairs and lean agree on the change of the motion ratio, within what the pairs can tell.",
+            fails="Pairs and lean differ on the change of the motion ratio by more than the readings explain: the axle "
+            "does not move straight up, or the lean was not read at ride.",
+            unchecked="Whether pairs and lean agree",
+        ),
+        Check(
+            rule="change of the motion ratio known",
+            condition="absolute(motion_ratio_slope) >= 0",
+            holds="The change of the motion ratio at ride is {motion_ratio_slope}.",
+            fails="The change of the motion ratio at ride is not known.",
+            needs=("motion_ratio_slope",),
+            unchecked="How the motion ratio changes (enter the lean)",
+        ),
+    ),
+    mistakes=(
+        Mistake(
+            wrong="Moving one wheel only.",
+            right="That is another motion ratio; here both wheels of the axle go up and down together.",
+        ),
+        Mistake(
+            wrong="Measuring with the springs in.",
+            right="They hold the axle off its ends of travel; take them out, and a jack moves the axle all the way.",
+        ),
+        Mistake(
+            wrong="Dividing damper travel by wheel travel over the whole range.",
+            right="That is a mean; the rate at ride needs the slope at ride.",
+        ),
+        Mistake(
+            wrong="Reading a change of the motion ratio out of five tape readings.",
+            right="A sixteenth in each reading leaves several lb/in of wheel rate open; the lean tells it far better.",
+        ),
+        Mistake(
+            wrong="Measuring wheel height from the ground.",
+            right="The tire squashes; measure from the hub center to the mark on the body.",
+        ),
+    ),
+    good=(
+        Good(text="On a solid axle 0.85 to 1, on an arm 0.5 to 0.8; above 1 is possible.", source=PRACTICE),
+        Good(text="Seven pairs or more over the whole travel, each read twice.", source=PRACTICE),
+    ),
+    practice=(
+        Practice(
+            text="Take the table of the worked example, on a corner that holds up {support_load} at the wheel. "
+            "What load acts along its coil-over at ride?",
+            asks="axial_load",
+            vary=("support_load",),
+        ),
+    ),
+    chart=_chart,
+    groups={
+        "Readings, springs out": ("pairs", "reading_doubt"),
+        "At ride": ("ride_height", "lean", "support_load"),
+        "Limit": ("geometric_rate_doubt_limit",),
+    },
+    main=("motion_ratio", "motion_ratio_slope", "geometric_rate_doubt"),
+)
