@@ -9,11 +9,11 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
 from pathlib import Path
 
-from calc.desk import archive, environment
+from calc.desk import archive, bundle, bytecode, environment, vendor
 from calc.desk.places import HANDBOOK, ROOT
 from calc.errors import HandbookError
 
@@ -45,13 +45,19 @@ def build(offline: bool) -> Path:
     The old site stays whole until the new one is finished.
     Raises BuildError when a page cannot be made, and what the runtime raises when its files cannot be had.
     """
+    # The runtime first: it may have to be fetched, which is the one part that can take long.
+    answering = bundle.files(environment.say)
     made = HANDBOOK / "site.new"
     shutil.rmtree(made, ignore_errors=True)
     _run_mkdocs(made)
+    _write(vendor.files(), made)
     folder = HANDBOOK / "offline.new"
     shutil.rmtree(folder, ignore_errors=True)
     archive.unpack(made, folder)
+    _write(bundle.folder_files(), folder)
+    _write(answering, made)
     archive.pack(folder, made / ZIP)
+    bundle.keeper(made)
     _replace(folder, OFFLINE)
     _replace(made, SITE)
     return OFFLINE if offline else SITE
@@ -66,6 +72,16 @@ def _run_mkdocs(target: Path) -> None:
     # They list absolute addresses, and a site that works under any address has none.
     for name in ("sitemap.xml", "sitemap.xml.gz"):
         (target / name).unlink(missing_ok=True)
+
+
+def _write(files: Mapping[str, str | Path], target: Path) -> None:
+    for address, content in files.items():
+        place = target / address
+        if isinstance(content, Path):
+            bytecode.link(content, place)
+        else:
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_text(content, "utf-8")
 
 
 def _replace(made: Path, place: Path) -> None:

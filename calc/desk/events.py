@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 from typing import Any
 
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
-from mkdocs.structure.files import File, Files
+from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 
-from calc.desk import csp, equations, vendor
+from calc.desk import csp, equations
 from calc.desk import page as filling
 from calc.desk.places import ROOT
 from calc.errors import HandbookError
@@ -32,13 +31,11 @@ def on_config(config: MkDocsConfig, **_rest: Any) -> MkDocsConfig:
     return config
 
 
-def on_files(files: Files, config: MkDocsConfig) -> Files:
-    """Add what is made and not kept: vendored scripts, the font, the runtime and the bundled scripts."""
-    for address, source in _made().items():
-        if isinstance(source, Path):
-            files.append(File.generated(config, address, abs_src_path=str(source)))
-        else:
-            files.append(File.generated(config, address, content=source))
+def on_files(files: Files, **_rest: Any) -> Files:
+    """Leave out the scripts' modules: a page loads the one script that `calc.desk.bundle` makes of them."""
+    for file in list(files):
+        if file.src_uri.startswith("assets/calc/") and file.src_uri.endswith((".js", ".ts")):
+            files.remove(file)
     return files
 
 
@@ -90,7 +87,3 @@ def _finished(output: str, name: str) -> str:
     if refused:
         raise PluginError(f"{name}: the page's policy refuses {', '.join(sorted(set(refused)))}.")
     return csp.protect(output, csp.HOSTED)
-
-
-def _made() -> dict[str, str | Path]:
-    return vendor.files()

@@ -9,8 +9,8 @@ from __future__ import annotations
 import io
 from pathlib import Path
 
-from fontTools.subset import Options, Subsetter
-from fontTools.ttLib import TTFont
+from fontTools.subset import Options, Subsetter  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 LATIN = "".join(chr(code) for code in range(0x20, 0x7F))
 GREEK = "ΓΔΘΛΞΠΣΦΨΩαβγδεζηθικλμνξοπρστυφχψωϑϕϵ"

@@ -82,17 +82,11 @@ def _python_packages() -> Iterator[Shipped]:
 
 def _theme_parts() -> Iterator[Shipped]:
     for name, licence in IN_THE_THEME.items():
-        yield Shipped(name, "as bundled in the theme", licence, "part of the theme's scripts", _kept(name))
-    import material
-
-    icons = Path(str(material.__file__)).parent / "templates" / ".icons" / "material" / "LICENSE"
-    yield Shipped(
-        "Material Design Icons",
-        "as bundled in the theme",
-        "Apache 2.0",
-        "the icons of the header",
-        icons.read_text("utf-8"),
-    )
+        role = "part of the theme's scripts, in the version that the theme bundles"
+        yield Shipped(name, "", licence, role, _kept(name))
+    icons = str(metadata.distribution("mkdocs-material").locate_file("material/templates/.icons/material/LICENSE"))
+    role = "the icons of the header, as the theme brings them"
+    yield Shipped("Material Design Icons", "", "Apache 2.0", role, Path(icons).read_text("utf-8"))
 
 
 def _npm_packages() -> Iterator[Shipped]:
