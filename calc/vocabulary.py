@@ -584,6 +584,86 @@ ride_height = wheel_height.called(
 )
 RideHeight = Annotated[float, ride_height]
 
+# --- the hardware around the springs, and what is wanted of them --------------------------------------------------
+
+seat_space = length.called(
+    "Seat to seat, adjuster backed off",
+    "S_0",
+    "Room for both springs and the divider, damper fully extended, adjuster fully backed off.",
+    low=2 * INCH,
+    high=60 * INCH,
+    usual=(6 * INCH, 50 * INCH),
+    typical=26.5 * INCH,
+    plus_minus=0.06 * INCH,
+)
+SeatSpace = Annotated[float, seat_space]
+divider_thickness = length.called(
+    "Divider thickness",
+    "t_div",
+    "The sliding ring between the springs, from seat to seat.",
+    low=0.0,
+    high=4 * INCH,
+    usual=(0.0, 2 * INCH),
+    typical=0.8 * INCH,
+)
+DividerThickness = Annotated[float, divider_thickness]
+adjuster_range = length.called(
+    "Adjuster range",
+    "a_max",
+    "How far the adjuster can be run down its thread.",
+    low=0.0,
+    high=15 * INCH,
+    usual=(0.5 * INCH, 10 * INCH),
+    typical=4 * INCH,
+)
+AdjusterRange = Annotated[float, adjuster_range]
+adjuster_turns_per_length = Quantity(
+    label="Adjuster turns per length",
+    symbol="N_a",
+    kind=units.PER_LENGTH,
+    low=10.0,
+    high=3000.0,
+    typical=12 / INCH,
+    help="Count the turns that move the adjuster by one inch.",
+)
+AdjusterTurnsPerLength = Annotated[float, adjuster_turns_per_length]
+WantedCrossoverAboveRide = Annotated[
+    float,
+    length.called(
+        "Wanted crossover above ride",
+        "x_c,w",
+        "Travel from ride to where the rate should step up.",
+        low=0.0,
+        high=20 * INCH,
+        usual=(0.25 * INCH, 10 * INCH),
+        typical=2.5 * INCH,
+    ),
+]
+WantedBump = Annotated[
+    float,
+    length.called(
+        "Wanted bump left, at least",
+        "x_bump,w",
+        "Damper travel from ride to solid, in every load case.",
+        low=0.0,
+        high=20 * INCH,
+        usual=(1 * INCH, 14 * INCH),
+        typical=4.5 * INCH,
+    ),
+]
+WantedDroop = Annotated[
+    float,
+    length.called(
+        "Wanted droop left, at least",
+        "x_droop,w",
+        "Damper travel from ride to full droop, in every load case.",
+        low=0.0,
+        high=20 * INCH,
+        usual=(0.75 * INCH, 12 * INCH),
+        typical=3 * INCH,
+    ),
+]
+
 share = Quantity(
     label="Share", symbol="q", kind=units.SHARE, low=0.0, high=1.0, typical=0.5, help="A share of the whole."
 )
