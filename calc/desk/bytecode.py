@@ -80,12 +80,13 @@ def prepare(
     Raises RuntimeFetchError when an official file cannot be had and NpmError when the compiler fails.
     """
     tell = progress or (lambda _: None)
+    pinned = runtime.pins()
     official = runtime.fetch(tell, earlier=earlier)
     files = {name: official[name] for name in CORE}
     for part in _parts(official, package=package, data=data):
         files[part.name] = _made(part, official, kept, tell)
     listed = {name: {"size": path.stat().st_size, "sha256": sha256(path)} for name, path in sorted(files.items())}
-    manifest = json.dumps({"python": runtime.pins().python, "files": listed}, indent=1, sort_keys=True)
+    manifest = json.dumps({"python": pinned.python, "abi": pinned.abi, "files": listed}, indent=1, sort_keys=True)
     home = kept / hashlib.sha256(manifest.encode()).hexdigest()[:16]
     if not home.is_dir():
         kept.mkdir(parents=True, exist_ok=True)
@@ -95,7 +96,7 @@ def prepare(
             for name, path in files.items():
                 link(path, made / name)
             (made / MANIFEST).write_text(manifest, encoding="utf-8")
-            _settle(made, home)
+            settle(made, home)
     return home
 
 
@@ -114,25 +115,23 @@ def _parts(official: Mapping[str, Path], *, package: Path, data: Path | None) ->
     others = [path for name, path in wheels.items() if not name.startswith("numpy-")]
     mine = calc_members(package, data)
     return [
-        Part(
-            name="stdlib.zip",
-            members=lambda: _stripped([official["python_stdlib.zip"]], _STDLIB_OUT),
-            proof=_digest(sha256(official["python_stdlib.zip"]).encode(), _STDLIB_OUT.pattern.encode()),
-        ),
-        *(
-            Part(
-                name=name,
-                members=lambda paths=paths: _stripped(paths, _WHEEL_OUT),
-                proof=_digest(*(sha256(path).encode() for path in paths), _WHEEL_OUT.pattern.encode()),
-            )
-            for name, paths in (("numpy.zip", numpy), ("pandas.zip", others))
-        ),
+        _from_archives("stdlib.zip", [official["python_stdlib.zip"]], _STDLIB_OUT),
+        _from_archives("numpy.zip", numpy, _WHEEL_OUT),
+        _from_archives("pandas.zip", others, _WHEEL_OUT),
         Part(
             name="calc.zip",
             members=lambda: mine,
             proof=_digest(*(piece for name, content in mine.items() for piece in (name.encode(), content))),
         ),
     ]
+
+
+def _from_archives(name: str, paths: list[Path], out: re.Pattern[str]) -> Part:
+    return Part(
+        name=name,
+        members=lambda: _stripped(paths, out),
+        proof=_digest(*(sha256(path).encode() for path in paths), out.pattern.encode()),
+    )
 
 
 def calc_members(package: Path, data: Path | None) -> dict[str, bytes]:
@@ -143,11 +142,11 @@ def calc_members(package: Path, data: Path | None) -> dict[str, bytes]:
         if inside.parts[0] == "desk" or inside.as_posix() == "__main__.py":
             continue
         members[f"calc/{inside.as_posix()}"] = path.read_bytes()
-    for path in sorted(data.rglob("*")) if data else ():
-        assert data is not None
-        inside = path.relative_to(data)
-        if path.is_file() and inside.parts[0] not in _DATA_OUT:
-            members[f"data/{inside.as_posix()}"] = path.read_bytes()
+    if data is not None:
+        for path in sorted(data.rglob("*")):
+            inside = path.relative_to(data)
+            if path.is_file() and inside.parts[0] not in _DATA_OUT:
+                members[f"data/{inside.as_posix()}"] = path.read_bytes()
     return members
 
 
@@ -182,14 +181,14 @@ def _made(part: Part, official: Mapping[str, Path], kept: Path, tell: runtime.Pr
             with zipfile.ZipFile(work / "given.zip", "w") as archive:
                 for name, content in sorted(part.members().items()):
                     archive.writestr(zipfile.ZipInfo(name), content)
-            npm.node(HERE / "prepare.mjs", str(core), str(work))
+            npm.node(HERE / "prepare.mjs", str(core), str(work), runtime.pins().abi)
             (work / "made.zip").replace(made / part.name)
-            _settle(made, home)
+            settle(made, home)
     return home / part.name
 
 
-def _settle(made: Path, home: Path) -> None:
-    # Another process may have finished the same thing first; its bytes are the same.
+def settle(made: Path, home: Path) -> None:
+    """Move a finished folder to its place; another process may have finished the same one first."""
     try:
         made.replace(home)
     except OSError:

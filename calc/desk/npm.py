@@ -13,7 +13,8 @@ from calc.desk import environment
 from calc.desk.places import NODE, PINS
 from calc.errors import HandbookError
 
-LISTS = ("package.json", "package-lock.json")
+LOCK = PINS / "npm" / "package-lock.json"
+LISTS = ("package.json", LOCK.name)
 
 
 class NpmError(HandbookError):
@@ -26,9 +27,7 @@ def run(*arguments: str, folder: Path) -> str:
     Raises NpmError with npm's own last words.
     """
     command = [*environment.npm(), *arguments, "--fetch-retries=1", "--no-audit", "--no-fund"]
-    done = subprocess.run(
-        command, cwd=folder, capture_output=True, text=True, check=False, env=_surroundings()
-    )
+    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False, env=_surroundings())
     if done.returncode:
         said = [line for line in done.stderr.splitlines() if line.strip() and "complete log" not in line]
         raise NpmError(f"npm {arguments[0]} failed ({said[-1].strip() if said else 'no reason given'}).")
@@ -48,10 +47,12 @@ def modules() -> Path:
         for name in LISTS:
             shutil.copy(PINS / "npm" / name, made / name)
         run("ci", "--ignore-scripts", folder=made)
-        for old in NODE.iterdir():
-            if old.is_dir() and old != Path(folder):
-                shutil.rmtree(old, ignore_errors=True)
-        made.replace(home)
+        try:
+            made.replace(home)
+        except OSError:
+            # Another process installed the same packages first.
+            if not home.is_dir():
+                raise
     return home / "node_modules"
 
 
@@ -69,9 +70,7 @@ def node(file: Path, *arguments: str, text: str | None = None) -> str:
     Raises NpmError with what the program said.
     """
     command = [str(environment.node()), str(file), *arguments]
-    done = subprocess.run(
-        command, input=text, capture_output=True, text=True, check=False, env=_surroundings()
-    )
+    done = subprocess.run(command, input=text, capture_output=True, text=True, check=False, env=_surroundings())
     if done.returncode:
         raise NpmError(f"{file.name} failed:\n{done.stdout}{done.stderr}")
     return done.stdout

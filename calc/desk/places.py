@@ -9,7 +9,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PINS = ROOT / "data" / "pins"
 SOURCES = ROOT / "docs" / "assets" / "calc"
 HANDBOOK = ROOT / ".handbook"
-CACHE = HANDBOOK / "cache" / "runtime"
+CACHE = HANDBOOK / "cache"
 PREPARED = HANDBOOK / "prepared"
 NODE = HANDBOOK / "node"
 

@@ -7,14 +7,14 @@ and the deflate of this Python whatever machine it runs on.
 from __future__ import annotations
 
 import zipfile
-from importlib import _bootstrap_external as machinery  # type: ignore[attr-defined]
+from importlib import _bootstrap_external as machinery
 from importlib.util import source_hash
 
 
 def compiled(name: str, source: bytes) -> bytes:
     """Return one module's bytecode without docstrings and asserts."""
     code = compile(source, name, "exec", dont_inherit=True, optimize=2)
-    return bytes(machinery._code_to_hash_pyc(code, source_hash(source), False))
+    return bytes(machinery._code_to_hash_pyc(code, source_hash(source), False))  # type: ignore[attr-defined]
 
 
 def convert(given: str, made: str) -> None:

@@ -27,6 +27,7 @@ from calc.errors import HandbookError
 Progress = Callable[[str], None]
 
 OFFICIAL = "https://cdn.jsdelivr.net/pyodide/v{version}/full/{name}"
+KEPT = CACHE / "runtime"
 PATIENCE = 5.0  # seconds without a byte before the official distribution is given up
 
 
@@ -54,6 +55,7 @@ class Pins:
 
     version: str
     python: str
+    abi: str
     npm_integrity: str
     carrier_name: str
     carrier_version: str
@@ -78,6 +80,7 @@ def pins(path: Path = PINS / "runtime.toml") -> Pins:
     return Pins(
         version=told["version"],
         python=told["python"],
+        abi=told["abi"],
         npm_integrity=told["npm_integrity"],
         carrier_name=carrier["name"],
         carrier_version=carrier["version"],
@@ -92,7 +95,7 @@ def fetch(
     progress: Progress | None = None,
     *,
     earlier: Path | None = None,
-    cache: Path = CACHE,
+    cache: Path = KEPT,
     sources: Sequence[tuple[str, Source]] | None = None,
 ) -> dict[str, Path]:
     """Return every official file by name, fetched where missing and verified.
@@ -138,12 +141,12 @@ def fetch(
     return found
 
 
-def place(member: Member, cache: Path = CACHE) -> Path:
+def place(member: Member, cache: Path = KEPT) -> Path:
     """Return where the cache keeps a file: by its hash, under its own name."""
     return cache / member.sha256 / member.name
 
 
-def keep(member: Member, content: bytes, cache: Path = CACHE) -> Path:
+def keep(member: Member, content: bytes, cache: Path = KEPT) -> Path:
     """Verify one file and put it into the cache.
 
     Raises RuntimeFetchError that names the file, the expected hash and the one found.
@@ -169,29 +172,27 @@ def earlier_release(path: Path) -> Source:
     """
 
     def source(_: Pins, missing: Sequence[Member]) -> Found:
-        if path.is_dir():
-            inside = {
-                file.relative_to(path).as_posix(): file.read_bytes
-                for file in path.rglob("*")
-                if file.is_file()
-            }
-        elif zipfile.is_zipfile(path):
-            archive = zipfile.ZipFile(path)
-            inside = {name: lambda name=name: archive.read(name) for name in archive.namelist()}
-        else:
-            raise RuntimeFetchError(
-                f"{path} is neither a folder nor a zip archive: give one that holds the files."
-            )
+        names, read = _opened(path)
         for member in missing:
-            for name, read in inside.items():
+            for name in names:
                 if name.rpartition("/")[2] != member.name:
                     continue
-                content = read()
+                content = read(name)
                 if hashlib.sha256(content).hexdigest() == member.sha256:
                     yield member, content
                     break
 
     return source
+
+
+def _opened(path: Path) -> tuple[list[str], Callable[[str], bytes]]:
+    if path.is_dir():
+        names = [file.relative_to(path).as_posix() for file in sorted(path.rglob("*")) if file.is_file()]
+        return names, lambda name: (path / name).read_bytes()
+    if path.is_file() and zipfile.is_zipfile(path):
+        archive = zipfile.ZipFile(path)
+        return archive.namelist(), archive.read
+    raise RuntimeFetchError(f"{path} is neither a folder nor a zip archive: give one that holds the official files.")
 
 
 def official(pinned: Pins, missing: Sequence[Member]) -> Found:

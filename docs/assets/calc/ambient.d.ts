@@ -6,6 +6,7 @@ declare const HANDBOOK_BUILD: string;
 /** Every file of the runtime with its size and SHA-256. */
 declare const HANDBOOK_RUNTIME: {
   python: string;
+  abi: string;
   files: Record<string, { size: number; sha256: string }>;
 };
 

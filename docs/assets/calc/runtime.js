@@ -22,7 +22,7 @@ const SITE = `/lib/python${HANDBOOK_RUNTIME.python}/site-packages`;
 const OWN = "https://runtime.invalid/";
 // Nothing is ever installed from here, so the list of packages that could be is empty.
 const NO_PACKAGES = {
-  info: { arch: "wasm32", platform: "emscripten", version: "0", python: HANDBOOK_RUNTIME.python, abi_version: "0" },
+  info: { arch: "wasm32", platform: "emscripten", version: "0", python: "", abi_version: HANDBOOK_RUNTIME.abi },
   packages: {},
 };
 
