@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.chart.lettering import fitted
+from calc.chart.lettering import LINE, broken
 from calc.drawing.pen import Picture
 
 _WIDTH = 350.0
@@ -28,8 +28,7 @@ def build(
     True
     """
     picture = Picture(f"draw-build-{key}", title, description, _WIDTH, 452)
-    x, dimension, names = 142, 80, 213
-    room = _WIDTH - names
+    x, dimension, names = 144, 84, 214
     with_ring = tender is not None and ring_gap is not None
     picture.coil_over(
         x,
@@ -46,12 +45,18 @@ def build(
     picture.upright(dimension, 44, 75, preload, "preload", reach=(x + 42, None))
     picture.named(x + 45, names, 68, "adjuster")
     picture.named(x + 43, names, 308, "main" if tender is not None else "spring", "tb")
-    picture.text(names, 330, fitted(main, room, "t2"), "t2")
+    _caption(picture, names, 330, main)
     if tender is not None:
-        picture.named(x + 43, names, 100, "tender", "tb")
-        picture.text(names, 122, fitted(tender, room, "t2"), "t2")
+        picture.named(x + 43, names, 90, "tender", "tb")
+        _caption(picture, names, 112, tender)
         picture.named(x + 47, names, 211, "divider")
     if with_ring and ring_gap is not None:
         picture.upright(dimension, 144, 205, ring_gap, "ring gap", reach=(x - 29, x - 44))
-        picture.named(x + 30, names, 146, "stop ring")
+        picture.named(x + 30, names, 141, "stop ring")
     return picture.svg()
+
+
+def _caption(picture: Picture, x: float, y: float, content: str) -> None:
+    """Rate and length under a spring's name, on two lines where they are long."""
+    for row, words in enumerate(broken(content, _WIDTH - x, "t2")):
+        picture.text(x, y + LINE * row, words, "t2")

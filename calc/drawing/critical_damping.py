@@ -42,7 +42,7 @@ def drawing() -> str:
         picture.polyline(points, style)
     low = rest - height * _motion(0.2, math.pi / math.sqrt(0.96))
     at = left + (right - left) * math.pi / math.sqrt(0.96) / 13
-    picture.upright(at, rest, low, "", at=low)
+    picture.upright(at, rest, low)
     picture.label(at + 2, low + 22, "D", "overshoot", "middle")
     picture.text(112, 262, "critical", "t")
     picture.line(108, 262, 70, 284, "hair")

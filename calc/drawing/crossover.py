@@ -28,8 +28,8 @@ def drawing() -> str:
             threads=140,
         )
         picture.text(x, 24, word, "t", "middle")
-    picture.upright(10, 150, 172, "", reach=(36, 24))
-    picture.label(10, 142, "A", "", "middle")
+    picture.upright(10, 150, 172, reach=(36, 24))
+    picture.label(10, 142, "A", anchor="middle")
     picture.upright(104, 300, 334, "B", reach=(146, 62), left=False)
     picture.upright(204, 262, 300, "C", reach=(246, 162), left=False)
     picture.text(150, 378, "the body stays, the axle comes up", "t2", "middle")

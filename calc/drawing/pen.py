@@ -70,7 +70,9 @@ class Picture:
         self._notes.append(text(x, y, content, style, anchor, halo=True))
 
     def label(self, x: float, y: float, letter: str, caption: str = "", anchor: str = "start") -> None:
-        """A letter of the list beside the drawing, and a word or two after it."""
+        """A letter of the list beside the drawing, and a word or two after it; nothing without a letter."""
+        if not letter:
+            return
         if not caption:
             self.text(x, y, letter, "ta", anchor)
             return
@@ -99,7 +101,7 @@ class Picture:
         x: float,
         y1: float,
         y2: float,
-        letter: str,
+        letter: str = "",
         caption: str = "",
         *,
         left: bool = True,

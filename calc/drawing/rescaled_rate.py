@@ -21,8 +21,7 @@ def drawing() -> str:
     picture.line(12, 308, 288, 308, "guide")
     for x, turns in ((76, 7), (224, 9)):
         picture.coil_over(x, 126, 308, adjuster=150, seat=282, body=208, half=26, turns=(0, turns))
-    picture.upright(150, 126, 308, "", at=217)
-    picture.label(160, 222, "C")
+    picture.upright(146, 126, 308, "C", left=False)
     picture.text(76, 342, "old rate", "t", "middle")
     picture.text(224, 342, "old rate × B ÷ A", "t", "middle")
     return picture.svg()

@@ -35,7 +35,7 @@ def drawing() -> str:
     picture.line(20, roll_center, 280, roll_center, "guide")
     picture.level(roll_center, 150 - half, 150 + half, "B", "base")
     picture.circle(150, roll_center, 4, "solid")
-    picture.upright(150, roll_center, floor, "", at=212)
+    picture.upright(150, roll_center, floor)
     picture.label(162, 270, "D", "height")
     picture.level(318, 30, 270, "A", "track", below=True, reach=(axle + 46, axle + 46))
     picture.line(mount, axle - 14, mount, 78, "guide")
@@ -45,5 +45,5 @@ def drawing() -> str:
         f" {axle - 14 - 122 * math.cos(math.radians(18)):.1f}",
         "dim",
     )
-    picture.label(mount + 14, 78, "C", "", "middle")
+    picture.label(mount + 14, 78, "C", anchor="middle")
     return picture.svg()
