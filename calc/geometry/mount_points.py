@@ -53,7 +53,7 @@ def mount_points(*, lean: Lean, damper_length: DamperLength, support_load: Suppo
     Source: the length of the line between the eyes, differentiated twice; worked out on the page.
 
     >>> found = mount_points(lean=math.radians(20), damper_length=0.6096, support_load=4180.0)
-    >>> round(found.motion_ratio, 4), round(found.motion_ratio_slope, 4)
+    >>> round(float(found.motion_ratio), 4), round(float(found.motion_ratio_slope), 4)
     (0.9397, -0.1919)
     """
     ratio = np.cos(lean)

@@ -1,0 +1,252 @@
+"""The spring rate that a wanted ride frequency asks for."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+import numpy as np
+
+from calc import units, vocabulary
+from calc.chart import Chart, Curve, Dot, Panel
+from calc.quantity import Display
+from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.units import INCH, POUND_FORCE
+from calc.vocabulary import (
+    AxialLoad,
+    AxialRate,
+    MotionRatio,
+    MotionRatioSlope,
+    RideRate,
+    SprungMassOnSpring,
+    StackRate,
+    TireRate,
+    WantedFrequency,
+    WheelRate,
+    any_rate,
+)
+
+_LB_IN = POUND_FORCE / INCH
+
+
+@dataclass(frozen=True, kw_only=True)
+class RequiredSpringRate:
+    """The rate to look for in a list, and the rates on the way to it from the ground up."""
+
+    stack_rate: StackRate
+    axial_rate: AxialRate
+    wheel_rate: WheelRate
+    ride_rate: RideRate
+
+
+def required_spring_rate(
+    *,
+    wanted_frequency: WantedFrequency,
+    sprung_mass_on_spring: SprungMassOnSpring,
+    tire_rate: TireRate,
+    motion_ratio: MotionRatio,
+    motion_ratio_slope: MotionRatioSlope,
+    axial_load: AxialLoad,
+    gas_rate: Annotated[float, vocabulary.gas_rate.called("Gas rate", assumed=0.0)] = 0.0,
+) -> RequiredSpringRate:
+    """Return the rate that the springs of one coil-over need for a wanted ride frequency.
+
+    From the ground up: the ride rate for the frequency, the tire taken out, the changing motion ratio taken out, the
+    motion ratio squared, the gas taken out.
+    Takes single values or arrays that broadcast together.
+
+    Raises ContradictionError when the tire alone is softer than the ride rate, and when gas and geometry already give
+    the rate, so that no spring is left to choose.
+    Valid for small motion about ride, both wheels of the axle together.
+    Source: the ride frequency solved for the rate; worked out on the page.
+
+    >>> found = required_spring_rate(wanted_frequency=1.5, sprung_mass_on_spring=400.0, tire_rate=300e3,
+    ...     motion_ratio=1.0, motion_ratio_slope=0.0, axial_load=0.0)
+    >>> round(float(found.ride_rate), 2), round(float(found.stack_rate), 1)
+    (35530.58, 40303.9)
+    """
+    ride = sprung_mass_on_spring * (2 * np.pi * wanted_frequency) ** 2
+    impossible = ride >= tire_rate
+    refuse(
+        impossible,
+        "wanted_frequency",
+        "{frequency} needs a ride rate of {ride}, but the tire alone has {tire}: no spring reaches that.",
+        "Allowed: below {highest} on this tire.",
+        frequency=(wanted_frequency, vocabulary.natural_frequency),
+        ride=(ride, any_rate),
+        tire=(tire_rate, vocabulary.tire_rate),
+        highest=(np.sqrt(tire_rate / sprung_mass_on_spring) / (2 * np.pi), vocabulary.natural_frequency),
+    )
+    wheel: Any = ride * tire_rate / np.where(impossible, tire_rate, tire_rate - ride)
+    axial = (wheel - axial_load * motion_ratio_slope) / motion_ratio**2
+    stack = axial - gas_rate
+    refuse(
+        stack <= 0,
+        "wanted_frequency",
+        "{frequency} needs {axial} along the coil-over, and the gas alone gives {gas}: no spring is left to choose.",
+        "Allowed: a higher frequency, or less gas.",
+        frequency=(wanted_frequency, vocabulary.natural_frequency),
+        axial=(axial, any_rate),
+        gas=(gas_rate, vocabulary.gas_rate),
+    )
+    return RequiredSpringRate(stack_rate=stack, axial_rate=axial, wheel_rate=wheel, ride_rate=ride)
+
+
+def _chart(values: Values, display: Display) -> Chart:
+    shown = display.unit(any_rate, "stack_rate")
+    wanted, mass, tire = values["wanted_frequency"], values["sprung_mass_on_spring"], values["tire_rate"]
+    highest = min(1.6 * wanted, 0.98 * math.sqrt(tire / mass) / (2 * math.pi))
+    curve: list[tuple[float, float]] = []
+    rigid: list[tuple[float, float]] = []
+    for step in range(61):
+        frequency = 0.6 * wanted + (highest - 0.6 * wanted) * step / 60
+        ride = mass * (2 * math.pi * frequency) ** 2
+        for line, wheel in ((curve, ride * tire / (tire - ride)), (rigid, ride)):
+            axial = (wheel - values["axial_load"] * values["motion_ratio_slope"]) / values["motion_ratio"] ** 2
+            line.append((frequency, units.from_si(axial - values["gas_rate"], shown)))
+    return Chart(
+        key="required-spring-rate-chart",
+        title="Stack rate against the wanted frequency",
+        description="The rate that the springs of one coil-over need, with the tire in series, and what a rigid tire "
+        "would ask for.",
+        x_label="Wanted ride frequency",
+        x_unit=display.unit(vocabulary.natural_frequency).symbol,
+        panels=(
+            Panel(
+                "Stack rate",
+                shown.symbol,
+                curves=(
+                    Curve(tuple(curve), label="with the tire", at=curve[48][0]),
+                    Curve(tuple(rigid), label="on a rigid tire", at=rigid[48][0], quiet=True),
+                ),
+                dots=(Dot(wanted, units.from_si(values["stack_rate"], shown), "wanted"),),
+                decimals=display.decimals(any_rate, "stack_rate"),
+                tall=True,
+            ),
+        ),
+    )
+
+
+STEP = Step(
+    function=required_spring_rate,
+    title="Spring rate for a frequency",
+    question="I want this corner to bounce so many times a second: what rate must its springs have?",
+    job="5b",
+    sources=(
+        Source(key="derivation", where="the ride frequency solved for the rate, in this order", flag="derivation"),
+    ),
+    equations=(
+        Equation(
+            result="ride_rate",
+            text="sprung_mass_on_spring * (2 * pi * wanted_frequency)**2",
+            note="what the frequency asks for, seen from the ground",
+        ),
+        Equation(
+            result="wheel_rate",
+            text="ride_rate * tire_rate / (tire_rate - ride_rate)",
+            note="the tire taken out of the series",
+        ),
+        Equation(
+            result="axial_rate",
+            text="(wheel_rate - axial_load * motion_ratio_slope) / motion_ratio**2",
+            note="the changing motion ratio first, then the ratio squared",
+        ),
+        Equation(result="stack_rate", text="axial_rate - gas_rate", note="the gas does its part"),
+    ),
+    example=Example(
+        inputs={
+            "wanted_frequency": "1.11 Hz",
+            "sprung_mass_on_spring": "1134 lb",
+            "tire_rate": "1485 lb/in",
+            "motion_ratio": "0.9781",
+            "motion_ratio_slope": "-0.001666 per in",
+            "axial_load": "1159 lbf",
+            "gas_rate": "6.2 lb/in",
+        },
+        expected={
+            "ride_rate": ("142.9 lb/in", 0.05),
+            "wheel_rate": ("158.1 lb/in", 0.05),
+            "axial_rate": ("167.2 lb/in", 0.05),
+            "stack_rate": ("161.05 lb/in", 0.05),
+        },
+        source=Source(key="derivation", where="by hand, with 386.09 in/s²", flag="derivation"),
+        name="Wren, front, crew aboard",
+    ),
+    checks=(
+        Check(
+            rule="tire stiff enough",
+            condition="ride_rate <= 0.5 * tire_rate",
+            warns=True,
+            holds="The tire is stiff beside the ride rate: a little error in it changes the springs little.",
+            fails="The ride rate, {ride_rate}, is more than half of the tire's, {tire_rate}: the tire decides most of "
+            "the answer, so measure it.",
+        ),
+        Check(
+            rule="gas counted",
+            condition="gas_rate > 0",
+            warns=True,
+            holds="The gas gives {gas_rate} of the {axial_rate} that are needed along the coil-over.",
+            fails="No gas rate is counted: a charged damper makes the corner stiffer than these springs alone.",
+        ),
+        Check(
+            rule="rate to be found in a list",
+            value="stack_rate",
+            at_least=60 * _LB_IN,
+            at_most=900 * _LB_IN,
+            warns=True,
+            holds="{value} is a rate that lists of coil springs hold, single or as two in series.",
+            fails="{value} is a rate that lists of coil springs seldom hold: check weight, motion ratio and frequency.",
+        ),
+    ),
+    mistakes=(
+        Mistake(
+            wrong="Dividing by the motion ratio once.",
+            right="Going up from the wheel to the coil-over the rate is divided by its square.",
+        ),
+        Mistake(
+            wrong="Leaving out the tire.",
+            right="It is a spring in series: without it the springs come out too soft for the wanted frequency.",
+        ),
+        Mistake(
+            wrong="Adding the tire back at the end.",
+            right="The order matters: tire, then geometry, then the motion ratio, then the gas.",
+        ),
+        Mistake(
+            wrong="Ordering this rate as the tender.",
+            right="It is the rate of the whole stack; each spring of two in series is stiffer than the stack.",
+        ),
+    ),
+    good=(
+        Good(
+            text="No published range of frequency exists for such rigs; the wanted one is the crew's own choice.",
+            source=PRACTICE,
+        ),
+        Good(
+            text="Rear a little quicker than front, so that a bump dies out as bounce and not as pitch.",
+            source=Source(key="olley", where="rear frequency above front", flag="memory"),
+        ),
+    ),
+    practice=(
+        Practice(
+            text="A corner shall ride at {wanted_frequency}. Its spring carries {sprung_mass_on_spring}, and the tire has "
+            "{tire_rate}. What wheel rate does it need?",
+            asks="wheel_rate",
+            vary=("wanted_frequency", "sprung_mass_on_spring", "tire_rate"),
+        ),
+        Practice(
+            text="A corner shall ride at {wanted_frequency} with {sprung_mass_on_spring} on its spring, on a tire of "
+            "{tire_rate}. The motion ratio is {motion_ratio}, changing by {motion_ratio_slope} under {axial_load}; the "
+            "gas gives {gas_rate}. What stack rate does it need?",
+            asks="stack_rate",
+            vary=("wanted_frequency", "sprung_mass_on_spring"),
+        ),
+    ),
+    chart=_chart,
+    groups={
+        "Wanted": ("wanted_frequency",),
+        "Weight and tire": ("sprung_mass_on_spring", "tire_rate"),
+        "Along the coil-over": ("motion_ratio", "motion_ratio_slope", "axial_load", "gas_rate"),
+    },
+    main=("stack_rate", "wheel_rate", "ride_rate"),
+)
