@@ -13,7 +13,7 @@ def corner(picture: Picture) -> None:
     picture.rect(CENTER - 46, 220, 92, 30)
     picture.coil(CENTER, 250, FLOOR, 4, 24)
     picture.ground(CENTER - 90, CENTER + 90, FLOOR)
-    picture.text(CENTER, 240, "axle", "t2", "middle")
+    picture.text(CENTER, 240, "axle", "t2", "middle", halo=False)
 
 
 def bobbing(picture: Picture, x: float) -> None:

@@ -24,7 +24,7 @@ def drawing() -> str:
         404,
     )
     picture.rect(62, 22, 176, 44)
-    picture.label(150, 49, "A", "sprung mass", "middle")
+    picture.label(150, 49, "A", "sprung mass", "middle", halo=False)
     picture.coil(102, 66, 176, 7, 24)
     picture.rect(180, 116, 36, 60)
     picture.line(198, 66, 198, 134)

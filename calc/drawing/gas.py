@@ -11,7 +11,7 @@ def drawing() -> str:
         "A single tube, rod down. Gas stands above a floating piston, oil below it. A is the diameter of the rod,"
         " B that of the piston, C the length of the gas with the damper fully extended.",
         300,
-        430,
+        412,
     )
     x, half = 130, 38
     picture.eye(x, 22, 12)

@@ -65,20 +65,25 @@ class Picture:
 
     # ---- words
 
-    def text(self, x: float, y: float, content: str, style: str = "t", anchor: str = "start") -> None:
-        """A line of text over everything."""
-        self._notes.append(text(x, y, content, style, anchor, halo=True))
+    def text(
+        self, x: float, y: float, content: str, style: str = "t", anchor: str = "start", *, halo: bool = True
+    ) -> None:
+        """A line of text over everything; without halo where it stands on a filled part."""
+        self._notes.append(text(x, y, content, style, anchor, halo=halo))
 
-    def label(self, x: float, y: float, letter: str, caption: str = "", anchor: str = "start") -> None:
+    def label(
+        self, x: float, y: float, letter: str, caption: str = "", anchor: str = "start", *, halo: bool = True
+    ) -> None:
         """A letter of the list beside the drawing, and a word or two after it; nothing without a letter."""
         if not letter:
             return
         if not caption:
-            self.text(x, y, letter, "ta", anchor)
+            self.text(x, y, letter, "ta", anchor, halo=halo)
             return
         side = "" if anchor == "start" else f' text-anchor="{anchor}"'
+        style = "t2 halo" if halo else "t2"
         self._notes.append(
-            f'<text x="{x:.1f}" y="{y:.1f}" class="t2 halo"{side}><tspan class="ta">{escape(letter)}</tspan>'
+            f'<text x="{x:.1f}" y="{y:.1f}" class="{style}"{side}><tspan class="ta">{escape(letter)}</tspan>'
             f"\u00a0{escape(caption)}</text>"
         )
 

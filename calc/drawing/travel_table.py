@@ -25,7 +25,7 @@ def drawing() -> str:
     picture.cross(92, hub, 8)
     picture.cross(92, mark, 8)
     for y, word in ((hub - 56, "bump"), (hub, "ride"), (hub + 62, "droop")):
-        picture.text(120, y + 5, word, "t2")
+        picture.text(120, y + 5, word, "t2", halo=word != "ride")
     picture.upright(48, mark, hub, "A", reach=(84, 84), at=124)
     with picture.turned(-14, 246, hub - 16):
         picture.damper(246, hub - 152, hub - 16, body=70, half=10, eye=8)
