@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from calc import units
 from calc.errors import InputError, UnknownNameError
-from calc.quantity import SHOP, Display, Quantity
+from calc.quantity import SHOP, Display, Quantity, Table
 from calc.step import Outcome, Practice, Step, find, run
 
 _TRIES = 200
@@ -41,10 +41,11 @@ class Problem:
     def text(self) -> str:
         """Return the problem's text with its numbers."""
         text = self.practice.text
-        for name in self.step.inputs:
-            value = self.outcome.values.get(name)
-            if "{" + name + "}" in text and isinstance(value, float):
-                text = text.replace("{" + name + "}", self.display.text(value, self.step.quantity(name), name))
+        for name in (*self.step.inputs, *self.practice.vary):
+            if "{" + name + "}" in text:
+                value, quantity = _place(self.step, self.outcome.values, name)
+                if isinstance(value, float):
+                    text = text.replace("{" + name + "}", self.display.text(value, quantity, name))
         return text
 
     def right(self, given: float) -> bool:
@@ -85,10 +86,30 @@ def _varied(
 ) -> dict[str, Any]:
     inputs = dict(example)
     for name in practice.vary:
-        quantity = step.quantity(name)
+        value, quantity = _place(step, inputs, name)
         factor = float(generator.integers(75, 131)) / 100
-        inputs[name] = _round_in_print(float(example[name]) * factor, quantity, name, display)
+        varied = _round_in_print(float(value) * factor, quantity, name, display)
+        table, _, cell = name.partition(".")
+        if cell:
+            index, _, column = cell.partition(".")
+            rows = list(inputs[table])
+            rows[int(index)] = replace(rows[int(index)], **{column: varied})
+            inputs[table] = tuple(rows)
+        else:
+            inputs[name] = varied
     return inputs
+
+
+def _place(step: Step, values: Mapping[str, Any], name: str) -> tuple[Any, Quantity]:
+    """Return the value and the quantity of an input, or of a cell of a table such as `items.0.mass`."""
+    table, _, cell = name.partition(".")
+    if not cell:
+        return values.get(name), step.quantity(name)
+    index, _, column = cell.partition(".")
+    declared = step.inputs[table].is_a
+    if not isinstance(declared, Table):
+        raise UnknownNameError(f"The step {step.name} has no table {table!r}.")
+    return getattr(values[table][int(index)], column), declared.columns()[column].quantity
 
 
 def _round_in_print(value: float, quantity: Quantity, name: str, display: Display) -> float:

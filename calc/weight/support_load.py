@@ -1,0 +1,371 @@
+"""What each side's spring holds up: a solid axle makes it differ from the scale reading by more than the unsprung weight."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+import numpy as np
+
+from calc import units, vocabulary
+from calc.chart import Chart, Curve, Dot, Panel
+from calc.constants import GRAVITY
+from calc.errors import ContradictionError
+from calc.quantity import Display, Quantity
+from calc.step import Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.vocabulary import (
+    AxleKind,
+    AxleLeftMass,
+    AxleRightMass,
+    Lean,
+    MountBase,
+    MountHeight,
+    RollCenterHeight,
+    SpringBase,
+    SupportLoadLeft,
+    SupportLoadRight,
+    Track,
+    UnsprungLeftOfCenter,
+    UnsprungMass,
+)
+
+_anti_roll_moment = Quantity(
+    label="Anti-roll bar moment",
+    symbol="M",
+    kind=units.MOMENT,
+    low=-2e4,
+    high=2e4,
+    typical=0.0,
+    assumed=0.0,
+    help="Positive when the bar carries the body's left side. None when it is unhooked for weighing.",
+)
+AntiRollMoment = Annotated[float, _anti_roll_moment]
+_propshaft_torque = Quantity(
+    label="Prop-shaft torque on the axle",
+    symbol="T",
+    kind=units.MOMENT,
+    low=-2e4,
+    high=2e4,
+    typical=0.0,
+    assumed=0.0,
+    help="Positive when it lifts the axle's left end. None when the rig is weighed in neutral. Solid axles only.",
+)
+PropshaftTorque = Annotated[float, _propshaft_torque]
+_amplification = Quantity(
+    label="Side difference, springs over tires",
+    symbol="a",
+    kind=units.RATIO,
+    low=0.0,
+    high=50.0,
+    typical=1.7,
+    help="By how much a side difference at the tires grows at the springs: track over spring base.",
+)
+_difference = vocabulary.force.called(
+    "Support load, left less right", "ΔP", "Positive when the left spring carries more."
+)
+_signed_base = vocabulary.spring_base.called("Base", low=-10.0, high=10.0)
+_SMALLEST_BASE = 0.05
+
+
+@dataclass(frozen=True, kw_only=True)
+class SupportLoads:
+    """What each side's spring carries, counted at the wheel."""
+
+    support_load_left: SupportLoadLeft
+    support_load_right: SupportLoadRight
+    support_load_mean: Annotated[float, vocabulary.support_load.called("Mean of both sides", "P", low=-1e5)]
+    support_load_difference: Annotated[float, _difference]
+    spring_base: SpringBase
+    side_amplification: Annotated[float, _amplification]
+
+
+def support_load(
+    *,
+    axle_kind: AxleKind,
+    axle_left_mass: AxleLeftMass,
+    axle_right_mass: AxleRightMass,
+    unsprung_mass: UnsprungMass,
+    unsprung_left_of_center: UnsprungLeftOfCenter,
+    track: Track,
+    mount_base: MountBase,
+    mount_height: MountHeight,
+    roll_center_height: RollCenterHeight,
+    lean: Lean,
+    anti_roll_moment: AntiRollMoment = 0.0,
+    propshaft_torque: PropshaftTorque = 0.0,
+) -> SupportLoads:
+    """Return the load that each side's spring holds up, counted at the wheel.
+
+    Solid axle: forces and moments about the roll center. The base that counts is where the coil-over lines cross the
+    height of the roll center; a leaning coil-over whose mounts lie below it acts on a narrower base than its mounts.
+    Independent wheels: each reading less its own wheel's unsprung weight, so that the base is the track,
+    and mounts, lean and roll center do not enter.
+    The load is that of virtual work: the force along the coil-over is the load over its motion ratio.
+    Numbers may be arrays that broadcast together.
+
+    Raises ContradictionError when the unsprung weight is not less than the axle's, when the base comes out at nothing,
+    or when prop-shaft torque is given for independent wheels.
+    Valid at rest on level ground, tires not pushed sideways.
+    Source: equilibrium of the axle, worked out on the page.
+
+    >>> found = support_load(axle_kind="solid", axle_left_mass=668.6, axle_right_mass=646.8, unsprung_mass=342.5,
+    ...     unsprung_left_of_center=-0.06, track=1.64, mount_base=1.0, mount_height=0.40, roll_center_height=0.53,
+    ...     lean=0.20944)
+    >>> round(float(found.spring_base), 4), round(found.support_load_left), round(found.support_load_right)
+    (0.9447, 5169, 4372)
+    """
+    sprung: Any = axle_left_mass + axle_right_mass - unsprung_mass
+    refuse(
+        sprung <= 0,
+        "unsprung_mass",
+        "Unsprung weight, {unsprung}, is not less than the axle weight, {axle}.",
+        "Allowed: 0 and more, and below the two readings added.",
+        unsprung=(unsprung_mass, vocabulary.unsprung_mass),
+        axle=(axle_left_mass + axle_right_mass, vocabulary.axle_mass),
+    )
+    if axle_kind == "solid":
+        base: Any = mount_base + 2 * (mount_height - roll_center_height) * np.tan(lean)
+        torque: Any = propshaft_torque
+        refuse(
+            base < _SMALLEST_BASE,
+            "lean",
+            "The lines of the two coil-overs come within {base} of each other at the height of the roll center.",
+            "Allowed: a base of {smallest} or more there. Check the lean, the base and the two heights.",
+            base=(base, _signed_base),
+            smallest=(_SMALLEST_BASE, vocabulary.spring_base),
+        )
+        base = np.maximum(base, _SMALLEST_BASE)  # a refused element of an array must not divide by nothing
+    else:
+        refuse(
+            np.asarray(propshaft_torque) != 0,
+            "propshaft_torque",
+            "Prop-shaft torque is {torque}, but with independent wheels the final drive hangs on the frame.",
+            "Allowed: 0 for independent wheels.",
+            torque=(propshaft_torque, _propshaft_torque),
+        )
+        base = track + 0.0 * mount_base
+        torque = 0.0
+    side = (axle_left_mass - axle_right_mass) * track - 2 * unsprung_mass * unsprung_left_of_center
+    difference = (GRAVITY * side - 2 * anti_roll_moment + 2 * torque) / base
+    mean = GRAVITY * sprung / 2
+    return SupportLoads(
+        support_load_left=mean + difference / 2,
+        support_load_right=mean - difference / 2,
+        support_load_mean=mean,
+        support_load_difference=difference,
+        spring_base=base,
+        side_amplification=track / base,
+    )
+
+
+def _chart(values: Values, display: Display) -> Chart:
+    """Draw how the two loads come apart as the coil-overs lean: the trap that a plain base between mounts is."""
+    steepest = max(25.0, math.degrees(values["lean"]) + 5)
+    lean_unit = display.unit(vocabulary.lean, "lean")
+    loads = {name: STEP.quantity(name) for name in ("support_load_left", "support_load_right")}
+    unit = display.unit(loads["support_load_left"], "support_load_left")
+    given = {name: values[name] for name in STEP.inputs}
+    leans = [math.radians(steepest * step / 50) for step in range(51)]
+    points: dict[str, list[tuple[float, float]]] = {name: [] for name in loads}
+    plain: dict[str, list[tuple[float, float]]] = {name: [] for name in loads}
+    for lean in leans:
+        # A chart stops where the lean leaves no base: what is refused in the form is not drawn.
+        try:
+            found = support_load(**{**given, "lean": lean})
+        except ContradictionError:
+            break
+        level = support_load(**{**given, "lean": 0.0})
+        for name in loads:
+            x = units.from_si(lean, lean_unit)
+            points[name].append((x, units.from_si(float(getattr(found, name)), unit)))
+            plain[name].append((x, units.from_si(float(getattr(level, name)), unit)))
+    here = units.from_si(values["lean"], lean_unit)
+    solid = values["axle_kind"] == "solid"
+    return Chart(
+        key="support-load",
+        title="Support loads against lean",
+        description="The load on the left and on the right spring for coil-overs that lean more and more, "
+        "beside what the plain base between the mounts would say.",
+        x_label="Lean of the coil-over",
+        x_unit=lean_unit.symbol,
+        x_decimals=1,
+        panels=(
+            Panel(
+                y_label="Support load",
+                y_unit=unit.symbol,
+                tall=True,
+                curves=(
+                    Curve(tuple(points["support_load_left"]), "left"),
+                    Curve(tuple(points["support_load_right"]), "right"),
+                    *(
+                        (
+                            Curve(tuple(plain["support_load_left"]), "left, plain base", quiet=True),
+                            Curve(tuple(plain["support_load_right"]), "right, plain base", quiet=True),
+                        )
+                        if solid
+                        else ()
+                    ),
+                ),
+                dots=tuple(
+                    Dot(here, units.from_si(values[name], unit), display.number(values[name], quantity, name))
+                    for name, quantity in loads.items()
+                ),
+            ),
+        ),
+        note="" if solid else "With independent wheels the lean does not enter: the lines are level.",
+    )
+
+
+STEP = Step(
+    function=support_load,
+    title="Support loads",
+    question="The scales differ a little from side to side: how much does each spring really hold up?",
+    job="3c",
+    sources=(
+        Source(key="derivation", where="equilibrium of the axle about its roll center", flag="derivation"),
+        Source(key="virtual_work", where="load at the wheel, force along the coil-over", flag="derivation"),
+    ),
+    groups={
+        "The axle on the scales": ("axle_kind", "axle_left_mass", "axle_right_mass", "track"),
+        "Unsprung": ("unsprung_mass", "unsprung_left_of_center"),
+        "Coil-overs": ("mount_base", "mount_height", "lean", "roll_center_height"),
+        "Besides, if any": ("anti_roll_moment", "propshaft_torque"),
+    },
+    equations=(
+        Equation(
+            result="spring_base",
+            text="mount_base + 2 * (mount_height - roll_center_height) * tan(lean)",
+            note="solid axle: where the lines of the coil-overs cross the height of the roll center",
+            when='axle_kind == "solid"',
+        ),
+        Equation(
+            result="spring_base",
+            text="track",
+            note="independent wheels: each holds up its own side",
+            when='axle_kind == "independent"',
+        ),
+        Equation(result="side_amplification", text="track / spring_base"),
+        Equation(
+            result="support_load_mean",
+            text="gravity * (axle_left_mass + axle_right_mass - unsprung_mass) / 2",
+            note="half of what is sprung",
+        ),
+        Equation(
+            result="support_load_difference",
+            text="(gravity * ((axle_left_mass - axle_right_mass) * track - 2 * unsprung_mass * unsprung_left_of_center)"
+            " - 2 * anti_roll_moment + 2 * propshaft_torque) / spring_base",
+            note="moments about the roll center",
+        ),
+        Equation(result="support_load_left", text="support_load_mean + support_load_difference / 2"),
+        Equation(result="support_load_right", text="support_load_mean - support_load_difference / 2"),
+    ),
+    example=Example(
+        inputs={
+            "axle_kind": "solid",
+            "axle_left_mass": "1474 lb",
+            "axle_right_mass": "1426 lb",
+            "unsprung_mass": "755 lb",
+            "unsprung_left_of_center": "-0.060 m",
+            "track": "1.640 m",
+            "mount_base": "1.000 m",
+            "mount_height": "0.400 m",
+            "roll_center_height": "0.530 m",
+            "lean": "12 deg",
+            "anti_roll_moment": "0 N·m",
+            "propshaft_torque": "0 N·m",
+        },
+        expected={
+            "spring_base": (0.944735, 5e-7),
+            "side_amplification": (1.735936, 5e-6),
+            "support_load_mean": ("1072.5 lbf", 1e-6),
+            "support_load_difference": ("179.2248 lbf", 1e-3),
+            "support_load_left": ("1162.112 lbf", 5e-3),
+            "support_load_right": ("982.888 lbf", 5e-3),
+        },
+        source=Source(
+            key="derivation",
+            where="by hand: s = 1.000 − 0.260 × 0.212557; (48 × 1.640 + 2 × 755 × 0.060) / s = 179.22",
+            flag="derivation",
+        ),
+        name="Wren, front, bare with one person",
+    ),
+    checks=(
+        Check(
+            rule="the left spring carries something",
+            value="support_load_left",
+            at_least=0.0,
+            holds="The left spring carries {value}.",
+            close="The left spring carries {value} ± {doubt}: it may carry nothing.",
+            fails="The left spring would have to pull ({value}): look for a bound link or a wrong sign.",
+        ),
+        Check(
+            rule="the right spring carries something",
+            value="support_load_right",
+            at_least=0.0,
+            holds="The right spring carries {value}.",
+            close="The right spring carries {value} ± {doubt}: it may carry nothing.",
+            fails="The right spring would have to pull ({value}): look for a bound link or a wrong sign.",
+        ),
+        Check(
+            rule="the sides are near enough for equal springs",
+            condition="absolute(support_load_difference) <= 0.2 * support_load_mean",
+            warns=True,
+            holds="The springs differ by {support_load_difference} from left to right: preload takes that up.",
+            fails="The springs differ by {support_load_difference} from left to right, more than a fifth of their mean: "
+            "move weight across, or plan different preload, before choosing springs for each side.",
+        ),
+        Check(
+            rule="the driveline is without torque",
+            condition="propshaft_torque == 0",
+            warns=True,
+            holds="No torque in the driveline: the loads are those of a rig at rest.",
+            fails="Prop-shaft torque {propshaft_torque} is counted: use these loads for that moment only, "
+            "never for setting heights.",
+        ),
+    ),
+    mistakes=(
+        Mistake(
+            wrong="Taking half the unsprung weight off each reading of a solid axle.",
+            right="That is right for independent wheels. A solid axle is a beam on two springs set closer "
+            "together than the tires: a side difference at the tires is larger at the springs.",
+        ),
+        Mistake(
+            wrong="Using the base between the mounts.",
+            right="The base that counts is at the height of the roll center. With Wren's front mounts the plain base "
+            "understates the side difference by 5.5 % at 12° of lean, and by 9.5 % at 20°.",
+        ),
+        Mistake(
+            wrong="Leaving out the offset of the gear case.",
+            right="It presses on the tires of its side and on neither spring, so the springs' difference is not the tires'.",
+        ),
+    ),
+    good=(
+        Good(
+            text="A difference below a fifth of the mean, taken up by preload.",
+            source=Source(key="ours", where="a choice", flag="memory"),
+        ),
+        Good(
+            text="No published range exists for side differences at the springs of such rigs.",
+            source=Source(key="ours", where="none found", flag="memory"),
+        ),
+    ),
+    practice=(
+        Practice(
+            text="A solid axle reads {axle_left_mass} left and {axle_right_mass} right. Of that, {unsprung_mass} is "
+            "unsprung, centered {unsprung_left_of_center} left of the middle (negative is right). The track is {track}, "
+            "the mounts are {mount_base} apart at {mount_height}, the coil-overs lean {lean}, and the roll center is at "
+            "{roll_center_height}. What does the left spring hold up?",
+            asks="support_load_left",
+            vary=("axle_left_mass", "axle_right_mass", "unsprung_mass", "track", "mount_base", "lean"),
+        ),
+        Practice(
+            text="Coil-over mounts are {mount_base} apart at {mount_height} above the ground. The coil-overs lean {lean} "
+            "and the roll center is at {roll_center_height}. What is the effective spring base?",
+            asks="spring_base",
+            vary=("mount_base", "mount_height", "lean", "roll_center_height"),
+        ),
+    ),
+    chart=_chart,
+    main=("support_load_left", "support_load_right", "side_amplification"),
+)

@@ -1,0 +1,112 @@
+"""What the springs of an axle carry: its weight less what rides on the axle itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from calc import vocabulary
+from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.vocabulary import AxleMass, SprungMass, UnsprungMass, share
+
+_unsprung_share = share.called(
+    "Unsprung share of the axle weight", "q_u", "Unsprung weight as a share of the axle weight.", typical=0.26
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unsprung:
+    """The sprung weight of the axle, and how much of its weight is unsprung."""
+
+    sprung_mass: SprungMass
+    unsprung_share: Annotated[float, _unsprung_share]
+
+
+def unsprung(*, axle_mass: AxleMass, unsprung_mass: UnsprungMass) -> Unsprung:
+    """Return the sprung weight of an axle and its unsprung share.
+
+    Takes single values or arrays that broadcast together.
+
+    Raises ContradictionError when the unsprung weight is not less than the axle weight.
+    Valid at rest: links, dampers and springs are counted by the share that hangs on the axle.
+    Source: definition of sprung and unsprung mass.
+
+    >>> round(unsprung(axle_mass=1315.4, unsprung_mass=342.5).sprung_mass, 1)
+    972.9
+    """
+    sprung = axle_mass - unsprung_mass
+    refuse(
+        sprung <= 0,
+        "unsprung_mass",
+        "Unsprung weight, {unsprung}, is not less than the axle weight, {axle}.",
+        "Allowed: 0 and more, and below the axle weight.",
+        unsprung=(unsprung_mass, vocabulary.unsprung_mass),
+        axle=(axle_mass, vocabulary.axle_mass),
+    )
+    return Unsprung(sprung_mass=sprung, unsprung_share=unsprung_mass / axle_mass)
+
+
+STEP = Step(
+    function=unsprung,
+    title="Sprung and unsprung",
+    question="How much of this axle's weight do its springs carry?",
+    job="2",
+    sources=(
+        Source(key="derivation", where="what is on the scales is either sprung or unsprung", flag="derivation"),
+        Source(key="iso_8855", where="sprung mass, unsprung mass", flag="memory"),
+    ),
+    equations=(
+        Equation(result="sprung_mass", text="axle_mass - unsprung_mass", note="what both springs carry"),
+        Equation(result="unsprung_share", text="unsprung_mass / axle_mass"),
+    ),
+    example=Example(
+        inputs={"axle_mass": "2900 lb", "unsprung_mass": "755 lb"},
+        expected={"sprung_mass": ("2145 lb", 1e-9), "unsprung_share": (755 / 2900, 1e-9)},
+        source=Source(key="derivation", where="2900 − 755 and 755/2900, by hand", flag="derivation"),
+        name="Wren, front axle",
+    ),
+    checks=(
+        Check(
+            rule="the unsprung share is plausible",
+            value="unsprung_share",
+            at_least=0.10,
+            at_most=0.40,
+            warns=True,
+            holds="{value} of the axle weight is unsprung, as is usual for axles with large tires.",
+            close="{value} of the axle weight is unsprung, at the edge of what is usual: go through the parts again.",
+            fails="{value} of the axle weight is unsprung, beyond {limit}: go through the parts again, "
+            "or weigh the bare axle with its wheels.",
+        ),
+    ),
+    mistakes=(
+        Mistake(
+            wrong="Counting links, dampers and springs whole, or not at all.",
+            right="Each hangs with one end on the axle: half of it counts.",
+        ),
+        Mistake(
+            wrong="Taking the old axle's weight for the new one.",
+            right="A stronger axle with taller tires easily adds 200 lb (90 kg), and all of it is unsprung.",
+        ),
+        Mistake(
+            wrong="Guessing the unsprung weight low to be on the safe side.",
+            right="Too little unsprung means too much sprung: the springs come out too stiff and the rig stands too high.",
+        ),
+    ),
+    good=(
+        Good(
+            text="Solid axles with large tires: unsprung a fifth to a third of what is sprung, which is 17 to 25 % of the "
+            "axle weight; heavy axles under a light rig have more.",
+            source=Source(key="ours", where="0.2 to 0.3 of the sprung weight", flag="memory"),
+        ),
+        Good(text="Parts weighed on a bathroom scale rather than looked up.", source=PRACTICE),
+    ),
+    practice=(
+        Practice(
+            text="An axle weighs {axle_mass} on the scales, and {unsprung_mass} of that is unsprung. "
+            "What do its two springs carry together?",
+            asks="sprung_mass",
+            vary=("axle_mass", "unsprung_mass"),
+        ),
+    ),
+    main=("sprung_mass", "unsprung_share"),
+)
