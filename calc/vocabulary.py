@@ -247,6 +247,7 @@ unsprung_left_of_center = left_of_center.called(
     "Unsprung center, left of center",
     "y_u",
     "Center of the unsprung weight: negative to the right, as an offset gear case is.",
+    kind=units.LENGTH,
 )
 UnsprungLeftOfCenter = Annotated[float, unsprung_left_of_center]
 mount_base = Quantity(

@@ -343,11 +343,11 @@ STEP = Step(
     good=(
         Good(
             text="A difference below a fifth of the mean, taken up by preload.",
-            source=Source(key="ours", where="a choice", flag="memory"),
+            source=Source(key="ours", where="a choice of this handbook", flag="derivation"),
         ),
         Good(
             text="No published range exists for side differences at the springs of such rigs.",
-            source=Source(key="ours", where="none found", flag="memory"),
+            source=Source(key="ours", where="none found in the books at hand", flag="derivation"),
         ),
     ),
     practice=(

@@ -94,9 +94,9 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="Solid axles with large tires: unsprung a fifth to a third of what is sprung, which is 17 to 25 % of the "
-            "axle weight; heavy axles under a light rig have more.",
-            source=Source(key="ours", where="0.2 to 0.3 of the sprung weight", flag="memory"),
+            text="Solid axles with large tires: unsprung 20 to 30 % of what is sprung, which is 17 to 23 % of the axle "
+            "weight. Heavy axles under a light rig have more.",
+            source=Source(key="ours", where="from memory, without a book that says so", flag="derivation"),
         ),
         Good(text="Parts weighed on a bathroom scale rather than looked up.", source=PRACTICE),
     ),

@@ -46,6 +46,9 @@ _side_moment = Quantity(
     help="Every weight times its distance left of center, added; negative to the right.",
 )
 _front_difference = _change.called("Left less right, front", "d_F", "Left front less right front, afterwards.")
+_diagonal_difference = _change.called(
+    "One diagonal less the other", "d_x", "Left rear and right front, less left front and right rear, afterwards."
+)
 _rear_difference = _change.called("Left less right, rear", "d_R", "Left rear less right rear, afterwards.")
 
 carried = Choice(
@@ -229,17 +232,23 @@ STEP = Step(
             note="as weighed, and kept",
         ),
         Equation(
+            result="diagonal_difference",
+            text="(left_rear_mass + right_front_mass - left_front_mass - right_rear_mass) * total_mass_after"
+            " / (left_front_mass + right_front_mass + left_rear_mass + right_rear_mass)",
+            note="one diagonal less the other: it keeps its share of the total",
+            quantity=_diagonal_difference,
+        ),
+        Equation(
             result="front_side_difference",
             text="(track_front * (left_front_mass - right_front_mass) + track_rear * (left_rear_mass - right_rear_mass)"
-            " + 2 * side_moment_change - track_rear * (2 * cross_share - 1) * total_mass_after)"
-            " / (track_front + track_rear)",
+            " + 2 * side_moment_change - track_rear * diagonal_difference) / (track_front + track_rear)",
             note="moments about the middle",
             quantity=_front_difference,
         ),
         Equation(
             result="rear_side_difference",
-            text="front_side_difference + (2 * cross_share - 1) * total_mass_after",
-            note="the diagonal keeps its share",
+            text="front_side_difference + diagonal_difference",
+            note="what the diagonals leave for the rear",
             quantity=_rear_difference,
         ),
         Equation(result="left_front_mass_after", text="(front_axle_mass_after + front_side_difference) / 2"),
