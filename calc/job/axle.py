@@ -1,0 +1,317 @@
+"""From a rig's entries to one axle's search, to what that search needs, and to a rough range before there is enough."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from calc.constants import GRAVITY
+from calc.errors import FieldError, InputError
+from calc.job.choose import CaseLoad, Hardware, Problem, SpringSet, Wishes
+from calc.job.coilover import Coilover
+from calc.job.rig import LoadCase, Rig, axle_masses, keys, unsprung_mass
+from calc.ride.required_spring_rate import required_spring_rate
+from calc.spring._stack_curve import StackCurve
+from calc.step import find, run
+
+# What a search cannot do without, in the order in which a builder would look for it.
+NEEDED = (
+    "unsprung_mass",
+    "lean",
+    "damper_length",
+    "tire_rate",
+    "damper_extended",
+    "damper_stroke",
+    "solid_before_collapsed",
+    "seat_space",
+    "divider_thickness",
+    "adjuster_range",
+    "adjuster_turns_per_length",
+    "spring_inside_diameter",
+    "wanted_frequency_low",
+    "wanted_frequency_high",
+    "wanted_bump",
+    "wanted_droop",
+)
+# What makes the answer complete; without it the answer stands, and says what it left out.
+HELPFUL = (
+    "gas_pressure",
+    "gas_volume",
+    "rod_diameter",
+    "wanted_frequency_past_crossover_low",
+    "wanted_frequency_past_crossover_high",
+    "wanted_crossover_above_ride",
+)
+# Entries of which one alternative is enough.
+INSTEAD = {"lean": "motion_ratio", "damper_length": "motion_ratio"}
+
+HALF_TURN = 2.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Needs:
+    """What is missing or contradicts itself before an axle can be searched, as keys and as sentences."""
+
+    keys: tuple[str, ...]
+    sentences: tuple[str, ...] = ()
+
+
+def needs(rig: Rig, axle: str) -> tuple[str, ...]:
+    """Return the keys that an axle's search still needs."""
+    missing = [f"{corner}_{axle}.corner_mass" for corner in ("left", "right")]
+    missing += ["wheelbase", "front.track", "rear.track"] if any(case.items for case in rig.cases()) else []
+    for name in NEEDED:
+        alternative = INSTEAD.get(name)
+        if alternative is None or rig.get(f"{axle}.{alternative}") is None:
+            missing.append(f"{axle}.{name}")
+    return tuple(key for key in missing if rig.get(key) is None)
+
+
+def coilover(rig: Rig, axle: str) -> Coilover:
+    """Return an axle's coil-over without springs. Raises ContradictionError when its entries contradict each other."""
+
+    def value(name: str) -> Any:
+        return rig.get(f"{axle}.{name}")
+
+    fixed = value("motion_ratio")
+    offset = 0.0 if fixed is not None else value("damper_length") * math.sin(value("lean"))
+    gas = all(value(name) is not None for name in ("gas_pressure", "gas_volume", "rod_diameter"))
+    stroke, solid = value("damper_stroke"), value("solid_before_collapsed")
+    _refuse(
+        solid >= stroke,
+        f"{axle}.solid_before_collapsed",
+        "The bump stop is solid before the damper has moved at all.",
+        "Allowed: less than the damper's stroke.",
+    )
+    _refuse(
+        offset >= value("damper_extended") - stroke,
+        f"{axle}.lean",
+        "The coil-over leans so far that it would lie flat before it is collapsed.",
+        "Measure lean and damper length at the same ride height.",
+    )
+    if fixed is None:
+        travel = value("damper_extended") - value("damper_length")
+        _refuse(
+            not 0.0 <= travel <= stroke,
+            f"{axle}.damper_length",
+            "The damper's length where its lean was read lies outside the damper's travel.",
+            "Allowed: from collapsed to extended length.",
+        )
+    rod_area = math.pi / 4 * value("rod_diameter") ** 2 if gas else 0.0
+    _refuse(
+        gas and rod_area * stroke >= value("gas_volume"),
+        f"{axle}.gas_volume",
+        "The rod would fill the whole gas room before the damper is collapsed.",
+        "Allowed: more than the rod's section times the stroke.",
+    )
+    return Coilover(
+        extended_length=value("damper_extended"),
+        bump_limit=stroke - solid,
+        strap_travel=value("strap_travel") or 0.0,
+        eye_offset=offset,
+        fixed_ratio=fixed,
+        fixed_slope=value("motion_ratio_slope") or 0.0,
+        gas_pressure=value("gas_pressure") or 0.0,
+        gas_volume=value("gas_volume") or 1.0,
+        rod_area=rod_area,
+    )
+
+
+def _refuse(wrong: bool, field: str, problem: str, allowed: str) -> None:
+    if wrong:
+        raise FieldError(
+            field, f"{field.partition('.')[0].capitalize()}: {problem[:1].lower()}{problem[1:]}", allowed=allowed
+        )
+
+
+def case_load(rig: Rig, axle: str, case: LoadCase) -> CaseLoad:
+    """Return what one spring side carries in a load case, the mean of both sides."""
+    masses = axle_masses(rig, axle, case)
+    unsprung = unsprung_mass(rig, axle, case.items)
+    if masses is None or unsprung is None:
+        raise FieldError(f"{axle}.unsprung_mass", "The corner weights or the unsprung weight are missing.")
+    sprung = (sum(masses) - unsprung) / 2
+    if sprung <= 0:
+        raise FieldError(
+            f"{axle}.unsprung_mass",
+            f"The {axle} axle's unsprung weight is not less than what its tires carry"
+            f"{'' if not case.items else f' in the load case “{case.label}”'}.",
+            allowed="Allowed: 0 and more, and below the axle weight.",
+        )
+    return CaseLoad(name=case.name, label=case.label, support_load=sprung * GRAVITY, sprung_mass=sprung)
+
+
+def problem(rig: Rig, axle: str) -> Problem | Needs:
+    """Return an axle's search, or what it still needs."""
+    missing = needs(rig, axle)
+    if missing:
+        return Needs(keys=missing)
+    try:
+        return _problem(rig, axle)
+    except InputError as wrong:
+        return Needs(keys=tuple(e.field for e in wrong.errors), sentences=tuple(e.message() for e in wrong.errors))
+    except FieldError as error:
+        return Needs(keys=(error.field,), sentences=(error.message(),))
+
+
+def _problem(rig: Rig, axle: str) -> Problem:
+    def value(name: str) -> Any:
+        return rig.get(f"{axle}.{name}")
+
+    past = (value("wanted_frequency_past_crossover_low"), value("wanted_frequency_past_crossover_high"))
+    for low, high, field in (
+        (value("wanted_frequency_low"), value("wanted_frequency_high"), "wanted_frequency_high"),
+        (*past, "wanted_frequency_past_crossover_high"),
+    ):
+        _refuse(
+            low is not None and high is not None and low > high,
+            f"{axle}.{field}",
+            "The wanted frequency ends below where it begins.",
+            "Allowed: from low to high.",
+        )
+    cases = tuple(case_load(rig, axle, case) for case in rig.cases())
+    reference = rig.reference().name
+    return Problem(
+        axle=axle,
+        coilover=coilover(rig, axle),
+        hardware=Hardware(
+            seat_space=value("seat_space"),
+            divider_thickness=value("divider_thickness"),
+            adjuster_range=value("adjuster_range"),
+            adjuster_step=1.0 / (HALF_TURN * value("adjuster_turns_per_length")),
+            spring_inside_diameter=value("spring_inside_diameter"),
+        ),
+        tire_rate=value("tire_rate"),
+        cases=cases,
+        reference=next(index for index, case in enumerate(cases) if case.name == reference),
+        wishes=Wishes(
+            frequency=(value("wanted_frequency_low"), value("wanted_frequency_high")),
+            frequency_past_crossover=None if None in past else past,
+            crossover_above_ride=value("wanted_crossover_above_ride"),
+            bump=value("wanted_bump"),
+            droop=value("wanted_droop"),
+        ),
+    )
+
+
+def stack_of(task: Problem, springs: Any, chosen: SpringSet) -> StackCurve:
+    """Return the force curve of a chosen set at its settings."""
+    tender = chosen.tender
+    return StackCurve(
+        tender_rate=None if tender is None else float(springs.rate[tender]),
+        main_rate=float(springs.rate[chosen.main]),
+        preload=chosen.preload,
+        ring_gap=chosen.ring_gap,
+        tender_stroke=None if tender is None else float(springs.free_length[tender] - springs.solid_length[tender]),
+        main_stroke=float(springs.free_length[chosen.main] - springs.solid_length[chosen.main]),
+    )
+
+
+def side_loads(rig: Rig, axle: str, case: LoadCase) -> Mapping[str, float] | None:
+    """Return the support loads left and right and how much the springs' narrower base magnifies a side difference.
+
+    None while something that they need is missing or contradicts itself.
+    """
+    masses = axle_masses(rig, axle, case)
+    unsprung = unsprung_mass(rig, axle, case.items)
+    if masses is None or unsprung is None:
+        return None
+    names = ("track", "mount_base", "mount_height", "roll_center_height", "lean")
+    places = {name: rig.get(f"{axle}.{name}") for name in names}
+    if any(value is None for value in places.values()):
+        return None
+    step = find("support_load")
+    given = {
+        "axle_kind": "solid",
+        "axle_left_mass": masses[0],
+        "axle_right_mass": masses[1],
+        "unsprung_mass": unsprung,
+        "unsprung_left_of_center": rig.get(f"{axle}.unsprung_left_of_center") or 0.0,
+        **places,
+    }
+    try:
+        values = run(step, given).values
+    except InputError:
+        return None
+    return {name: values[name] for name in ("support_load_left", "support_load_right", "side_amplification")}
+
+
+@dataclass(frozen=True, kw_only=True)
+class RateRange:
+    """The least and greatest rate along the coil-over that a wished frequency could mean, and what was assumed."""
+
+    low: float
+    high: float
+    assumed: tuple[str, ...]
+
+
+# The spans that stand in for what has not been measured yet (common practice, no source).
+_UNKNOWN = {
+    "unsprung_share": (0.18, 0.32),
+    "tire_rate": (200e3, 350e3),
+    "motion_ratio": (0.85, 1.0),
+}
+
+
+def rate_range(rig: Rig, axle: str) -> RateRange | None:
+    """Return the range of spring rates for an axle of which little more than the weight is known. Not for ordering.
+
+    None while the axle weight or the wished frequency is missing.
+    """
+    mass = _axle_mass(rig, axle)
+    wanted = [rig.get(f"{axle}.wanted_frequency_{end}") for end in ("low", "high")]
+    if mass is None or None in wanted or wanted[0] > wanted[1]:
+        return None
+    assumed = []
+    own = rig.get(f"{axle}.unsprung_mass")
+    shares = _UNKNOWN["unsprung_share"] if own is None else (own / mass, own / mass)
+    if own is None:
+        assumed.append("unsprung weight 18 to 32 % of the axle's")
+    tires = _span(
+        rig.get(f"{axle}.tire_rate"), "tire_rate", "tire rate 1,142 to 1,999 lb/in (200 to 350 N/mm)", assumed
+    )
+    lean = rig.get(f"{axle}.lean")
+    ratio = rig.get(f"{axle}.motion_ratio") or (None if lean is None else math.cos(lean))
+    ratios = _span(ratio, "motion_ratio", "motion ratio 0.85 to 1", assumed)
+    found = []
+    for share in shares:
+        sprung = mass * (1 - share) / 2
+        for tire in tires:
+            for motion in ratios:
+                for frequency in wanted:
+                    try:
+                        rate = required_spring_rate(
+                            wanted_frequency=frequency,
+                            sprung_mass_on_spring=sprung,
+                            tire_rate=tire,
+                            motion_ratio=motion,
+                            motion_ratio_slope=0.0,
+                            axial_load=sprung * GRAVITY / motion,
+                        ).stack_rate
+                    except FieldError:
+                        continue
+                    found.append(float(rate))
+    return RateRange(low=min(found), high=max(found), assumed=tuple(assumed)) if found else None
+
+
+def _span(value: float | None, name: str, words: str, assumed: list[str]) -> tuple[float, float]:
+    if value is not None:
+        return value, value
+    assumed.append(words)
+    return _UNKNOWN[name]
+
+
+def _axle_mass(rig: Rig, axle: str) -> float | None:
+    masses = axle_masses(rig, axle, rig.reference()) or axle_masses(rig, axle, replace(rig.reference(), items=()))
+    return sum(masses) if masses is not None else rig.get(f"{axle}.axle_mass_after")
+
+
+def label(key: str) -> str:
+    """Return how a key is called in a sentence: "front tire rate"."""
+    place, dot, _ = key.partition(".")
+    words = keys()[key].is_a.label
+    if not dot or words.lower().startswith(place.replace("_", " ")):
+        return words[:1].lower() + words[1:]
+    return f"{place.replace('_', ' ')} {words[:1].lower()}{words[1:]}"

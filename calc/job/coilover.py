@@ -1,0 +1,103 @@
+"""One axle's coil-over without its springs: where its eyes are, its gas, its stops and its hardware.
+
+Everything takes arrays: a search gives it thousands of spring sets at once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from calc.constants import ATMOSPHERE
+from calc.spring._stack_curve import Numbers, StackCurve
+
+_MOST_TURNS = 60
+_ENOUGH = 1e-12
+
+
+@dataclass(frozen=True, kw_only=True)
+class Coilover:
+    """The damper between its mounts, with all lengths in SI, travel counted from full extension.
+
+    `eye_offset` is how far the upper eye stands inboard of the lower one: it stays the same in heave, so the lean
+    and with it the motion ratio follow from the damper's length alone.
+    A motion ratio measured otherwise is given as `fixed_ratio` with `fixed_slope`, and is then kept through the travel.
+    """
+
+    extended_length: float
+    bump_limit: float
+    strap_travel: float = 0.0
+    eye_offset: float = 0.0
+    fixed_ratio: float | None = None
+    fixed_slope: float = 0.0
+    gas_pressure: float = 0.0
+    gas_volume: float = 1.0
+    rod_area: float = 0.0
+
+    def motion_ratio(self, travel: Numbers) -> Any:
+        """Return damper travel per wheel travel at a damper travel."""
+        if self.fixed_ratio is not None:
+            return np.full(np.shape(travel), self.fixed_ratio)
+        return np.sqrt(1.0 - (self.eye_offset / (self.extended_length - travel)) ** 2)
+
+    def motion_ratio_slope(self, travel: Numbers) -> Any:
+        """Return how the motion ratio changes with wheel travel."""
+        if self.fixed_ratio is not None:
+            return np.full(np.shape(travel), self.fixed_slope)
+        length = self.extended_length - travel
+        return -((self.eye_offset / length) ** 2) / length
+
+    def gas_force(self, travel: Numbers) -> Any:
+        """Return the gas force, slow enough to stay at the same temperature (as for sag)."""
+        return (self._absolute * self._squeeze(travel) - ATMOSPHERE) * self.rod_area if self.rod_area else 0.0 * travel
+
+    def gas_rate(self, travel: Numbers) -> Any:
+        """Return how the gas force grows with damper travel."""
+        if not self.rod_area:
+            return 0.0 * travel
+        return self._absolute * self._squeeze(travel) ** 2 * self.rod_area**2 / self.gas_volume
+
+    @property
+    def _absolute(self) -> float:
+        return self.gas_pressure + ATMOSPHERE
+
+    def _squeeze(self, travel: Numbers) -> Any:
+        return 1.0 / (1.0 - self.rod_area * np.asarray(travel) / self.gas_volume)
+
+    def axial_load(self, support_load: Numbers, travel: Numbers) -> Any:
+        """Return the force along the coil-over that holds up a support load at the wheel."""
+        return support_load / self.motion_ratio(travel)
+
+    def ride_travel(self, stack: StackCurve, support_load: Numbers, start: Numbers) -> Any:
+        """Return the travel at which springs and gas hold up a support load.
+
+        Gas and motion ratio are taken straight at the last estimate and the balance is solved again, until it stands
+        still. Beyond the damper's own travel the estimate is held at its ends, where a limit fails anyway.
+        """
+        travel = np.asarray(start, dtype=np.float64)
+        for _ in range(_MOST_TURNS):
+            inside = np.clip(travel, 0.0, self.bump_limit)
+            gas_rate = self.gas_rate(inside)
+            moved = stack.travel_at(
+                self.axial_load(support_load, inside),
+                extra_force=self.gas_force(inside) - gas_rate * inside,
+                extra_rate=gas_rate,
+            )
+            change = np.max(np.abs(moved - travel), initial=0.0)
+            travel = moved
+            if change <= _ENOUGH:
+                break
+        return travel
+
+    def wheel_rate(self, spring_rate: Numbers, force: Numbers, travel: Numbers) -> Any:
+        """Return the wheel rate: springs and gas through the motion ratio, and the part that its change brings."""
+        axial_rate = spring_rate + self.gas_rate(travel)
+        return axial_rate * self.motion_ratio(travel) ** 2 + force * self.motion_ratio_slope(travel)
+
+
+def ride_frequency(wheel_rate: Numbers, tire_rate: float, sprung_mass: Numbers) -> Any:
+    """Return the ride frequency with the tire in series; 0 where the wheel rate is not positive."""
+    soft = np.maximum(wheel_rate, 0.0)
+    return np.sqrt(soft * tire_rate / (soft + tire_rate) / sprung_mass) / (2.0 * np.pi)

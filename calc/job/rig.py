@@ -1,0 +1,579 @@
+"""The rig: everything that was entered about one vehicle, with where each value comes from.
+
+The rig file is JSON, versioned, ours:
+
+    {"format": "spring and damper rig", "version": 1, "name": "...", "note": "...",
+     "values": {KEY: {"value": SI number or text, "origin": "measured", "plus_minus": SI number or absent}},
+     "load_cases": [{"name", "label", "items": [{"name", "mass", "carried", "behind_front_axle", "left_of_center"}]}],
+     "changes": [items as above]}
+
+Keys are dotted: `wheelbase`, `left_front.corner_mass`, `front.tire_rate`. Everything may be absent: a rig starts blank.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields, replace
+from functools import lru_cache
+from typing import Annotated, Any
+
+from calc import units, vocabulary
+from calc.errors import DataError, FieldError
+from calc.quantity import Declared, Quantity, Text, declared_fields
+from calc.step import Known, Origin
+from calc.units import INCH
+from calc.weight.weight_change import Item, weight_change
+
+FORMAT = "spring and damper rig"
+VERSION = 1
+LARGEST_FILE = 1_000_000
+MOST_CASES = 8
+MOST_ITEMS = 60
+AXLES = ("front", "rear")
+CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
+AS_WEIGHED = "as weighed"
+
+_ORIGINS: tuple[Origin, ...] = ("example", "assumed", "measured", "derived")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Vehicle:
+    """What is entered once for the whole vehicle."""
+
+    condition: Annotated[str, Text(label="State it was weighed in", help="Fuel, people and load.")] | None = None
+    wheelbase: vocabulary.Wheelbase | None = None
+    reference_case: (
+        Annotated[str, Text(label="Load case that the wishes are for", help="The name of one of the load cases.")]
+        | None
+    ) = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Corner:
+    """What is entered for each corner."""
+
+    corner_mass: vocabulary.CornerMass | None = None
+
+
+_rate = vocabulary.spring_rate
+_length = vocabulary.length
+_wanted = vocabulary.natural_frequency
+
+
+@dataclass(frozen=True, kw_only=True)
+class Axle:
+    """What is entered for each axle; both its coil-overs are alike."""
+
+    axle_mass_before: vocabulary.AxleMassBefore | None = None
+    unsprung_mass_before: vocabulary.UnsprungMassBefore | None = None
+    axle_mass_after: vocabulary.AxleMassAfter | None = None
+    axle_rating: vocabulary.AxleRating | None = None
+    track: vocabulary.Track | None = None
+    unsprung_mass: vocabulary.UnsprungMass | None = None
+    unsprung_left_of_center: vocabulary.UnsprungLeftOfCenter | None = None
+    mount_base: vocabulary.MountBase | None = None
+    mount_height: vocabulary.MountHeight | None = None
+    roll_center_height: vocabulary.RollCenterHeight | None = None
+    lean: vocabulary.Lean | None = None
+    damper_length: (
+        Annotated[
+            float,
+            vocabulary.damper_length.called(
+                "Damper length where the lean was read", "L_β", "Eye to eye, at the height at which the lean was read."
+            ),
+        ]
+        | None
+    ) = None
+    motion_ratio: vocabulary.MotionRatio | None = None
+    motion_ratio_slope: vocabulary.MotionRatioSlope | None = None
+    tire_rate: vocabulary.TireRate | None = None
+    tire_pressure: (
+        Annotated[
+            float,
+            vocabulary.gas_pressure.called(
+                "Tire pressure", "p_T", "By the gauge, cold.", typical=26 * units.PRESSURE.shop.factor
+            ),
+        ]
+        | None
+    ) = None
+    tire_loaded_radius: (
+        Annotated[
+            float,
+            _length.called(
+                "Loaded tire radius", "r_T", "Ground to wheel center, loaded.", low=0.1, high=1.2, typical=0.44
+            ),
+        ]
+        | None
+    ) = None
+    damper_extended: vocabulary.ExtendedLength | None = None
+    damper_stroke: vocabulary.Stroke | None = None
+    damper_collapsed: vocabulary.CollapsedLength | None = None
+    pad_touch_before_collapsed: (
+        Annotated[
+            float,
+            _length.called(
+                "Bump stop touches, before collapsed",
+                "x_touch",
+                "Damper travel that is left when the bump stop is first touched.",
+                low=0.0,
+                high=20 * INCH,
+                typical=2.5 * INCH,
+                plus_minus=0.05 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    solid_before_collapsed: (
+        Annotated[
+            float,
+            _length.called(
+                "Bump stop solid, before collapsed",
+                "x_solid",
+                "Damper travel that is left when the bump stop is solid.",
+                low=0.0,
+                high=10 * INCH,
+                typical=0.5 * INCH,
+                plus_minus=0.05 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    strap_travel: vocabulary.StrapTravel | None = None
+    rod_diameter: vocabulary.RodDiameter | None = None
+    piston_diameter: (
+        Annotated[
+            float, vocabulary.rod_diameter.called("Piston diameter", "d_p", "Bore of the damper.", typical=2 * INCH)
+        ]
+        | None
+    ) = None
+    gas_pressure: vocabulary.GasPressure | None = None
+    gas_volume: vocabulary.GasVolume | None = None
+    seat_space: (
+        Annotated[
+            float,
+            _length.called(
+                "Seat to seat, adjuster backed off",
+                "S_0",
+                "Room for both springs and the divider, damper fully extended, adjuster fully backed off.",
+                low=2 * INCH,
+                high=60 * INCH,
+                usual=(6 * INCH, 50 * INCH),
+                typical=26.5 * INCH,
+                plus_minus=0.06 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    divider_thickness: (
+        Annotated[
+            float,
+            _length.called(
+                "Divider thickness",
+                "t_div",
+                "The sliding ring between the springs.",
+                low=0.0,
+                high=4 * INCH,
+                typical=0.8 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    adjuster_range: (
+        Annotated[
+            float,
+            _length.called(
+                "Adjuster range",
+                "a_max",
+                "How far the adjuster can be run down its thread.",
+                low=0.0,
+                high=15 * INCH,
+                typical=4 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    adjuster_turns_per_length: (
+        Annotated[
+            float,
+            Quantity(
+                label="Adjuster turns per length",
+                symbol="N_a",
+                kind=units.PER_LENGTH,
+                low=10.0,
+                high=3000.0,
+                typical=12 / INCH,
+                help="Count the turns that move the adjuster by one inch.",
+            ),
+        ]
+        | None
+    ) = None
+    spring_inside_diameter: (
+        Annotated[
+            float,
+            _length.called(
+                "Spring inside diameter",
+                "D_i",
+                "The springs' bore that the damper takes.",
+                low=1 * INCH,
+                high=10 * INCH,
+                usual=(1.5 * INCH, 6 * INCH),
+                typical=3 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    wanted_frequency_low: Annotated[float, _wanted.called("Wanted ride frequency, from", "f_low")] | None = None
+    wanted_frequency_high: Annotated[float, _wanted.called("Wanted ride frequency, to", "f_high")] | None = None
+    wanted_frequency_past_crossover_low: (
+        Annotated[float, _wanted.called("Wanted past the crossover, from", "f_2,low", typical=1.4)] | None
+    ) = None
+    wanted_frequency_past_crossover_high: (
+        Annotated[float, _wanted.called("Wanted past the crossover, to", "f_2,high", typical=1.9)] | None
+    ) = None
+    wanted_crossover_above_ride: (
+        Annotated[
+            float,
+            _length.called(
+                "Wanted crossover above ride",
+                "x_c,w",
+                "Damper travel from ride to where the rate should step up.",
+                low=0.0,
+                high=20 * INCH,
+                usual=(0.25 * INCH, 10 * INCH),
+                typical=2.5 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    wanted_bump: (
+        Annotated[
+            float,
+            _length.called(
+                "Wanted bump left, at least",
+                "x_bump,w",
+                "Damper travel from ride to solid, in every load case.",
+                low=0.0,
+                high=20 * INCH,
+                usual=(1 * INCH, 14 * INCH),
+                typical=4.5 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    wanted_droop: (
+        Annotated[
+            float,
+            _length.called(
+                "Wanted droop left, at least",
+                "x_droop,w",
+                "Damper travel from ride to full droop, in every load case.",
+                low=0.0,
+                high=20 * INCH,
+                usual=(0.75 * INCH, 12 * INCH),
+                typical=3 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    wanted_damping_ratio: Annotated[float, vocabulary.damping_ratio.called("Wanted damping ratio", "ζ_w")] | None = None
+    old_tender_rate: Annotated[float, _rate.called("Old tender rate", "k_t,old")] | None = None
+    old_tender_free_length: (
+        Annotated[float, vocabulary.free_length.called("Old tender free length", "L_0t,old")] | None
+    ) = None
+    old_main_rate: Annotated[float, _rate.called("Old main or single rate", "k_m,old")] | None = None
+    old_main_free_length: Annotated[float, vocabulary.free_length.called("Old main free length", "L_0m,old")] | None = (
+        None
+    )
+    old_preload: Annotated[float, vocabulary.preload.called("Old preload", "p_old")] | None = None
+
+
+@lru_cache(maxsize=1)
+def keys() -> Mapping[str, Declared]:
+    """Return the declaration of every key that a rig may hold, in the order of the job."""
+    found: dict[str, Declared] = dict(declared_fields(Vehicle))
+    for corner in CORNERS:
+        for name, declared in declared_fields(Corner).items():
+            own = declared.quantity.called(f"{corner.replace('_', ' ').capitalize()}")
+            found[f"{corner}.{name}"] = replace(declared, name=f"{corner}.{name}", is_a=own)
+    for axle in AXLES:
+        for name, declared in declared_fields(Axle).items():
+            found[f"{axle}.{name}"] = replace(declared, name=f"{axle}.{name}")
+    return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """One entered value (SI number or text), where it comes from, and its plus-minus if the reader gave one."""
+
+    value: Any
+    origin: Origin = "measured"
+    plus_minus: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class LoadCase:
+    """A load the rig must work in: what is added to the state it was weighed in."""
+
+    name: str
+    label: str
+    items: tuple[Item, ...] = ()
+    center_of_gravity_height: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rig:
+    """All that was entered about one vehicle."""
+
+    name: str = ""
+    note: str = ""
+    values: Mapping[str, Entry] = field(default_factory=dict)
+    load_cases: tuple[LoadCase, ...] = ()
+    changes: tuple[Item, ...] = ()
+    ignored: tuple[str, ...] = ()
+
+    def get(self, key: str) -> Any:
+        """Return an entered value, or None."""
+        entry = self.values.get(key)
+        return None if entry is None else entry.value
+
+    def known(self, key: str) -> Known | None:
+        """Return an entered number with its origin and plus-minus, or None."""
+        entry = self.values.get(key)
+        if entry is None:
+            return None
+        doubt = entry.plus_minus
+        if doubt is None and isinstance(entry.value, float):
+            doubt = keys()[key].quantity.uncertainty(entry.value)
+        return Known(value=entry.value, origin=entry.origin, plus_minus=doubt or 0.0, rests_on=frozenset({key}))
+
+    def cases(self) -> tuple[LoadCase, ...]:
+        """Return the load cases; a rig without any has one, as it was weighed."""
+        return self.load_cases or (LoadCase(name=AS_WEIGHED, label="As weighed"),)
+
+    def reference(self) -> LoadCase:
+        """Return the load case that the wishes are for: the one named, else the first."""
+        wanted = self.get("reference_case")
+        return next((case for case in self.cases() if case.name == wanted), self.cases()[0])
+
+    def rests_on_examples(self) -> bool:
+        """Tell whether any value is an example: nothing printed from it may be ordered."""
+        return any(entry.origin == "example" for entry in self.values.values())
+
+
+# --- the file ------------------------------------------------------------------------------------------------------------
+
+
+def read_rig(text: str) -> Rig:
+    """Read a rig file. Raises DataError with a sentence that says what is wrong and what to do.
+
+    Keys that this handbook does not know are left out and told in `ignored`.
+    """
+    if len(text) > LARGEST_FILE:
+        raise DataError("This file is too large for a rig file (1 MB is the limit).")
+    try:
+        data = json.loads(text, parse_constant=_no_constant)
+    except (ValueError, RecursionError):
+        raise DataError("This is not a rig file: it is not JSON, or it is damaged. Nothing was changed.") from None
+    return rig_from_data(data)
+
+
+def _no_constant(text: str) -> float:
+    raise ValueError(text)
+
+
+def rig_from_data(data: Any) -> Rig:
+    """Return the rig in parsed JSON. Raises DataError."""
+    if not isinstance(data, dict) or data.get("format") != FORMAT:
+        raise DataError("This is not a rig file of the handbook. Nothing was changed.")
+    version = data.get("version")
+    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
+        raise DataError("This rig file does not say its version, so it cannot be read. Nothing was changed.")
+    if version > VERSION:
+        raise DataError(
+            f"This rig file is of version {version}; this copy of the handbook reads up to version {VERSION}. "
+            "Open it with a newer copy. Nothing was changed."
+        )
+    values, ignored = _read_values(data.get("values", {}))
+    return Rig(
+        name=_text(data.get("name", ""), "name"),
+        note=_text(data.get("note", ""), "note", longest=400),
+        values=values,
+        load_cases=_read_cases(data.get("load_cases", [])),
+        changes=_read_items(data.get("changes", []), "changes"),
+        ignored=ignored,
+    )
+
+
+def _read_values(data: Any) -> tuple[dict[str, Entry], tuple[str, ...]]:
+    if not isinstance(data, dict) or len(data) > 1000:
+        raise DataError("The rig file's values cannot be read. Nothing was changed.")
+    values: dict[str, Entry] = {}
+    ignored: list[str] = []
+    for key, item in data.items():
+        declared = keys().get(key)
+        if declared is None:
+            ignored.append(str(key)[:80])
+            continue
+        if not isinstance(item, dict):
+            raise DataError(f"The rig file's value “{key}” cannot be read. Nothing was changed.")
+        values[key] = Entry(
+            value=_read_value(declared, item.get("value")),
+            origin=item.get("origin") if item.get("origin") in _ORIGINS else "measured",
+            plus_minus=_read_positive(item.get("plus_minus"), f"plus-minus of {key}"),
+        )
+    return values, tuple(ignored)
+
+
+def _read_value(declared: Declared, value: Any) -> Any:
+    try:
+        if isinstance(declared.is_a, Quantity):
+            return declared.is_a.check(value, declared.name)
+        return _text(value, declared.name)
+    except FieldError as error:
+        raise DataError(f"The rig file's value “{declared.name}”: {error.message()} Nothing was changed.") from None
+
+
+def _read_positive(value: Any, what: str) -> float | None:
+    if value is None:
+        return None
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value) or value < 0:
+        raise DataError(f"The rig file's {what} is not a number of 0 or more. Nothing was changed.")
+    return float(value)
+
+
+def _text(value: Any, what: str, longest: int = 120) -> str:
+    if not isinstance(value, str):
+        raise DataError(f"The rig file's “{what}” is not a text. Nothing was changed.")
+    return value[:longest]
+
+
+def _read_cases(data: Any) -> tuple[LoadCase, ...]:
+    if not isinstance(data, list) or len(data) > MOST_CASES:
+        raise DataError(f"The rig file's load cases cannot be read (at most {MOST_CASES}). Nothing was changed.")
+    cases = []
+    for item in data:
+        if not isinstance(item, dict):
+            raise DataError("One of the rig file's load cases cannot be read. Nothing was changed.")
+        name = _text(item.get("name", ""), "load case")
+        label = _text(item.get("label", name), "load case")
+        cases.append(
+            LoadCase(
+                name=name,
+                label=label or name,
+                items=_read_items(item.get("items", []), name),
+                center_of_gravity_height=_read_positive(
+                    item.get("center_of_gravity_height"), f"{name}, height of the center"
+                ),
+            )
+        )
+    return tuple(cases)
+
+
+def _read_items(data: Any, where: str) -> tuple[Item, ...]:
+    if not isinstance(data, list) or len(data) > MOST_ITEMS:
+        raise DataError(
+            f"The rig file's items of “{where}” cannot be read (at most {MOST_ITEMS}). Nothing was changed."
+        )
+    return tuple(_read_item(item, where) for item in data)
+
+
+def _read_item(data: Any, where: str) -> Item:
+    if not isinstance(data, dict):
+        raise DataError(f"One of the rig file's items of “{where}” cannot be read. Nothing was changed.")
+    values: dict[str, Any] = {}
+    for name, declared in declared_fields(Item).items():
+        value = data.get("name" if name == "label" else name)
+        if value is None:
+            continue
+        if isinstance(declared.is_a, Quantity):
+            values[name] = _read_value(replace(declared, name=f"{where}, {name}"), value)
+        else:
+            values[name] = _text(value, f"{where}, {name}")
+    try:
+        return Item(**values)
+    except TypeError:
+        raise DataError(f"One of the rig file's items of “{where}” is not complete. Nothing was changed.") from None
+
+
+def rig_to_data(rig: Rig) -> dict[str, Any]:
+    """Return the rig as JSON data, ready to be written."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "name": rig.name,
+        "note": rig.note,
+        "values": {key: _entry_data(rig.values[key]) for key in keys() if key in rig.values},
+        "load_cases": [
+            {
+                "name": case.name,
+                "label": case.label,
+                "items": [_item_data(item) for item in case.items],
+                "center_of_gravity_height": case.center_of_gravity_height,
+            }
+            for case in rig.load_cases
+        ],
+        "changes": [_item_data(item) for item in rig.changes],
+    }
+
+
+def _entry_data(entry: Entry) -> dict[str, Any]:
+    data = {"value": entry.value, "origin": entry.origin}
+    return data if entry.plus_minus is None else {**data, "plus_minus": entry.plus_minus}
+
+
+def _item_data(item: Item) -> dict[str, Any]:
+    data = {("name" if part.name == "label" else part.name): getattr(item, part.name) for part in fields(item)}
+    return {name: value for name, value in data.items() if value is not None}
+
+
+def write_rig(rig: Rig) -> str:
+    """Return the text of a rig file. What it says, `read_rig` reads back the same."""
+    return json.dumps(rig_to_data(rig), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+@lru_cache(maxsize=1)
+def wren() -> Rig:
+    """Return Wren, the invented rig that every page shows."""
+    from calc.tables import DATA
+
+    return read_rig((DATA / "rigs" / "wren.json").read_text(encoding="utf-8"))
+
+
+# --- loads ----------------------------------------------------------------------------------------------------------------
+
+
+def corner_masses(rig: Rig, case: LoadCase) -> dict[str, float] | None:
+    """Return the four corner weights of a load case, or None while a reading or a dimension is missing.
+
+    Axle totals and the left-right moment are exact; the measured diagonal share is kept.
+    """
+    readings = {corner: rig.get(f"{corner}.corner_mass") for corner in CORNERS}
+    if any(value is None for value in readings.values()):
+        return None
+    if not case.items:
+        return {corner: float(value) for corner, value in readings.items()}
+    places = {
+        "wheelbase": rig.get("wheelbase"),
+        "track_front": rig.get("front.track"),
+        "track_rear": rig.get("rear.track"),
+    }
+    if any(value is None for value in places.values()):
+        return None
+    result = weight_change(
+        **{f"{corner}_mass": float(value) for corner, value in readings.items()}, **places, items=case.items
+    )
+    return {corner: float(getattr(result, f"{corner}_mass_after")) for corner in CORNERS}
+
+
+def axle_masses(rig: Rig, axle: str, case: LoadCase) -> tuple[float, float] | None:
+    """Return the left and right tire's weight of an axle in a load case, or None while something is missing."""
+    masses = corner_masses(rig, case)
+    return None if masses is None else (masses[f"left_{axle}"], masses[f"right_{axle}"])
+
+
+def unsprung_mass(rig: Rig, axle: str, items: Iterable[Item]) -> float | None:
+    """Return an axle's unsprung weight, with what a load case puts on the axle itself."""
+    own = rig.get(f"{axle}.unsprung_mass")
+    return None if own is None else float(own) + sum(item.mass for item in items if item.carried == f"{axle} axle")
