@@ -1,0 +1,93 @@
+"""What leaves the house: licences, the copy for a folder, and that the same clone gives the same bytes."""
+
+from __future__ import annotations
+
+import filecmp
+import json
+import re
+import zipfile
+from importlib import metadata
+from pathlib import Path
+
+import pytest
+
+from calc.desk import archive, build, bundle, csp, licences, runtime, vendor
+
+
+def test_every_part_of_others_has_its_licence_on_the_page(site: Path) -> None:
+    html = (site / "licences.html").read_text("utf-8")
+    parts = licences.shipped()
+    assert len(parts) >= 15
+    for part in parts:
+        assert f"<summary>{part.name} {part.version}".rstrip() in html
+        assert len(part.text) > 200, part.name
+
+
+def test_no_wheel_of_the_browsers_python_is_without_a_licence() -> None:
+    wheels = {member.name.split("-")[0] for member in runtime.pins().members if member.name.endswith(".whl")}
+    assert wheels == set(licences.WHEELS)
+
+
+def test_no_part_of_the_themes_scripts_is_without_a_licence() -> None:
+    """The theme's source maps name the packages that its scripts were made of."""
+    theme = Path(str(metadata.distribution("mkdocs-material").locate_file("material/templates/assets/javascripts")))
+    maps = sorted(theme.rglob("*.map"))
+    assert maps
+    found = {
+        name
+        for path in maps
+        for source in json.loads(path.read_text("utf-8"))["sources"]
+        for name in re.findall(r"node_modules/((?:@[^/]+/)?[^/]+)", source)
+    }
+    assert found == set(licences.IN_THE_THEME)
+
+
+def test_the_copy_for_a_folder_holds_only_what_a_folder_can_use(site: Path, folder: Path) -> None:
+    names = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file()}
+    assert not [name for name in names if bundle.hosted_only(name) or name.startswith("downloads/")]
+    assert {"index.html", "assets/calc/handbook.js", "assets/calc/offline.js", "search/search_index.js"} <= names
+    here = {path.relative_to(site).as_posix() for path in site.rglob("*.html")} - {"404.html"}
+    assert here == {name for name in names if name.endswith(".html")}
+    for name in here:
+        assert "data-hosted" not in (folder / name).read_text("utf-8"), name
+
+
+def test_the_zip_on_the_site_is_that_folder(site: Path, folder: Path, tmp_path: Path) -> None:
+    with zipfile.ZipFile(site / build.ZIP) as packed:
+        packed.extractall(tmp_path)
+        assert {entry.date_time for entry in packed.infolist()} == {archive.MOMENT}
+    difference = filecmp.dircmp(folder, tmp_path / archive.TOP)
+    assert (difference.left_only, difference.right_only, difference.diff_files) == ([], [], [])
+    archive.pack(folder, tmp_path / "again.zip")
+    assert (tmp_path / "again.zip").read_bytes() == (site / build.ZIP).read_bytes()
+
+
+def test_an_empty_folder_is_not_packed(tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    with pytest.raises(archive.ArchiveError, match=r"is empty: there is nothing to pack\.$"):
+        archive.pack(tmp_path / "empty", tmp_path / "a.zip")
+
+
+def test_two_builds_of_the_pages_are_the_same_bytes(tmp_path: Path) -> None:
+    first, second = tmp_path / "first", tmp_path / "second"
+    for target in (first, second):
+        build._run_mkdocs(target)
+    names = sorted(path.relative_to(first).as_posix() for path in first.rglob("*") if path.is_file())
+    assert names == sorted(path.relative_to(second).as_posix() for path in second.rglob("*") if path.is_file())
+    _, differing, failed = filecmp.cmpfiles(first, second, names, shallow=False)
+    assert (differing, failed) == ([], [])
+    assert not [name for name in names if name.startswith("sitemap")]
+
+
+def test_the_searchs_stand_in_writes_the_script_that_the_policy_allows() -> None:
+    script = vendor.frame_script()
+    assert script.startswith("postMessage=function c(")
+    assert "file:" not in script
+    assert csp.source_hash(script) in archive.page(f"<html><head>{csp.MARK}</head></html>")
+    assert "${e}?" in vendor.search_shim()
+
+
+def test_a_changed_stand_in_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(vendor, "FITTED", (("no such text", ""),))
+    with pytest.raises(vendor.VendorError, match=r"^iframe-worker no longer contains 'no such text'"):
+        vendor.search_shim()
