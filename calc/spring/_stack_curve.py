@@ -22,6 +22,11 @@ def _array(value: Numbers | None, absent: float) -> NDArray[np.float64]:
     return np.asarray(absent if value is None else value, dtype=np.float64)
 
 
+def _where(condition: Any, yes: Any, no: Any) -> Any:
+    # A single set gives plain numbers, not arrays of no dimension.
+    return np.where(condition, yes, no)[()]
+
+
 class StackCurve:
     """The springs of one coil-over, for one set or for arrays of sets.
 
@@ -90,22 +95,22 @@ class StackCurve:
         """Travel at which the springs first carry: 0 unless the stack hangs loose."""
         slack = np.maximum(-self.preload, 0.0)
         # A divider that rests on the main may meet the ring before the tender is even touched.
-        return slack if self.divider_hangs else np.where(self.single, slack, np.minimum(slack, self.ring_gap))
+        return slack if self.divider_hangs else _where(self.single, slack, np.minimum(slack, self.ring_gap))
 
     @cached_property
     def start(self) -> Any:
         """Shortening of the stack at full extension; negative while it hangs loose."""
-        return np.where(self.preload >= 0.0, self.preload, -self.seated_travel)
+        return _where(self.preload >= 0.0, self.preload, -self.seated_travel)
 
     @cached_property
     def _tender_at_ring(self) -> Any:
         loose = self.ring_gap if self.divider_hangs else np.maximum(self.ring_gap + self.preload, 0.0)
-        reached = np.where(self.preload >= 0.0, self.ring_gap + self.preload * self.tender_share, loose)
-        return np.where(self.single, np.inf, reached)
+        reached = _where(self.preload >= 0.0, self.ring_gap + self.preload * self.tender_share, loose)
+        return _where(self.single, np.inf, reached)
 
     @cached_property
     def _tender_limit(self) -> Any:
-        return np.where(self.single, np.inf, np.minimum(self._tender_at_ring, self.tender_stroke))
+        return _where(self.single, np.inf, np.minimum(self._tender_at_ring, self.tender_stroke))
 
     @cached_property
     def _tender_ends_first(self) -> Any:
@@ -114,21 +119,21 @@ class StackCurve:
     @cached_property
     def second_rate(self) -> Any:
         """Rate once one spring can shorten no further: the main's, unless the main binds before the tender ends."""
-        return np.where(self._tender_ends_first, self.main_rate, self.tender_rate)
+        return _where(self._tender_ends_first, self.main_rate, self.tender_rate)
 
     @cached_property
     def _ended_at(self) -> Any:
-        return np.where(self._tender_ends_first, self._tender_limit, self.main_stroke)
+        return _where(self._tender_ends_first, self._tender_limit, self.main_stroke)
 
     @cached_property
     def _first_break(self) -> Any:
-        share = np.where(self._tender_ends_first, self.tender_share, self.main_share)
+        share = _where(self._tender_ends_first, self.tender_share, self.main_share)
         with np.errstate(divide="ignore", invalid="ignore"):
-            return np.where(self.single, np.inf, self._ended_at / share)
+            return _where(self.single, np.inf, self._ended_at / share)
 
     @cached_property
     def _last_break(self) -> Any:
-        return np.where(self.single, 0.0, self._tender_limit) + self.main_stroke
+        return _where(self.single, 0.0, self._tender_limit) + self.main_stroke
 
     @cached_property
     def crossover_travel(self) -> Any:
@@ -142,7 +147,7 @@ class StackCurve:
 
     def _travel_with_tender_at(self, compression: Any) -> Any:
         with np.errstate(divide="ignore", invalid="ignore"):
-            return np.where(self.single, np.inf, compression / self.tender_share - self.start)
+            return _where(self.single, np.inf, compression / self.tender_share - self.start)
 
     @cached_property
     def step_travel(self) -> Any:
@@ -165,19 +170,19 @@ class StackCurve:
         """Return the springs' force at a travel."""
         shortening = self.start + travel
         lines = np.maximum(self.stack_rate * shortening, self.second_rate * (shortening - self._ended_at))
-        return np.where(shortening > self._last_break, np.inf, np.maximum(lines, 0.0))
+        return _where(shortening > self._last_break, np.inf, np.maximum(lines, 0.0))
 
     def rate(self, travel: Numbers) -> Any:
         """Return the rate at a travel; at a breakpoint, the one that further bump meets."""
         shortening = self.start + travel
-        springs = np.where(shortening < self._first_break, self.stack_rate, self.second_rate)
-        return np.where(shortening >= self._last_break, np.inf, np.where(shortening < 0.0, 0.0, springs))
+        springs = _where(shortening < self._first_break, self.stack_rate, self.second_rate)
+        return _where(shortening >= self._last_break, np.inf, _where(shortening < 0.0, 0.0, springs))
 
     def energy(self, travel: Numbers) -> Any:
         """Return the work put into the springs between full extension and a travel."""
         shortening = self.start + travel
         stored = self._stored(shortening) - self._stored(self.start)
-        return np.where(shortening > self._last_break, np.inf, stored)
+        return _where(shortening > self._last_break, np.inf, stored)
 
     def _stored(self, shortening: Any) -> Any:
         both = np.clip(shortening, 0.0, self._first_break)
@@ -201,18 +206,26 @@ class StackCurve:
     def tender_compression(self, travel: Numbers) -> Any:
         """Return how far the tender is shortened from its free length at a travel."""
         with np.errstate(invalid="ignore"):
-            from_force = np.where(self.single, 0.0, self.force(travel) / self.tender_rate)
+            from_force = _where(self.single, 0.0, self.force(travel) / self.tender_rate)
         return np.minimum(from_force, self._tender_limit)
 
     def main_compression(self, travel: Numbers) -> Any:
         """Return how far the main is shortened from its free length at a travel."""
         return np.maximum(self.start + travel, 0.0) - self.tender_compression(travel)
 
+    def divider_rise(self, travel: Numbers) -> Any:
+        """Return how far the divider has moved up the body since full extension."""
+        lifted = 0.0 if self.divider_hangs else np.minimum(self.seated_travel, travel)
+        return lifted + self.tender_compression(travel) - self.tender_compression(0.0)
+
     def gap_at(self, travel: Numbers) -> Any:
         """Return the gap between divider and ring at a travel, down to 0 at the crossover."""
-        lifted = 0.0 if self.divider_hangs else np.minimum(self.seated_travel, travel)
-        rise = lifted + self.tender_compression(travel) - self.tender_compression(0.0)
-        return np.maximum(self.ring_gap - rise, 0.0)
+        return np.maximum(self.ring_gap - self.divider_rise(travel), 0.0)
+
+    def seat_to_divider(self, tender_free_length: Numbers) -> Any:
+        """Return the distance from the upper spring seat to the divider's top at full extension."""
+        fallen = 0.0 if self.divider_hangs else np.maximum(-self.preload, 0.0)
+        return tender_free_length - np.maximum(self.preload, 0.0) * self.tender_share + fallen
 
     def tender_left(self, travel: Numbers) -> Any:
         """Return what the tender has left before it binds, at a travel; negative when it falls short of the ring."""
@@ -222,7 +235,7 @@ class StackCurve:
     def main_left(self, travel: Numbers) -> Any:
         """Return what the main has left before it binds, at a travel; negative when it cannot go so far."""
         shortening = np.maximum(self.start + travel, 0.0)
-        tender = np.where(self.single, 0.0, np.minimum(shortening * self.tender_share, self._tender_limit))
+        tender = _where(self.single, 0.0, np.minimum(shortening * self.tender_share, self._tender_limit))
         return self.main_stroke - (shortening - tender)
 
 
@@ -245,7 +258,7 @@ def ring_gap_for(
     share = np.asarray(main_rate) / (np.asarray(tender_rate) + main_rate)
     slack = np.maximum(-np.asarray(preload, dtype=np.float64), 0.0)
     both = (crossover_travel - slack) * share
-    return both if divider_hangs else np.where(crossover_travel >= slack, both + slack, crossover_travel)
+    return both if divider_hangs else _where(crossover_travel >= slack, both + slack, crossover_travel)
 
 
 def preload_for(
@@ -262,7 +275,7 @@ def preload_for(
     1.25
     """
     past = np.maximum(np.asarray(ride_travel, dtype=np.float64) - crossover_travel, 0.0)
-    alone = np.where(past > 0.0, past * np.where(past > 0.0, rate_past_crossover, 0.0), 0.0)
+    alone = _where(past > 0.0, past * _where(past > 0.0, rate_past_crossover, 0.0), 0.0)
     return (spring_load - alone) / stack_rate - (ride_travel - past)
 
 
@@ -281,14 +294,12 @@ def adjuster_setting(
     return preload + seat_space - free_lengths - divider_thickness
 
 
-def ring_place(
-    *, adjuster_setting: Numbers, tender_free_length: Numbers, tender_compression: Numbers, ring_gap: Numbers
-) -> Any:
+def ring_place(*, adjuster_setting: Numbers, seat_to_divider: Numbers, ring_gap: Numbers) -> Any:
     """Return how far below the backed-off adjuster the underside of the ring stands on the body.
 
     This height is what stays put: the gap follows from it and from the adjuster.
 
-    >>> round(ring_place(adjuster_setting=2.95, tender_free_length=10.0, tender_compression=0.8036, ring_gap=4.86), 3)
+    >>> round(ring_place(adjuster_setting=2.95, seat_to_divider=10.0 - 0.8036, ring_gap=4.86), 3)
     7.286
     """
-    return adjuster_setting + tender_free_length - tender_compression - ring_gap
+    return adjuster_setting + seat_to_divider - ring_gap
