@@ -294,12 +294,15 @@ def adjuster_setting(
     return preload + seat_space - free_lengths - divider_thickness
 
 
-def ring_place(*, adjuster_setting: Numbers, seat_to_divider: Numbers, ring_gap: Numbers) -> Any:
+def ring_place(
+    *, adjuster_setting: Numbers, tender_free_length: Numbers, tender_compression: Numbers, ring_gap: Numbers
+) -> Any:
     """Return how far below the backed-off adjuster the underside of the ring stands on the body.
 
     This height is what stays put: the gap follows from it and from the adjuster.
+    The tender's compression is that at full extension, where the gap counts from.
 
-    >>> round(ring_place(adjuster_setting=2.95, seat_to_divider=10.0 - 0.8036, ring_gap=4.86), 3)
+    >>> round(ring_place(adjuster_setting=2.95, tender_free_length=10.0, tender_compression=0.8036, ring_gap=4.86), 3)
     7.286
     """
-    return adjuster_setting + seat_to_divider - ring_gap
+    return adjuster_setting + tender_free_length - tender_compression - ring_gap

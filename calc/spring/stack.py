@@ -11,7 +11,7 @@ import numpy as np
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Guide, Panel
 from calc.quantity import Choice, Display, Option
-from calc.spring._stack_curve import StackCurve, adjuster_setting, ring_place
+from calc.spring._stack_curve import StackCurve, adjuster_setting
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
@@ -342,7 +342,7 @@ def stack(
     if ring_gap is not None and ring and seat_to_divider is not None:
         below_seat = seat_to_divider - ring_gap
         if setting is not None:
-            place = ring_place(adjuster_setting=setting, seat_to_divider=seat_to_divider, ring_gap=ring_gap)
+            place = setting + below_seat
     divider_at_droop = None
     if seat_to_divider is not None and setting is not None:
         divider_at_droop = setting + seat_to_divider - curve.divider_rise(strap_travel)
