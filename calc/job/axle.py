@@ -15,6 +15,7 @@ from calc.job.rig import LoadCase, Rig, axle_masses, keys, unsprung_mass
 from calc.ride.required_spring_rate import required_spring_rate
 from calc.spring._stack_curve import StackCurve
 from calc.step import find, run
+from calc.tables import Springs
 
 # What a search cannot do without, in the order in which a builder would look for it.
 NEEDED = (
@@ -196,7 +197,7 @@ def _problem(rig: Rig, axle: str) -> Problem:
     )
 
 
-def stack_of(task: Problem, springs: Any, chosen: SpringSet) -> StackCurve:
+def stack_of(springs: Springs, chosen: SpringSet) -> StackCurve:
     """Return the force curve of a chosen set at its settings."""
     tender = chosen.tender
     return StackCurve(

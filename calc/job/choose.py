@@ -359,9 +359,7 @@ def _ring(
         crossover_travel=ride + problem.wishes.crossover_above_ride, tender_rate=safe_rate, main_rate=main_rate
     )
     compression = preload * main_rate / (safe_rate + main_rate)
-    place = ring_place(
-        adjuster_setting=adjuster, tender_free_length=tender_length, tender_compression=compression, ring_gap=gap
-    )
+    place = ring_place(adjuster_setting=adjuster, seat_to_divider=tender_length - compression, ring_gap=gap)
     rounded = _rounded(place, problem.hardware.ring_step)
     return np.where(single, np.inf, gap + place - rounded), np.where(single, np.inf, rounded)
 
@@ -452,7 +450,8 @@ def _out_of_stock(springs: Springs, tender: NDArray[np.int64], main: NDArray[np.
 
 def _first_reason(shortfall: Mapping[str, FloatArray]) -> NDArray[np.int64]:
     broken = np.stack([shortfall[name] > 0 for name in REASONS])
-    return np.where(np.any(broken, axis=0), np.argmax(broken, axis=0), -1).astype(np.int64)
+    first: NDArray[np.int64] = np.where(np.any(broken, axis=0), np.argmax(broken, axis=0), -1).astype(np.int64)
+    return first
 
 
 def _lowest(score: FloatArray, most: int) -> NDArray[np.int64]:

@@ -420,7 +420,7 @@ def _read_values(data: Any) -> tuple[dict[str, Entry], tuple[str, ...]]:
             raise DataError(f"The rig file's value “{key}” cannot be read. Nothing was changed.")
         values[key] = Entry(
             value=_read_value(declared, item.get("value")),
-            origin=item.get("origin") if item.get("origin") in _ORIGINS else "measured",
+            origin=next((origin for origin in _ORIGINS if origin == item.get("origin")), "measured"),
             plus_minus=_read_positive(item.get("plus_minus"), f"plus-minus of {key}"),
         )
     return values, tuple(ignored)
