@@ -359,7 +359,9 @@ def _ring(
         crossover_travel=ride + problem.wishes.crossover_above_ride, tender_rate=safe_rate, main_rate=main_rate
     )
     compression = preload * main_rate / (safe_rate + main_rate)
-    place = ring_place(adjuster_setting=adjuster, seat_to_divider=tender_length - compression, ring_gap=gap)
+    place = ring_place(
+        adjuster_setting=adjuster, tender_free_length=tender_length, tender_compression=compression, ring_gap=gap
+    )
     rounded = _rounded(place, problem.hardware.ring_step)
     return np.where(single, np.inf, gap + place - rounded), np.where(single, np.inf, rounded)
 
@@ -456,11 +458,12 @@ def _first_reason(shortfall: Mapping[str, FloatArray]) -> NDArray[np.int64]:
 
 def _lowest(score: FloatArray, most: int) -> NDArray[np.int64]:
     """The places of the lowest scores, with every place that ties with the last of them."""
-    finite = np.flatnonzero(np.isfinite(score))
+    finite = np.flatnonzero(np.isfinite(score)).astype(np.int64)
     if len(finite) <= most:
-        return finite.astype(np.int64)
+        return finite
     last = np.partition(score[finite], most - 1)[most - 1]
-    return finite[score[finite] <= last * (1 + 1e-8) + 1e-12].astype(np.int64)
+    within: NDArray[np.int64] = finite[score[finite] <= last * (1 + 1e-8) + 1e-12]
+    return within
 
 
 def _near_misses(batch: _Batch) -> list[SpringSet]:
