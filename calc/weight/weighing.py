@@ -202,8 +202,8 @@ STEP = Step(
         ),
         Mistake(
             wrong="Pads that differ in height.",
-            right="On stiff springs a pad a quarter inch too high moves tens of pounds from one diagonal to the other. "
-            "Level the pads first, and put plates under the low ones.",
+            right="A pad that stands high loads its own diagonal: a little on soft springs, much on stiff ones or with "
+            "the anti-roll bar hooked up. Level the pads first, and put plates under the low ones.",
         ),
         Mistake(
             wrong="Taking the cross weight for a property of the vehicle.",
