@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any, TextIO
 
+from calc import tables
 from calc.errors import FieldError, HandbookError, InputError
 from calc.quantity import Choice, Declared, Display, Quantity, Table
 from calc.step import Finding, Outcome, Step, find, run
@@ -280,19 +282,6 @@ def si_unit(quantity: Quantity) -> str:
     return "·".join(parts) or "1"
 
 
-def step_answer(name: str, given: Mapping[str, Any]) -> tuple[dict[str, Any], int]:
-    """Run a step for a program: the answer and the exit code, 0 or 2. Numbers are SI, texts may carry a unit."""
-    step = find(name)
-    values, errors = _given(step, given)
-    if errors:
-        return {"errors": [{"field": error.field, "message": error.message()} for error in errors]}, 2
-    try:
-        outcome = run(step, values)
-    except InputError as problem:
-        return {"errors": [{"field": error.field, "message": error.message()} for error in problem.errors]}, 2
-    return machine_answer(step, outcome), 0
-
-
 def machine_answer(step: Step, outcome: Outcome) -> dict[str, Any]:
     """Return a step's outcome for a program."""
     from calc.sheet import step_sheet
@@ -377,3 +366,141 @@ _SI = Display("metric")
 
 def _inputs_sentence(step: Step) -> str:
     return f"Its inputs are: {', '.join(step.inputs)}."
+
+
+# --- the command line ------------------------------------------------------------------------------------------------------
+
+DONE, BAD_INPUT = 0, 2
+
+
+def command(name: str, words: Sequence[str], stdin: TextIO, stdout: TextIO) -> int:
+    """Carry out `steps`, `step`, `choose` or `quote` for a terminal or a program; return the exit code.
+
+    With `--json` the answer is JSON, bad input too: `{"errors": [{"field", "message"}]}` and exit code 2.
+    """
+    as_json = "--json" in words
+    given = [word for word in words if word != "--json"]
+    try:
+        answer, text, code = _COMMANDS[name](given, stdin)
+    except InputError as problem:
+        answer, text, code = _bad((error.field, error.message()) for error in problem.errors)
+    except FieldError as error:
+        answer, text, code = _bad([(error.field, error.message())])
+    except HandbookError as problem:
+        answer, text, code = _bad([("", str(problem))])
+    stdout.write(
+        json.dumps(answer, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=2) + "\n" if as_json else text
+    )
+    return code
+
+
+def _bad(errors: Iterable[tuple[str, str]]) -> tuple[dict[str, Any], str, int]:
+    found = [{"field": field, "message": message} for field, message in errors]
+    text = "".join(
+        f"{item['field']}: {item['message']}\n" if item["field"] else f"{item['message']}\n" for item in found
+    )
+    return {"errors": found}, text, BAD_INPUT
+
+
+def _steps_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    _no_more(words)
+    return [describe(step) for step in all_steps()], plain.steps(), DONE
+
+
+def _step_command(words: Sequence[str], stdin: TextIO) -> tuple[Any, str, int]:
+    name, rest = _first(words, "Name the step, as `steps` lists it.")
+    _no_more(rest)
+    step = find(name)
+    given = _json_object(stdin.read(LARGEST_REQUEST + 1), "Standard input")
+    values, errors = _given(step, given)
+    if errors:
+        raise InputError(errors)
+    outcome = run(step, values)
+    return machine_answer(step, outcome), plain.outcome(step, outcome), DONE
+
+
+def _choose_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc.job import order
+    from calc.job.rig import read_rig
+
+    path, rest = _first(words, "Name the rig file.")
+    springs, own = tables.assortment_springs(), _option(rest, "--springs")
+    if own is not None:
+        springs = _own_springs(own)
+    rig = read_rig(_file(path))
+    return order.order_data(rig, springs), order.order_text(rig, springs), DONE
+
+
+def _own_springs(path: str) -> tables.Springs:
+    listed = tables.read_spring_list(tables.decode(_bytes(path)))
+    if listed.problem:
+        raise RequestError(listed.problem)
+    if listed.errors:
+        told = "\n".join(error.text() for error in listed.errors[:20])
+        raise RequestError(f"{path}: {listed.error_count} cells cannot be used.\n{told}")
+    return listed.springs
+
+
+def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc.job import quote
+
+    path, rest = _first(words, "Name the quote file.")
+    _no_more(rest)
+    read = quote.read_quote(_file(path))
+    return quote.quote_data(read), quote.quote_text(read), DONE
+
+
+_COMMANDS: dict[str, Callable[[Sequence[str], TextIO], tuple[Any, str, int]]] = {
+    "steps": _steps_command,
+    "step": _step_command,
+    "choose": _choose_command,
+    "quote": _quote_command,
+}
+
+
+def _first(words: Sequence[str], missing: str) -> tuple[str, Sequence[str]]:
+    if not words:
+        raise RequestError(missing)
+    return words[0], words[1:]
+
+
+def _option(words: Sequence[str], name: str) -> str | None:
+    if not words:
+        return None
+    if len(words) == 2 and words[0] == name:
+        return words[1]
+    raise RequestError(f"“{' '.join(words)}” is not understood; there is only {name} FILE.")
+
+
+def _no_more(words: Sequence[str]) -> None:
+    if words:
+        raise RequestError(f"“{' '.join(words)}” is not understood.")
+
+
+def _bytes(path: str) -> bytes:
+    try:
+        with Path(path).open("rb") as file:
+            return file.read(LARGEST_REQUEST + 1)
+    except OSError as problem:
+        raise RequestError(f"{path} cannot be read: {problem.strerror}.") from None
+
+
+def _file(path: str) -> str:
+    try:
+        return _bytes(path).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise RequestError(f"{path} is not a text file.") from None
+
+
+def _json_object(text: str, where: str) -> dict[str, Any]:
+    if len(text) > LARGEST_REQUEST:
+        raise RequestError(f"{where} holds more than the handbook reads at once.")
+    try:
+        found = json.loads(text)
+    except (ValueError, RecursionError):
+        raise RequestError(
+            f'{where} is not JSON. A step takes an object, such as {{"spring_rate": "250 lb/in"}}.'
+        ) from None
+    if not isinstance(found, dict):
+        raise RequestError(f'{where} is not a JSON object, such as {{"spring_rate": "250 lb/in"}}.')
+    return found
