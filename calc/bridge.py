@@ -15,7 +15,8 @@ from typing import Any, TextIO
 from calc import tables
 from calc.errors import FieldError, HandbookError, InputError
 from calc.quantity import Choice, Declared, Display, Quantity, Table
-from calc.step import Finding, Outcome, Step, find, run
+from calc.sheet import plain
+from calc.step import Finding, Outcome, Step, all_steps, find, run
 
 LARGEST_REQUEST = 8_000_000
 _MOST_FIELDS = 5_000
@@ -115,15 +116,15 @@ def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
         case "home":
             from calc.sheet import home
 
-            return home.answer(fields, typed, display)
+            return dict(home.answer(fields, typed, display))
         case "rig":
             from calc.sheet import rig
 
-            return rig.answer(request, fields, typed, display)
+            return dict(rig.answer(request, fields, typed, display))
         case "quote":
             from calc.sheet import quote
 
-            return quote.answer(fields, typed, display)
+            return dict(quote.answer(fields, typed, display))
     raise RequestError(f"The handbook has no answer to “{do}”.")
 
 
@@ -131,7 +132,7 @@ def _long(request: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
     if request["do"] == "choose":
         from calc.sheet import rig
 
-        return rig.choose_slices(request, fields_of(request), display_of(request.get("units")))
+        return iter(rig.choose_slices(request, fields_of(request), display_of(request.get("units"))))
     raise RequestError(f"The handbook has no long work called “{request['do']}”.")
 
 
