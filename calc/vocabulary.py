@@ -459,6 +459,26 @@ length = Quantity(
     help="A length.",
     plus_minus=0.0,
 )
+RING, NO_RING, SINGLE = "ring", "no ring", "single"
+stack_kind = Choice(
+    label="Springs",
+    options=(
+        Option(RING, "tender over main, stop ring"),
+        Option(NO_RING, "tender over main, no ring"),
+        Option(SINGLE, "one spring"),
+    ),
+    typical=RING,
+    help="What stands on the coil-over. For one spring fill in the main and leave tender and ring empty.",
+)
+StackKind = Annotated[str, stack_kind]
+ON_MAIN, ON_TENDER = "main", "tender"
+loose_divider = Choice(
+    label="Divider while loose",
+    options=(Option(ON_MAIN, "rests on the main"), Option(ON_TENDER, "hangs on the tender")),
+    typical=ON_MAIN,
+    help="Counts only with a negative preload: where the divider stands when the ring gap is measured.",
+)
+LooseDivider = Annotated[str, loose_divider]
 preload = length.called(
     "Preload",
     "p",

@@ -10,16 +10,21 @@ import numpy as np
 
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Guide, Panel
-from calc.quantity import Choice, Display, Option
+from calc.quantity import Display
 from calc.spring._stack_curve import StackCurve, adjuster_setting
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
+    ON_MAIN,
+    ON_TENDER,
+    RING,
+    SINGLE,
     AdjusterRange,
     BumpLimit,
     CrossoverAboveRide,
     CrossoverTravel,
     DividerThickness,
+    LooseDivider,
     MainFreeLength,
     MainRate,
     MainSolidLength,
@@ -27,6 +32,7 @@ from calc.vocabulary import (
     RideTravel,
     RingGap,
     SeatSpace,
+    StackKind,
     StackRate,
     StackRatePastCrossover,
     StrapTravel,
@@ -39,32 +45,6 @@ from calc.vocabulary import (
     length,
     solid_length,
 )
-
-RING, NO_RING, SINGLE = "ring", "no ring", "single"
-ON_MAIN, ON_TENDER = "main", "tender"
-
-StackKind = Annotated[
-    str,
-    Choice(
-        label="Springs",
-        options=(
-            Option(RING, "tender over main, stop ring"),
-            Option(NO_RING, "tender over main, no ring"),
-            Option(SINGLE, "one spring"),
-        ),
-        typical=RING,
-        help="What stands on the coil-over. For one spring fill in the main and leave tender and ring empty.",
-    ),
-]
-LooseDivider = Annotated[
-    str,
-    Choice(
-        label="Divider while loose",
-        options=(Option(ON_MAIN, "rests on the main"), Option(ON_TENDER, "hangs on the tender")),
-        typical=ON_MAIN,
-        help="Counts only with a negative preload: where the divider stands when the ring gap is measured.",
-    ),
-]
 
 _left = length.called("Left", "Δ", low=-60 * INCH, high=60 * INCH, typical=0.6 * INCH)
 _limit = length.called("At least", "Δ_min", low=0.0, high=6 * INCH, usual=(0.0, 3 * INCH), typical=0.375 * INCH)
