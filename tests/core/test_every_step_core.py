@@ -1,0 +1,240 @@
+"""What must be true of every step, read from its declaration: nothing here names a step."""
+
+from __future__ import annotations
+
+import dataclasses
+import importlib
+import math
+import sys
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc import formula
+from calc.errors import InputError, MissingError, RangeError
+from calc.quantity import METRIC, SHOP, Choice, Quantity, Table, Text, read
+from calc.step import ROOMS, Step, all_steps, attempt, find, masked, run, step_names
+
+STEPS = [find(name) for name in step_names()]
+ODD = {"kilogram": 1.7, "meter": 2.3, "second": 0.83, "kelvin": 1.0}
+
+
+def by_name(steps: list[Step]) -> Any:
+    return pytest.mark.parametrize("step", steps, ids=[step.name for step in steps])
+
+
+def numbers(step: Step) -> dict[str, Quantity]:
+    return {name: item.is_a for name, item in step.inputs.items() if isinstance(item.is_a, Quantity)}
+
+
+def draws(step: Step, count: int) -> list[dict[str, Any]]:
+    """Random inputs around the example that the step accepts."""
+    generator = np.random.default_rng([len(step.name), count])
+    example = step.example_inputs()
+    found: list[dict[str, Any]] = []
+    for _ in range(60 * count):
+        inputs = dict(example)
+        for name in numbers(step):
+            if isinstance(inputs.get(name), float):
+                inputs[name] = inputs[name] * float(generator.uniform(0.85, 1.15))
+        try:
+            run(step, inputs)
+        except InputError:
+            continue
+        found.append(inputs)
+        if len(found) == count:
+            break
+    return found
+
+
+@by_name(STEPS)
+def test_example_gives_the_expected_results(step: Step) -> None:
+    outcome = run(step, step.example_inputs())
+    assert step.example.expected
+    for name, (expected, tolerance) in step.example.expected.items():
+        declared = step.results[name]
+        wanted = read(expected, declared.quantity, name) if isinstance(expected, str) else expected
+        assert outcome.values[name] == pytest.approx(wanted, abs=tolerance), name
+
+
+@by_name(STEPS)
+def test_equations_agree_with_the_function(step: Step) -> None:
+    tried = draws(step, 12)
+    assert len(tried) == 12
+    evaluated = 0
+    for inputs in [step.example_inputs(), *tried]:
+        values = dict(run(step, inputs).values)
+        for equation in step.equations:
+            needed = {*formula.names(equation.text), *(formula.names(equation.when) if equation.when else ())}
+            if any(values.get(name) is None for name in needed):
+                continue
+            if equation.when and not formula.evaluate(equation.when, values):
+                continue
+            answer = float(formula.evaluate(equation.text, values))
+            if equation.result in step.results:
+                assert answer == pytest.approx(values[equation.result], rel=1e-9, abs=1e-12), equation.text
+                evaluated += 1
+            values[equation.result] = answer
+    assert evaluated or not step.equations
+
+
+@by_name(STEPS)
+def test_limits_are_told_in_full_on_both_sides(step: Step) -> None:
+    for name, quantity in numbers(step).items():
+        shown = {key: SHOP.text(value, quantity) for key, value in (("low", quantity.low), ("high", quantity.high))}
+        low = f"above {shown['low']}" if quantity.low_open else f"from {shown['low']}"
+        high = (
+            f"below {shown['high']}"
+            if quantity.high_open
+            else ("up to " if quantity.low_open else "to ") + shown["high"]
+        )
+        joint = f"{low} and {high}" if quantity.low_open or quantity.high_open else f"{low} {high}"
+        tail = f" Allowed: {joint}. Typical: {SHOP.text(quantity.typical, quantity)}."
+        span = max(abs(quantity.low), abs(quantity.high))
+        for limit, outside, is_open, words in (
+            (quantity.low, -span, quantity.low_open, "above" if quantity.low_open else "at least"),
+            (quantity.high, span, quantity.high_open, "below" if quantity.high_open else "at most"),
+        ):
+            beyond = limit + outside * 0.01
+            with pytest.raises(RangeError) as caught:
+                quantity.check(beyond, name)
+            got, bound = SHOP.text(beyond, quantity), SHOP.text(limit, quantity)
+            assert str(caught.value) == f"{quantity.label} must be {words} {bound} (got {got}).{tail}"
+            if is_open:
+                with pytest.raises(RangeError):
+                    quantity.check(limit, name)
+            else:
+                assert quantity.check(limit, name) == limit
+        assert isinstance(quantity.missing(name), MissingError)
+        assert str(quantity.missing(name)) == f"{quantity.label} is missing.{tail}"
+
+
+@by_name(STEPS)
+def test_declarations_are_whole(step: Step) -> None:
+    for name, declared in {**step.inputs, **step.results}.items():
+        is_a = declared.is_a
+        assert is_a.label and is_a.label[:1] == is_a.label[:1].upper(), name
+        if isinstance(is_a, Quantity):
+            assert is_a.help.endswith(".") and is_a.symbol, name
+            assert is_a.low < is_a.high and is_a.accepts(is_a.typical), name
+            assert is_a.usual is None or is_a.low <= is_a.usual[0] < is_a.usual[1] <= is_a.high, name
+            assert is_a.usual is None or is_a.usual[0] <= is_a.typical <= is_a.usual[1], name
+    assert step.room in ROOMS
+    assert step.question.endswith("?")
+    assert step.sources
+    assert set(step.example.inputs) <= set(step.inputs)
+    assert {name for names in step.groups.values() for name in names} <= set(step.inputs)
+    assert set(step.main_results) <= set(step.results)
+
+
+@by_name(STEPS)
+def test_results_scale_as_their_dimensions(step: Step, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Other units of mass, length and time must not change what the function says: only how it is counted."""
+
+    def scaled(value: Any, quantity: Quantity) -> Any:
+        if value is None or not isinstance(value, (int, float)):
+            return value
+        exponents = quantity.kind.dimension._asdict()
+        return value * math.prod(ODD[base] ** power for base, power in exponents.items())
+
+    def rescaled(declared: Any, value: Any) -> Any:
+        if isinstance(declared.is_a, Table):
+            columns = declared.is_a.columns()
+            return tuple(
+                dataclasses.replace(
+                    row,
+                    **{
+                        key: scaled(getattr(row, key), item.is_a)
+                        for key, item in columns.items()
+                        if isinstance(item.is_a, Quantity)
+                    },
+                )
+                for row in value
+            )
+        return scaled(value, declared.is_a) if isinstance(declared.is_a, Quantity) else value
+
+    before = run(step, step.example_inputs()).values
+    gravity = ODD["meter"] / ODD["second"] ** 2
+    pressure = ODD["kilogram"] / ODD["meter"] / ODD["second"] ** 2
+    for module in [item for name, item in sys.modules.items() if name.startswith("calc.")]:
+        for constant, factor in (("GRAVITY", gravity), ("ATMOSPHERE", pressure)):
+            if hasattr(module, constant):
+                monkeypatch.setattr(module, constant, getattr(module, constant) * factor)
+    inputs = {name: rescaled(declared, before[name]) for name, declared in step.inputs.items()}
+    after = step.function(**inputs)
+    for name, declared in step.results.items():
+        if isinstance(declared.is_a, Quantity) and before[name] is not None:
+            wanted = scaled(before[name], declared.is_a)
+            assert float(getattr(after, name)) == pytest.approx(wanted, rel=1e-7, abs=1e-12), name
+
+
+@by_name(STEPS)
+def test_arrays_give_what_single_values_give(step: Step) -> None:
+    tried = draws(step, 5)
+    if any(isinstance(declared.is_a, Table) for declared in step.inputs.values()):
+        columns = {name: tried[0][name] for name in tried[0] if not isinstance(tried[0][name], float)}
+        tried = [{**inputs, **columns} for inputs in tried]
+    names = [name for name in tried[0] if isinstance(tried[0][name], float)]
+    fixed = {name: value for name, value in tried[0].items() if name not in names}
+    arrays = {name: np.array([inputs[name] for inputs in tried]) for name in names}
+    together = masked(step, **fixed, **arrays)
+    for index, inputs in enumerate(tried):
+        try:
+            alone = run(step, inputs).values
+        except InputError:
+            assert np.broadcast_to(together.refused, (len(tried),))[index] > 0
+            continue
+        for name, declared in step.results.items():
+            if isinstance(declared.is_a, Quantity) and alone[name] is not None:
+                column = np.broadcast_to(getattr(together.results, name), (len(tried),))
+                assert float(column[index]) == pytest.approx(alone[name], rel=1e-12, abs=1e-12), name
+
+
+@by_name(STEPS)
+def test_every_single_missing_input_leaves_the_rest_standing(step: Step) -> None:
+    example = step.example_inputs()
+    for name in step.inputs:
+        done = attempt(step, {key: value for key, value in example.items() if key != name})
+        assert len(done.outcome.findings) == len(step.checks)
+        for display in (SHOP, METRIC):
+            again = attempt(step, {key: value for key, value in example.items() if key != name}, display=display)
+            for finding in again.outcome.findings:
+                assert finding.text
+                assert "{" not in finding.text
+                assert "nan" not in finding.text.lower()
+
+
+@by_name(STEPS)
+def test_findings_differ_by_rule_and_print_in_both_systems(step: Step) -> None:
+    rules = [check.rule for check in step.checks]
+    assert len(set(rules)) == len(rules)
+    for display in (SHOP, METRIC):
+        for finding in run(step, step.example_inputs(), display=display).findings:
+            assert finding.text.endswith(".")
+            assert "{" not in finding.text
+
+
+def test_one_name_means_one_thing() -> None:
+    seen: dict[str, tuple[str, Any]] = {}
+    for step in STEPS:
+        for name, declared in {**step.inputs, **step.results}.items():
+            if not isinstance(declared.is_a, Quantity):
+                continue
+            meaning = (declared.is_a.kind.name, declared.is_a.symbol)
+            assert seen.setdefault(name, meaning) == meaning, f"{name} differs in {step.name}"
+
+
+def test_every_room_module_is_a_step_or_a_helper() -> None:
+    for name, module in step_names().items():
+        assert importlib.import_module(module).STEP.name == name
+    assert len(all_steps()) == len(step_names()) == len(STEPS)
+
+
+@by_name(STEPS)
+def test_inputs_are_keyword_only_and_need_no_text_at_run_time(step: Step) -> None:
+    code = step.function.__code__
+    assert code.co_argcount == 0
+    assert code.co_kwonlyargcount == len(step.inputs)
+    for declared in step.inputs.values():
+        assert isinstance(declared.is_a, (Quantity, Choice, Table, Text))
