@@ -134,7 +134,7 @@ class Good:
 class Example:
     """Inputs (SI, or texts with a unit) that the page shows, and the results to expect, with who says so.
 
-    `expected` holds results as texts with units ("160.7 lb/in") or SI numbers, with the tolerance of their last digit.
+    `expected` holds results as texts with units ("160.7 lb/in") or SI numbers, each with its tolerance in that unit.
     """
 
     inputs: Mapping[str, Any]

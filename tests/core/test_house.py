@@ -113,6 +113,8 @@ def test_labels_use_the_handbooks_own_words(step: object) -> None:
     labels = [item.is_a.label.lower() for item in (*step.inputs.values(), *step.results.values())]  # type: ignore[attr-defined]
     for alias, term in _aliases().items():
         for label in labels:
+            if term.lower() in label:
+                continue
             assert not re.search(rf"\b{re.escape(alias)}\b", label), f"“{label}”: say {term}, not {alias}"
 
 
