@@ -187,6 +187,12 @@ def choose(problem: Problem, springs: Springs) -> Choice:
     return answer
 
 
+def judged(problem: Problem, springs: Springs, tender: int | None, main: int) -> SpringSet:
+    """Return one set, given by its indexes into the list, set up and judged as the search does it."""
+    indexes = np.array([-1 if tender is None else tender], dtype=np.int64), np.array([main], dtype=np.int64)
+    return _set(evaluate(problem, springs, *indexes), 0)
+
+
 def slices(problem: Problem, springs: Springs) -> Iterator[tuple[int, int] | Choice]:
     """Search in chunks: yields (sets done, sets in all) after each and the answer last."""
     fitting = _fitting(problem, springs)

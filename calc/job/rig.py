@@ -22,6 +22,7 @@ from typing import Annotated, Any
 from calc import units, vocabulary
 from calc.errors import DataError, FieldError
 from calc.quantity import Declared, Quantity, Text, declared_fields
+from calc.spring import stack as stacks
 from calc.step import Known, Origin
 from calc.units import INCH
 from calc.weight.weight_change import Item, weight_change
@@ -48,6 +49,10 @@ class Vehicle:
         Annotated[str, Text(label="Load case that the wishes are for", help="The name of one of the load cases.")]
         | None
     ) = None
+    least_preload: stacks.LeastPreload | None = None
+    least_adjuster_left: stacks.LeastAdjusterLeft | None = None
+    least_tender_left: stacks.LeastTenderLeft | None = None
+    least_main_left: stacks.LeastMainLeft | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -224,6 +229,13 @@ class Axle:
         ]
         | None
     ) = None
+    ring_thickness: stacks.RingThickness | None = None
+    thread_length: stacks.ThreadLength | None = None
+    body_length: stacks.BodyLength | None = None
+    chosen_tender_part: (
+        Annotated[str, Text(label="Chosen tender", help="Its part code; empty for a single spring.")] | None
+    ) = None
+    chosen_main_part: Annotated[str, Text(label="Chosen main", help="Its part code.")] | None = None
     wanted_frequency_low: Annotated[float, _wanted.called("Wanted ride frequency, from", "f_low")] | None = None
     wanted_frequency_high: Annotated[float, _wanted.called("Wanted ride frequency, to", "f_high")] | None = None
     wanted_frequency_past_crossover_low: (
