@@ -507,7 +507,7 @@ STEP = Step(
             holds="The change of the motion ratio at ride is {motion_ratio_slope}.",
             fails="The change of the motion ratio at ride is not known.",
             needs=("motion_ratio_slope",),
-            unchecked="How the motion ratio changes (enter the lean)",
+            unchecked="How the motion ratio changes",
         ),
     ),
     mistakes=(
