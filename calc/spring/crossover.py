@@ -131,7 +131,7 @@ def crossover(
     *,
     tender_rate: TenderRate,
     main_rate: MainRate,
-    preload: PreloadOrSeated,
+    preload: PreloadOrSeated = 0.0,
     loose_divider: LooseDivider = ON_MAIN,
     wanted_crossover_above_ride: WantedCrossoverAboveRide,
     counted_from: Annotated[str, _counted_from] = FROM_RIDE,

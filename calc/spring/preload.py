@@ -127,14 +127,14 @@ class Rest:
 def preload(
     *,
     axial_load: AxialLoad,
-    gas_force: GasForceAtRide,
+    gas_force: GasForceAtRide = 0.0,
     stack_kind: StackKind = RING,
     stack_rate: StackRate,
     stack_rate_past_crossover: StackRatePastCrossover | None = None,
     crossover_travel: CrossoverTravel | None = None,
     preload: Preload,
     bump_limit: BumpLimit,
-    strap_travel: StrapTravel,
+    strap_travel: StrapTravel = 0.0,
     stop_touch_travel: StopTouchTravel | None = None,  # noqa: ARG001 - the findings compare with it
     stroke: Stroke | None = None,
     wanted_bump: WantedBump | None = None,  # noqa: ARG001 - the findings compare with it
@@ -159,7 +159,7 @@ def preload(
     Source: statics, worked out on the page.
 
     >>> found = preload(axial_load=5155.5, gas_force=649.4, stack_rate=28145.4, stack_rate_past_crossover=78807.1,
-    ...     crossover_travel=0.192, preload=0.03175, bump_limit=0.2921, strap_travel=0.0)
+    ...     crossover_travel=0.192, preload=0.03175, bump_limit=0.2921)
     >>> round(float(found.ride_travel), 4), round(float(found.bump_left), 4)
     (0.1284, 0.1637)
     """

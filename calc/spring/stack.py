@@ -46,6 +46,12 @@ from calc.vocabulary import (
     solid_length,
 )
 
+# Common practice: what tolerance and set use up.
+_LEAST_PRELOAD = 0.375 * INCH
+_LEAST_TENDER_LEFT = 0.375 * INCH
+_LEAST_MAIN_LEFT = 0.5 * INCH
+_LEAST_ADJUSTER_LEFT = 0.25 * INCH
+
 _left = length.called("Left", "Δ", low=-60 * INCH, high=60 * INCH, typical=0.6 * INCH)
 _limit = length.called("At least", "Δ_min", low=0.0, high=6 * INCH, usual=(0.0, 3 * INCH), typical=0.375 * INCH)
 _depth = length.called("Below the adjuster", "h", low=-10 * INCH, high=60 * INCH, typical=7.3 * INCH)
@@ -90,7 +96,7 @@ BodyLength = Annotated[
 LeastPreload = Annotated[
     float,
     _limit.called(
-        "Least preload", "p_min", "What keeps the springs seated after tolerance and set.", assumed=0.375 * INCH
+        "Least preload", "p_min", "What keeps the springs seated after tolerance and set.", assumed=_LEAST_PRELOAD
     ),
 ]
 LeastTenderLeft = Annotated[
@@ -99,7 +105,7 @@ LeastTenderLeft = Annotated[
         "Tender, least left",
         "Δ_t,min",
         "Before it binds, where its work ends. Take half the sum of its smallest gaps (coil page) where that is more.",
-        assumed=0.375 * INCH,
+        assumed=_LEAST_TENDER_LEFT,
     ),
 ]
 LeastMainLeft = Annotated[
@@ -108,7 +114,7 @@ LeastMainLeft = Annotated[
         "Main, least left",
         "Δ_m,min",
         "Before it binds, at full bump. Take half the sum of its smallest gaps (coil page) where that is more.",
-        assumed=0.5 * INCH,
+        assumed=_LEAST_MAIN_LEFT,
         typical=0.5 * INCH,
     ),
 ]
@@ -118,7 +124,7 @@ LeastAdjusterLeft = Annotated[
         "Adjuster, least left",
         "a_min",
         "Thread kept for the springs' set.",
-        assumed=0.25 * INCH,
+        assumed=_LEAST_ADJUSTER_LEFT,
         typical=0.25 * INCH,
     ),
 ]
@@ -237,7 +243,7 @@ def stack(
     ring_gap: RingGap | None = None,
     loose_divider: LooseDivider = ON_MAIN,
     bump_limit: BumpLimit,
-    strap_travel: StrapTravel,
+    strap_travel: StrapTravel = 0.0,
     ride_travel: RideTravel | None = None,
     seat_space: SeatSpace | None = None,
     divider_thickness: DividerThickness | None = None,
@@ -245,10 +251,10 @@ def stack(
     ring_thickness: RingThickness | None = None,
     thread_length: ThreadLength | None = None,
     body_length: BodyLength | None = None,
-    least_preload: LeastPreload,  # noqa: ARG001 - the findings compare with it
-    least_tender_left: LeastTenderLeft,
-    least_main_left: LeastMainLeft,
-    least_adjuster_left: LeastAdjusterLeft,  # noqa: ARG001 - the findings compare with it
+    least_preload: LeastPreload = _LEAST_PRELOAD,  # noqa: ARG001 - the findings compare with it
+    least_tender_left: LeastTenderLeft = _LEAST_TENDER_LEFT,
+    least_main_left: LeastMainLeft = _LEAST_MAIN_LEFT,
+    least_adjuster_left: LeastAdjusterLeft = _LEAST_ADJUSTER_LEFT,  # noqa: ARG001 - the findings compare with it
     tender_gap_sum: TenderGapSum | None = None,  # noqa: ARG001 - the findings compare with it
     main_gap_sum: MainGapSum | None = None,  # noqa: ARG001 - the findings compare with it
 ) -> Stack:
@@ -265,8 +271,7 @@ def stack(
     Valid for springs of constant rate; friction and the springs' own weight are left out.
     Source: springs in series and a stop, worked out on the page.
 
-    >>> found = stack(tender_rate=43781.7, main_rate=78807.1, preload=0.03175, ring_gap=0.123444, bump_limit=0.2921,
-    ...     strap_travel=0.0, least_preload=0.0, least_tender_left=0.0, least_main_left=0.0, least_adjuster_left=0.0)
+    >>> found = stack(tender_rate=43781.7, main_rate=78807.1, preload=0.03175, ring_gap=0.123444, bump_limit=0.2921)
     >>> round(float(found.stack_rate), 1), round(float(found.crossover_travel), 4)
     (28145.4, 0.1920)
     """
