@@ -129,7 +129,7 @@ def _frequency(rate: Any, mass: Any) -> Any:
 
 def _from_sag(sag: Any) -> Any:
     """A corner that has not moved from full extension has no sag to be misled by."""
-    if sag is None or not np.all(sag):
+    if sag is None or not np.all(np.asarray(sag) > 0):
         return None
     return np.sqrt(GRAVITY / sag) / (2 * np.pi)
 
