@@ -308,7 +308,7 @@ STEP = Step(
     title="Preload, sag and travel left",
     question="With this load on these springs: where does the corner ride, how much travel is left each way, "
     "and how far must the adjuster go for the height I want?",
-    job="9",
+    job="6c",
     sources=(
         Source(key="derivation", where="the rig rests where the springs' force equals the load", flag="derivation"),
     ),
