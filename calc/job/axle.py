@@ -313,6 +313,8 @@ def label(key: str) -> str:
     """Return how a key is called in a sentence: "front tire rate"."""
     place, dot, _ = key.partition(".")
     words = keys()[key].is_a.label
+    if key.endswith(".corner_mass"):
+        return f"{words[:1].lower()}{words[1:]} corner weight"
     if not dot or words.lower().startswith(place.replace("_", " ")):
         return words[:1].lower() + words[1:]
     return f"{place.replace('_', ' ')} {words[:1].lower()}{words[1:]}"

@@ -1,0 +1,163 @@
+"""The order as plain text for a terminal: 80 columns, the same numbers as on the page."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+from calc import units, vocabulary
+from calc.job.axle import label
+from calc.job.choose import REASONS, SpringSet
+from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, Order, settings
+from calc.quantity import Display
+from calc.tables import Springs
+
+WIDTH = 80
+_RANKED = 5
+
+_LENGTH = vocabulary.length
+_FREQUENCY = vocabulary.natural_frequency
+
+
+def text_of(made: Order, display: Display) -> str:
+    """Return the whole order, ready to print."""
+    name = made.rig.name or "Rig without a name"
+    blocks = ["\n".join(textwrap.wrap(f"Springs for {name}", WIDTH)), _standing(made)]
+    blocks.extend(_axle(item, made.springs, display) for item in made.axles)
+    blocks.append(_lines("Ratings", (f"{finding.state}: {finding.text}" for finding in made.ratings)))
+    blocks.append(
+        _wrap(
+            "Caution: a compressed coil spring and a gas-charged damper hold enough energy to kill. Use a spring "
+            "compressor made for the job, let gas out only as the maker says, and keep out of the line of the part."
+        )
+    )
+    return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def _standing(made: Order) -> str:
+    lines = []
+    if made.estimate:
+        lines.append(_wrap(f"ESTIMATE: DO NOT ORDER. {_sentence(made.reasons)}"))
+    if made.assumed:
+        named = "; ".join(label(key) for key in made.assumed[:8])
+        more = f"; and {len(made.assumed) - 8} more" if len(made.assumed) > 8 else ""
+        lines.append(_wrap(f"Assumed: {named}{more}."))
+    if made.next:
+        lines.append(_wrap(f"Measure next: {made.next}."))
+    return "\n".join(lines)
+
+
+def _sentence(reasons: Iterable[str]) -> str:
+    text = "; ".join(reasons)
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def _axle(item: AxleOrder, springs: Springs, display: Display) -> str:
+    head = item.axle.upper()
+    if item.needs is not None:
+        needed = [f"needs {label(key)}" for key in item.needs.keys] if not item.needs.sentences else []
+        return _lines(head, [*item.needs.sentences, *needed])
+    if item.choice is None:
+        return ""
+    choice = item.choice
+    lines = [f"{choice.working:,} of {choice.tried:,} sets work in every load case."]
+    if item.lost_pick:
+        lines.append(f"{item.lost_pick}; the first of the ranked sets stands here instead.")
+    blocks = [_lines(head, lines)]
+    if choice.ranked:
+        blocks.append("\n".join(_ranked(choice.ranked[:_RANKED], item, springs, display)))
+    if item.chosen is not None:
+        blocks.append(_settings(item, display))
+        blocks.append("\n".join(_cases(item, display)))
+        blocks.append(_damping(item, display))
+        blocks.append(_lines("Checked", (f"{finding.state}: {finding.text}" for finding in item.findings)))
+    blocks.append(_lines("Why not the others", _rejected(item)))
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _ranked(ranked: Iterable[SpringSet], item: AxleOrder, springs: Springs, display: Display) -> Iterable[str]:
+    yield f"  {'Tender':<24}{'Main':<24}{'Ride':>8}{'Past':>9}{'Main left':>12}"
+    task = item.task
+    for one in ranked:
+        tender = "none" if one.tender is None else _spring(springs, one.tender, display)
+        past = "-" if one.frequency_past_crossover is None else display.number(one.frequency_past_crossover, _FREQUENCY)
+        ride = display.text(one.ride_frequency[task.reference if task else 0], _FREQUENCY)
+        left = display.text(one.main_left, _LENGTH)
+        yield _plain(f"  {tender:<24}{_spring(springs, one.main, display):<24}{ride:>8}{past:>9}{left:>12}")
+
+
+def _spring(springs: Springs, index: int, display: Display) -> str:
+    rate = display.text(float(springs.rate[index]), vocabulary.spring_rate, decimals=0)
+    return f"{springs.part[index][:12]} {rate}"
+
+
+def _settings(item: AxleOrder, display: Display) -> str:
+    values = settings(item)
+    preload, adjuster = values["preload"], values["adjuster"]
+    if preload is None or adjuster is None:
+        return ""
+    rows = [
+        ("Preload", f"{display.text(preload, _LENGTH)}, {values['preload_turns']:.1f} turns"),
+        (
+            "Adjuster, from fully backed off",
+            f"{display.text(adjuster, _LENGTH)}, {values['adjuster_turns']:.1f} turns",
+        ),
+        ("Thread left", display.text(values["adjuster_left"] or 0.0, _LENGTH)),
+    ]
+    if values["ring_below_seat"] is not None and values["ring_gap"] is not None:
+        rows += [
+            ("Ring, below the upper spring seat", display.text(values["ring_below_seat"], _LENGTH)),
+            ("Ring gap, divider to ring", display.text(values["ring_gap"], _LENGTH)),
+        ]
+    return _table("Set on the bench, damper hanging free", rows)
+
+
+def _cases(item: AxleOrder, display: Display) -> Iterable[str]:
+    yield f"  {'Load case':<32}{'Damper at ride':>16}{'Bump':>10}{'Droop':>10}{'Ride':>10}"
+    for case in item.cases:
+        numbers = [display.text(value, _LENGTH) for value in (case.damper_length, case.bump_left, case.droop_left)]
+        ride = display.text(case.ride_frequency, _FREQUENCY)
+        yield _plain(f"  {case.label[:31]:<32}{numbers[0]:>16}{numbers[1]:>10}{numbers[2]:>10}{ride:>10}")
+
+
+def _damping(item: AxleOrder, display: Display) -> str:
+    rows: list[tuple[str, str]] = []
+    for regime, answer in (("before the crossover", item.damping_before), ("past the crossover", item.damping_past)):
+        if answer is not None:
+            rows += _forces(regime, answer, display)
+    title = f"Damping forces for the wanted ratio, gas left out (rebound {REBOUND_RATIO:g} times compression, assumed)"
+    return _table(title, rows) if rows else ""
+
+
+def _forces(regime: str, answer: DampingAnswer, display: Display) -> Iterable[tuple[str, str]]:
+    for speed, compression, rebound in zip(DAMPER_SPEEDS, answer.compression, answer.rebound, strict=True):
+        at = display.text(speed, vocabulary.velocity, decimals=None if display.system == "metric" else 0)
+        both = f"{display.number(compression, vocabulary.force)} and {display.text(rebound, vocabulary.force)}"
+        yield f"Compression and rebound at {at}, {regime}", both
+
+
+def _rejected(item: AxleOrder) -> Iterable[str]:
+    if item.choice is not None:
+        for name, number in sorted(item.choice.rejected.items(), key=lambda pair: -pair[1]):
+            if number:
+                yield f"{number:>9,}  {REASONS[name]}"
+
+
+def _table(title: str, rows: Iterable[tuple[str, str]]) -> str:
+    return "\n".join([_wrap(title), *(_plain(f"  {left:<56}{right:>20}") for left, right in rows)])
+
+
+def _lines(title: str, lines: Iterable[str]) -> str:
+    told = [
+        "\n".join(textwrap.wrap(_plain(line), WIDTH, initial_indent="  ", subsequent_indent="    ")) for line in lines
+    ]
+    return "\n".join([title, *told]) if told else ""
+
+
+def _wrap(text: str) -> str:
+    return "\n".join(textwrap.wrap(_plain(text), WIDTH))
+
+
+def _plain(text: str) -> str:
+    # A terminal may count a no-break space as anything; a line of ours is broken by us.
+    return text.replace(units.NO_BREAK, " ")
