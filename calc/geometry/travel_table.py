@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
 from typing import Annotated, Any
@@ -38,6 +38,8 @@ from calc.vocabulary import (
 
 _FEWEST_FOR_SLOPE = 5
 _HIGHEST_DEGREE = 4
+_FEWEST = 3
+_LEAST_SPAN = 16
 
 _reading_doubt = length.called(
     "Plus or minus of one reading",
@@ -96,9 +98,9 @@ class TravelTable:
     motion_ratio: MotionRatio
     motion_ratio_inverse: MotionRatioInverse
     motion_ratio_slope: MotionRatioSlope | None
-    damper_length: Annotated[float, damper_length.called("Damper length at ride", "L_r")]
+    damper_length: Annotated[float, damper_length.called("Damper length at ride")]
     motion_ratio_slope_fitted: Annotated[float, _slope("Change of motion ratio, by the pairs", "R'_pairs")]
-    motion_ratio_slope_doubt: Annotated[float, _slope("± of that change", "ΔR'", low=0.0)]
+    motion_ratio_slope_doubt: Annotated[float, _slope("± of that change", "ΔR'", low=0.0, typical=0.2)]
     motion_ratio_slope_mounts: Annotated[float, _slope("Change of motion ratio, by the lean", "R'_lean")] | None
     axial_load: AxialLoad | None
     geometric_rate: GeometricRate | None
@@ -175,7 +177,7 @@ def _fit(pairs: Sequence[TravelPair], reading_doubt: float) -> _Fit:
     heights = np.array([pair.wheel_height for pair in pairs])
     lengths = np.array([pair.damper_length for pair in pairs])
     lowest, span = float(heights.min()), float(np.ptp(heights))
-    different = _different(heights.tolist(), reading_doubt)
+    different = _different(pairs, reading_doubt)
     # Both readings of a pair are in doubt; that of the height counts times the slope of the curve.
     slope = np.ptp(lengths) / span
     sigma = reading_doubt / 2 * math.sqrt(1 + slope**2)
@@ -202,11 +204,10 @@ def _fit(pairs: Sequence[TravelPair], reading_doubt: float) -> _Fit:
     return min(fits, key=lambda fit: fit.residual)
 
 
-def _different(heights: Sequence[float], reading_doubt: float) -> int:
+def _different(pairs: Sequence[TravelPair], reading_doubt: float) -> int:
     """Count the wheel heights that the readings can tell apart."""
-    ordered = sorted(heights)
-    count, last = 1, ordered[0]
-    for height in ordered[1:]:
+    count, last = 0, -math.inf
+    for height in sorted(pair.wheel_height for pair in pairs):
         if height > last + reading_doubt:
             count, last = count + 1, height
     return count
@@ -259,20 +260,32 @@ def travel_table(
     >>> round(float(travel_table(pairs=table, ride_height=0.5).motion_ratio), 3)
     0.9
     """
-    widest_doubt = float(np.max(reading_doubt))
-    fit = _fit(_refuse_pairs(pairs, widest_doubt), widest_doubt)
-    ends = {"low": (fit.lowest, wheel_height), "high": (fit.lowest + fit.span, wheel_height)}
-    outside = (ride_height < fit.lowest) | (ride_height > fit.lowest + fit.span)
+    _refuse_pairs(pairs, reading_doubt)
+    doubts = np.asarray(reading_doubt)
+    fits = {doubt: _fit(_usable(pairs, doubt), doubt) for doubt in set(doubts.ravel().tolist())}
+
+    def of_fit(value: Callable[[_Fit], Any]) -> Any:
+        """Return a value of the fit that belongs to the doubt of the readings, element by element for an array."""
+        if not doubts.ndim:
+            return value(fits[float(doubts)])
+        picked: Any = 0.0
+        for doubt, fit in fits.items():
+            picked = np.where(doubts == doubt, value(fit), picked)
+        return picked
+
+    lowest, highest = _ends(pairs)
+    outside = (ride_height < lowest) | (ride_height > highest)
     refuse(
         outside,
         "ride_height",
         "Ride height, {ride}, lies outside the pairs, which run from {low} to {high}.",
         "Allowed: inside the pairs; read one more pair beyond ride.",
         ride=(ride_height, wheel_height),
-        **ends,
+        low=(lowest, wheel_height),
+        high=(highest, wheel_height),
     )
-    height = np.where(outside, fit.lowest + fit.span / 2, ride_height)
-    ratio = fit.at(height, 1)
+    height = np.where(outside, (lowest + highest) / 2, ride_height)
+    ratio = of_fit(lambda fit: fit.at(height, 1))
     refuse(
         (ratio < motion_ratio.low) | (ratio > motion_ratio.high),
         "pairs",
@@ -282,18 +295,20 @@ def travel_table(
         low=(motion_ratio.low, motion_ratio),
         high=(motion_ratio.high, motion_ratio),
     )
+    # What was refused is masked; held inside its limits it disturbs nothing that follows.
     ratio = np.clip(ratio, motion_ratio.low, motion_ratio.high)
-    fitted = -fit.at(height, 2)
-    doubt = fit.doubt(height, 2)
-    long = fit.at(height)
+    fitted = of_fit(lambda fit: -fit.at(height, 2))
+    doubt = of_fit(lambda fit: fit.doubt(height, 2))
+    long = of_fit(lambda fit: fit.at(height))
+    heights = of_fit(lambda fit: float(fit.heights))
+    spare = of_fit(lambda fit: float(fit.heights - len(fit.coefficients)))
     mounts = None if lean is None else -(np.sin(lean) ** 2) / long
     axial = None if support_load is None else support_load / ratio
     rate_doubt = None if axial is None else axial * doubt
-    by_mounts = np.asarray(fit.heights < _FEWEST_FOR_SLOPE)
+    by_mounts = np.asarray(heights < _FEWEST_FOR_SLOPE)
     if rate_doubt is not None:
         by_mounts = by_mounts | (rate_doubt > geometric_rate_doubt_limit)
     slope = np.where(by_mounts, mounts, fitted) if mounts is not None else None if np.any(by_mounts) else fitted
-    spare = float(fit.heights - len(fit.coefficients))
     return TravelTable(
         motion_ratio=ratio,
         motion_ratio_inverse=1 / ratio,
@@ -305,30 +320,45 @@ def travel_table(
         axial_load=axial,
         geometric_rate=None if axial is None or slope is None else axial * slope,
         geometric_rate_doubt=rate_doubt,
-        fit_residual=fit.residual,
-        pair_count=float(fit.heights),
-        spare_pairs=spare or None,
+        fit_residual=of_fit(lambda fit: fit.residual),
+        pair_count=heights,
+        spare_pairs=spare if np.all(spare) else None,
     )
 
 
-def _refuse_pairs(pairs: Sequence[TravelPair], doubt: float) -> Sequence[TravelPair]:
-    """Refuse a table that no curve can stand for; where arrays are masked, a plain table stands in for it."""
+def _ends(pairs: Sequence[TravelPair]) -> tuple[float, float]:
     heights = [pair.wheel_height for pair in pairs]
-    different, span = _different(heights, doubt), max(heights) - min(heights)
+    return min(heights), max(heights)
+
+
+def _usable(pairs: Sequence[TravelPair], doubt: float) -> Sequence[TravelPair]:
+    """Return the pairs, or a plain table in place of one that was refused and is masked."""
+    lowest, highest = _ends(pairs)
+    if highest - lowest >= _LEAST_SPAN * doubt and _different(pairs, doubt) >= _FEWEST:
+        return pairs
+    return tuple(TravelPair(wheel_height=place, damper_length=place) for place in (lowest, lowest + 1, lowest + 2))
+
+
+def _refuse_pairs(pairs: Sequence[TravelPair], doubt: Any) -> None:
+    """Refuse a table that no curve can stand for."""
+    lowest, highest = _ends(pairs)
+    span = highest - lowest
+    different = np.vectorize(lambda each: _different(pairs, each))(doubt)
     refuse(
-        different < 3,
+        different < _FEWEST,
         "pairs",
-        f"The pairs hold {different} different wheel height{'s' if different != 1 else ''}.",
+        "The pairs hold {different} wheel heights that differ.",
         "Allowed: 3 or more, better 7, from droop to bump.",
+        different=(different, _heights),
     )
     refuse(
-        span < 16 * doubt,
+        span < _LEAST_SPAN * doubt,
         "pairs",
         "The wheel heights span only {span}, too little beside readings of ± {doubt}.",
         "Allowed: {least} or more; best the whole travel.",
         span=(span, wheel_height),
         doubt=(doubt, _reading_doubt),
-        least=(16 * doubt, wheel_height),
+        least=(_LEAST_SPAN * doubt, wheel_height),
     )
     ordered = sorted(enumerate(pairs), key=lambda item: (item[1].wheel_height, item[1].damper_length))
     for (_, before), (index, after) in pairwise(ordered):
@@ -342,9 +372,6 @@ def _refuse_pairs(pairs: Sequence[TravelPair], doubt: float) -> Sequence[TravelP
             other=(before.wheel_height, wheel_height),
             longer=(before.damper_length, damper_length),
         )
-    if different < 3 or span < 16 * doubt:
-        return tuple(TravelPair(wheel_height=place, damper_length=place) for place in (0.0, doubt * 16, doubt * 32))
-    return pairs
 
 
 def _chart(values: Values, display: Display) -> Chart:

@@ -251,7 +251,7 @@ STEP = Step(
             "ride_rate": ("142.6 lb/in", 0.05),
             "natural_frequency": ("1.109 Hz", 5e-4),
             "wheel_rate_past_crossover": ("434.5 lb/in", 0.05),
-            "ride_rate_past_crossover": ("336.2 lb/in", 0.05),
+            "ride_rate_past_crossover": ("336.15 lb/in", 0.05),
             "natural_frequency_past_crossover": ("1.703 Hz", 5e-4),
             "static_deflection": ("7.95 in", 0.005),
             "frequency_from_sag": ("1.392 Hz", 5e-4),
