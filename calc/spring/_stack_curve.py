@@ -138,7 +138,10 @@ class StackCurve:
     @cached_property
     def crossover_travel(self) -> Any:
         """Travel at which the divider meets the ring, if nothing binds before; infinite without a ring."""
-        return self._travel_with_tender_at(self._tender_at_ring)
+        # Seated springs: the preload cancels, so it is kept out and cannot leave a trace in the last bit.
+        with np.errstate(divide="ignore", invalid="ignore"):
+            seated = _where(self.single, np.inf, self.ring_gap / self.tender_share)
+        return _where(self.preload >= 0.0, seated, self._travel_with_tender_at(self._tender_at_ring))
 
     @cached_property
     def tender_bind_travel(self) -> Any:
