@@ -1,0 +1,404 @@
+"""The search against a plain, scalar solution of the same question, written here from first principles.
+
+The oracle knows no arrays and no closed forms: it finds every balance with scipy's brentq on a force law of its own.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import brentq
+
+from calc.job.choose import (
+    REASONS,
+    CaseLoad,
+    Choice,
+    Hardware,
+    Limits,
+    Problem,
+    Wishes,
+    choose,
+    evaluate,
+    slices,
+)
+from calc.job.coilover import Coilover
+from calc.tables import Springs
+
+INCH = 0.0254
+LB_IN = 4.4482216152605 / INCH
+ATMOSPHERE = 101325.0
+
+
+def assortment(rows: list[tuple[float, ...]], codes: list[str] | None = None) -> Springs:
+    """Springs from rows of rate, free length, solid length, price, stock, all of one bore."""
+    table = np.array(rows, dtype=np.float64).reshape(-1, 5)
+    count = len(table)
+    zero = np.zeros(count)
+    every = np.ones(count, dtype=bool)
+    return Springs(
+        part=tuple(codes or [f"T-{index:04d}" for index in range(count)]),
+        rate=table[:, 0],
+        free_length=table[:, 1],
+        solid_length=table[:, 2],
+        inside_diameter=np.full(count, 3.0 * INCH),
+        outside_diameter=zero,
+        wire_diameter=zero,
+        price=table[:, 3],
+        stock=table[:, 4].astype(np.int64),
+        known={
+            "inside_diameter": every,
+            "outside_diameter": ~every,
+            "wire_diameter": ~every,
+            "price": every,
+            "stock": every,
+        },
+        note=("",) * count,
+    )
+
+
+def random_rows(generator: np.random.Generator, count: int) -> list[tuple[float, ...]]:
+    rows = []
+    for _ in range(count):
+        free = float(generator.integers(8, 19)) * INCH
+        rows.append(
+            (
+                float(generator.integers(12, 80)) * 10 * LB_IN,
+                free,
+                free * float(generator.uniform(0.28, 0.5)),
+                float(generator.integers(60, 120)),
+                float(generator.integers(0, 6)),
+            )
+        )
+    return rows
+
+
+def random_problem(generator: np.random.Generator) -> Problem:
+    stroke = float(generator.uniform(10, 15)) * INCH
+    extended = stroke * float(generator.uniform(2.4, 2.7))
+    rod = math.pi / 4 * (float(generator.uniform(0.7, 1.0)) * INCH) ** 2
+    base = float(generator.uniform(380, 560))
+    cases = tuple(
+        CaseLoad(name=name, label=name, support_load=(base + extra) * 9.80665, sprung_mass=base + extra)
+        for name, extra in (
+            ("light", 0.0),
+            ("middle", float(generator.uniform(10, 60))),
+            ("heavy", float(generator.uniform(60, 160))),
+        )
+    )
+    middle = float(generator.uniform(1.0, 1.3))
+    return Problem(
+        axle="front",
+        coilover=Coilover(
+            extended_length=extended,
+            bump_limit=stroke - 0.5 * INCH,
+            strap_travel=float(generator.choice([0.0, 0.25 * INCH])),
+            eye_offset=float(generator.uniform(0.0, 0.4)) * (extended - stroke),
+            gas_pressure=float(generator.uniform(0.5e6, 1.8e6)),
+            gas_volume=rod * stroke * float(generator.uniform(2.5, 4.0)),
+            rod_area=rod,
+        ),
+        hardware=Hardware(
+            seat_space=extended - float(generator.uniform(3, 6)) * INCH,
+            divider_thickness=0.8 * INCH,
+            adjuster_range=4 * INCH,
+            adjuster_step=INCH / 24,
+            spring_inside_diameter=3 * INCH,
+        ),
+        tire_rate=260e3,
+        cases=cases,
+        reference=1,
+        wishes=Wishes(
+            frequency=(middle - 0.12, middle + 0.12),
+            frequency_past_crossover=(1.3, 2.0),
+            crossover_above_ride=float(generator.uniform(1.5, 3.5)) * INCH,
+            bump=float(generator.uniform(3.0, 4.5)) * INCH,
+            droop=float(generator.uniform(2.0, 3.0)) * INCH,
+        ),
+    )
+
+
+@dataclass
+class Judged:
+    """What the oracle says of one set."""
+
+    broken: list[str]
+    adjuster: float
+    raw_adjuster: float
+    ride: list[float]
+    frequency: float
+    past: float | None
+    crossover: float | None
+    main_left: float
+    tender_left: float | None
+
+
+def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float, ...]) -> Judged:
+    """One set, by scalar root finding."""
+    c, hardware, limits, wishes = problem.coilover, problem.hardware, problem.limits, problem.wishes
+    km, free_m, solid_m = main[:3]
+    kt, free_t, solid_t = tender[:3] if tender else (math.inf, 0.0, 0.0)
+    divider = hardware.divider_thickness if tender else 0.0
+
+    def gas(x: float) -> float:
+        absolute = (c.gas_pressure + ATMOSPHERE) / (1 - c.rod_area * x / c.gas_volume)
+        return (absolute - ATMOSPHERE) * c.rod_area
+
+    def ratio(x: float) -> float:
+        return math.cos(math.asin(c.eye_offset / (c.extended_length - x)))
+
+    def springs(x: float, preload: float, gap: float) -> float:
+        """Force of the stack: share the shortening between the springs until the tender has closed the gap."""
+        if not tender:
+            return max(km * (preload + x), 0.0)
+        together = (preload + x) / (1 / kt + 1 / km)
+        tender_now, tender_first = together / kt, preload / (1 / kt + 1 / km) / kt
+        if tender_now - tender_first <= gap:
+            return max(together, 0.0)
+        return km * (preload + x - tender_first - gap)
+
+    def ride(load: float, preload: float, gap: float) -> float:
+        def short(x: float) -> float:
+            # Outside the damper's travel gas and motion ratio are held at its ends.
+            inside = min(max(x, 0.0), c.bump_limit)
+            return springs(x, preload, gap) + gas(inside) + gas_slope(inside) * (x - inside) - load / ratio(inside)
+
+        return float(brentq(short, -3.0, 3.0, xtol=1e-13, rtol=1e-14))
+
+    def gas_slope(x: float) -> float:
+        h = 1e-6
+        return (gas(x + h) - gas(x - h)) / (2 * h)
+
+    def frequency(x: float, rate: float, force: float, mass: float) -> float:
+        h = 1e-6
+        axial = rate + gas_slope(x)
+        slope = (ratio(x + h) - ratio(x - h)) / (2 * h) * ratio(x)
+        wheel = max(axial * ratio(x) ** 2 + force * slope, 0.0)
+        return (
+            math.sqrt(wheel * problem.tire_rate / (wheel + problem.tire_rate) / mass) / (2 * math.pi) if wheel else 0.0
+        )
+
+    least = free_t + free_m + divider - hardware.seat_space
+    lowest = max(least, limits.preload_floor)
+    highest = least + hardware.adjuster_range - limits.adjuster_reserve
+    light, heavy = min(case.support_load for case in problem.cases), max(case.support_load for case in problem.cases)
+
+    def unbalance(preload: float) -> float:
+        return (
+            ride(light, preload, math.inf)
+            + ride(heavy, preload, math.inf)
+            - (c.bump_limit + c.strap_travel - wishes.bump + wishes.droop)
+        )
+
+    top = max(lowest, highest)
+    if unbalance(lowest) <= 0 or top == lowest:
+        preload = lowest
+    elif unbalance(top) >= 0:
+        preload = top
+    else:
+        preload = float(brentq(unbalance, lowest, top, xtol=1e-13))
+    raw = (preload - least) / hardware.adjuster_step
+    adjuster = round(raw) * hardware.adjuster_step
+    if least + adjuster < lowest - 1e-12:
+        adjuster += hardware.adjuster_step
+    preload = least + adjuster
+
+    reference = problem.cases[problem.reference]
+    first_ride = ride(reference.support_load, preload, math.inf)
+    gap, crossover = math.inf, None
+    if tender and wishes.crossover_above_ride is not None:
+        gap = (first_ride + wishes.crossover_above_ride) * km / (kt + km)
+        seat_to_divider = free_t - preload * km / (kt + km)
+        place = adjuster + seat_to_divider - gap
+        gap += place - round(place / hardware.ring_step) * hardware.ring_step
+        crossover = gap * (kt + km) / km
+    rides = [ride(case.support_load, preload, gap) for case in problem.cases]
+    x = min(max(rides[problem.reference], 0.0), c.bump_limit)
+    series = km if not tender else kt * km / (kt + km)
+    rate = km if crossover is not None and rides[problem.reference] >= crossover else series
+    now = frequency(x, rate, reference.support_load / ratio(x), reference.sprung_mass)
+    past = tender_left = None
+    if tender and crossover is not None:
+        at = min(max(crossover, 0.0), c.bump_limit)
+        past = frequency(at, km, springs(at, preload, gap) + gas(at), reference.sprung_mass)
+        tender_left = free_t - solid_t - min(preload * km / (kt + km) + gap, (preload + at) * km / (kt + km))
+    closed = springs(c.bump_limit, preload, gap) / km
+    main_left = free_m - solid_m - closed
+    broken = []
+    if tender and kt > km:
+        broken.append("stiff_tender")
+    if ride(light, least, math.inf) < c.strap_travel + wishes.droop:
+        broken.append("too_long")
+    if highest < limits.preload_floor:
+        broken.append("too_short")
+    if not wishes.frequency[0] <= now <= wishes.frequency[1]:
+        broken.append("ride_frequency")
+    if not tender and wishes.crossover_above_ride is not None:
+        broken.append("no_crossover")
+    if past is not None and not wishes.frequency_past_crossover[0] <= past <= wishes.frequency_past_crossover[1]:  # type: ignore[index]
+        broken.append("frequency_past_crossover")
+    if min(rides) - c.strap_travel < wishes.droop:
+        broken.append("droop")
+    if c.bump_limit - max(rides) < wishes.bump:
+        broken.append("bump")
+    if crossover is not None:
+        if max(rides) > crossover:
+            broken.append("ring_at_rest")
+        shortened = free_t - min(preload * km / (kt + km) + gap, (preload + c.bump_limit) * km / (kt + km))
+        if shortened < limits.ring_height:
+            broken.append("ring_room")
+        if crossover > c.bump_limit:
+            broken.append("ring_unreached")
+        if tender_left is not None and tender_left < limits.tender_left:
+            broken.append("tender_bind")
+    if main_left < limits.main_left:
+        broken.append("main_bind")
+    return Judged(broken, adjuster, raw, rides, now, past, crossover, main_left, tender_left)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_every_limit_and_number_agrees_with_the_plain_solution(seed: int) -> None:
+    generator = np.random.default_rng(seed)
+    problem = random_problem(generator)
+    rows = random_rows(generator, 30)
+    springs = assortment(rows)
+    pairs = [
+        (int(t), int(m)) for t, m in zip(generator.integers(-1, 30, 300), generator.integers(0, 30, 300), strict=True)
+    ]
+    batch = evaluate(problem, springs, np.array([t for t, _ in pairs]), np.array([m for _, m in pairs]))
+    compared = full = 0
+    for index, (t, m) in enumerate(pairs):
+        wanted = oracle(problem, rows[t] if t >= 0 else None, rows[m])
+        if abs(abs(wanted.raw_adjuster - math.floor(wanted.raw_adjuster)) - 0.5) < 1e-4:
+            continue  # the setting lies on the edge between two half turns: either is right
+        compared += 1
+        found = {name: float(value[index]) for name, value in batch.shortfall.items()}
+        assert float(batch.values["adjuster"][index]) == pytest.approx(wanted.adjuster, abs=1e-9)
+        # Sets that leave the damper's travel or bind are rejected either way; their numbers are not compared.
+        inside = all(0.0 <= x <= problem.coilover.bump_limit for x in wanted.ride)
+        near = {name for name in found if abs(found[name]) < 1e-7}
+        whole = inside and wanted.main_left > 0 and (wanted.tender_left is None or wanted.tender_left > 0)
+        broken = {name for name in found if found[name] > 0}
+        if not whole:
+            assert broken
+            assert wanted.broken
+            continue
+        full += 1
+        assert broken - near == set(wanted.broken) - near
+        assert batch.values["ride_travel"][:, index] == pytest.approx(wanted.ride, abs=1e-9)
+        assert float(batch.values["ride_frequency"][1, index]) == pytest.approx(wanted.frequency, rel=1e-6)
+        assert float(batch.values["main_left"][index]) == pytest.approx(wanted.main_left, abs=1e-9)
+        if wanted.past is not None:
+            assert float(batch.values["frequency_past_crossover"][index]) == pytest.approx(wanted.past, rel=1e-6)
+            assert float(batch.values["tender_left"][index]) == pytest.approx(wanted.tender_left, abs=1e-9)
+    assert compared > 280
+    assert full > 5
+
+
+def plain_choice(problem: Problem, rows: list[tuple[float, ...]]) -> tuple[int, dict[str, int]]:
+    """Count what the oracle accepts, and the first reason of each rejection."""
+    rejected = dict.fromkeys(REASONS, 0)
+    working = 0
+    for main in rows:
+        for tender in [None, *rows]:
+            broken = oracle(problem, tender, main).broken
+            if broken:
+                rejected[min(broken, key=list(REASONS).index)] += 1
+            else:
+                working += 1
+    return working, rejected
+
+
+def test_counts_agree_with_a_plain_loop_over_every_set() -> None:
+    generator = np.random.default_rng(4)
+    problem = random_problem(generator)
+    rows = random_rows(generator, 16)
+    found = choose(problem, assortment(rows))
+    working, rejected = plain_choice(problem, rows)
+    assert found.tried == 16 * 17 == found.working + sum(found.rejected.values())
+    assert (found.working, dict(found.rejected)) == (working, rejected)
+
+
+def names_of(found: Choice) -> list[tuple[str, str]]:
+    parts = found.springs.part
+    return [("" if item.tender is None else parts[item.tender], parts[item.main]) for item in found.ranked]
+
+
+@settings(max_examples=12, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_the_order_of_the_list_changes_nothing(seed: int) -> None:
+    generator = np.random.default_rng(seed)
+    problem = random_problem(generator)
+    rows = random_rows(generator, 24)
+    codes = [f"T-{index:04d}" for index in range(24)]
+    order = generator.permutation(24)
+    straight = choose(problem, assortment(rows, codes))
+    shuffled = choose(problem, assortment([rows[i] for i in order], [codes[i] for i in order]))
+    assert names_of(straight) == names_of(shuffled)
+    assert straight.rejected == shuffled.rejected
+    assert straight.working == shuffled.working
+
+
+@settings(max_examples=12, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_loosening_a_limit_never_loses_a_set(seed: int) -> None:
+    generator = np.random.default_rng(seed)
+    problem = random_problem(generator)
+    springs = assortment(random_rows(generator, 24))
+    tight = choose(problem, springs)
+    looser = replace(problem, limits=Limits(tender_left=0.2 * INCH, main_left=0.3 * INCH, ring_height=1.0 * INCH))
+    assert choose(looser, springs).working >= tight.working
+    wider = replace(problem, wishes=replace(problem.wishes, frequency=(0.9, 1.6), frequency_past_crossover=(1.0, 2.5)))
+    assert choose(wider, springs).working >= tight.working
+
+
+@settings(max_examples=10, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_no_ranked_set_breaks_a_limit_in_the_plain_solution(seed: int) -> None:
+    generator = np.random.default_rng(seed)
+    problem = random_problem(generator)
+    rows = random_rows(generator, 30)
+    found = choose(problem, assortment(rows))
+    for item in found.ranked:
+        judged = oracle(problem, None if item.tender is None else rows[item.tender], rows[item.main])
+        edge = abs(abs(judged.raw_adjuster - math.floor(judged.raw_adjuster)) - 0.5) < 1e-4
+        assert edge or not judged.broken
+    scores = [item.score for item in found.ranked]
+    assert scores == sorted(scores)
+
+
+@pytest.mark.parametrize("count", [0, 1])
+def test_an_empty_list_and_a_single_spring_are_answered(count: int) -> None:
+    generator = np.random.default_rng(1)
+    found = choose(random_problem(generator), assortment(random_rows(generator, count)))
+    assert found.tried == count * (count + 1)
+    assert found.working + sum(found.rejected.values()) == found.tried
+
+
+def test_springs_of_another_bore_are_left_out() -> None:
+    generator = np.random.default_rng(2)
+    problem = random_problem(generator)
+    springs = assortment(random_rows(generator, 10))
+    other = replace(springs, inside_diameter=np.full(10, 2.5 * INCH))
+    found = choose(problem, other)
+    assert (found.fitting, found.tried, found.ranked) == (0, 0, ())
+
+
+def test_slices_report_progress_and_end_with_the_same_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    import calc.job.choose as module
+
+    generator = np.random.default_rng(3)
+    problem = random_problem(generator)
+    springs = assortment(random_rows(generator, 40))
+    whole = choose(problem, springs)
+    monkeypatch.setattr(module, "CHUNK", 100)
+    parts: list[Any] = list(slices(problem, springs))
+    assert [part[0] for part in parts[:-1]] == [min(100 * (i + 1), 1640) for i in range(17)]
+    assert names_of(parts[-1]) == names_of(whole)
+    assert parts[-1].rejected == whole.rejected
+    assert [item.score for item in parts[-1].ranked] == [item.score for item in whole.ranked]
