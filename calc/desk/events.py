@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from mkdocs.config.defaults import MkDocsConfig
@@ -10,12 +9,9 @@ from mkdocs.exceptions import PluginError
 from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 
-from calc.desk import csp, equations
+from calc.desk import csp, equations, reference
 from calc.desk import page as filling
-from calc.desk.places import ROOT
 from calc.errors import HandbookError
-
-STEP_LINK = re.compile(r"^[-*] \[(?P<title>[^\]]+)\]\((?P<file>[a-z0-9_]+\.md)\)", re.M)
 
 SEARCH = 'data-md-component="search" role="dialog"'
 
@@ -23,11 +19,13 @@ _blocks: dict[str, dict[str, str]] = {}
 
 
 def on_config(config: MkDocsConfig, **_rest: Any) -> MkDocsConfig:
-    """Put the step pages into the navigation, in the order and under the names of the list of steps."""
-    listed = STEP_LINK.findall((ROOT / "docs" / "steps" / "index.md").read_text("utf-8"))
+    """Put the page of every step into the navigation, in the order of the job."""
     for entry in config.nav or []:
         if "Steps" in entry:
-            entry["Steps"] = [*entry["Steps"], *({title: f"steps/{file}"} for title, file in listed)]
+            entry["Steps"] = [
+                *entry["Steps"],
+                *({step.title: f"steps/{step.name}.md"} for step in reference.with_page()),
+            ]
     return config
 
 

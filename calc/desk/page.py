@@ -5,7 +5,7 @@ A fenced block whose first line is three backticks and `calc WHAT [NAME]` is rep
     sheet STEP, equation STEP, working STEP, mistakes STEP, practice STEP, sources STEP, good STEP   of one step
     drawing NAME                                                                                     a measuring drawing
     home, rig, quote                                                                                 the calculators of those pages
-    practice                                                                                         the list of all practice problems
+    steps, practice                                                                                  the lists of all steps
     nomenclature, terms, functions, bibliography, licences                                           the generated reference
 
 Double braces with a space inside print a number in both unit systems; the style sheet shows one:
@@ -73,6 +73,7 @@ ALONE: dict[str, Callable[[], str]] = {
     "home": _whole("calc.sheet", "home"),
     "rig": _whole("calc.sheet", "rig"),
     "quote": _whole("calc.sheet", "quote"),
+    "steps": _whole("calc.desk.reference", "steps"),
     "practice": _whole("calc.desk.reference", "practice"),
     "nomenclature": _whole("calc.desk.reference", "nomenclature"),
     "terms": _whole("calc.desk.reference", "terms"),

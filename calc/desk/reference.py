@@ -70,6 +70,11 @@ def _step_link(step: Step, anchor: str = "") -> str:
     return f'<a href="../steps/{step.name}.html{anchor}">{title}</a>' if _has_page(step) else title
 
 
+def with_page() -> tuple[Step, ...]:
+    """Return the steps that have a page, in the order of the job."""
+    return tuple(step for step in all_steps() if _has_page(step))
+
+
 def _has_page(step: Step) -> bool:
     return (STEPS / f"{step.name}.md").is_file()
 
@@ -157,11 +162,20 @@ def _documentation(text: str) -> str:
     return "".join(out)
 
 
+def steps() -> str:
+    """Return the steps that have a page, in the order of the job, each with its question."""
+    return _step_list(with_page(), "{name}.html")
+
+
 def practice() -> str:
-    """Return the list of the steps that have practice problems, in the order of the job."""
-    items = "".join(
-        f"<li>{_step_link(step, '#practice').replace('../steps/', 'steps/')}. {escape(step.question)}</li>"
-        for step in all_steps()
-        if step.practice and _has_page(step)
+    """Return the steps that have practice problems, in the order of the job, each leading to them."""
+    return _step_list([step for step in with_page() if step.practice], "steps/{name}.html#practice")
+
+
+def _step_list(listed: Iterable[Step], address: str) -> str:
+    rows = "".join(
+        f'<li><span class="no">{escape(step.job)}</span><a href="{address.format(name=step.name)}">{escape(step.title)}</a>'
+        f"<span>{escape(step.question)}</span></li>"
+        for step in listed
     )
-    return f'<ol class="hb-list">{items}</ol>'
+    return f'<ol class="hb-steps">{rows}</ol>'

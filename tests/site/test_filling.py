@@ -25,9 +25,7 @@ plugins: []
 
 def in_both(shop: str, metric: str) -> str:
     shop, metric = shop.replace(" ", "\u00a0"), metric.replace(" ", "\u00a0")
-    return (
-        f'<span class="hb-shop">{shop}</span><span class="hb-or"> or </span><span class="hb-metric">{metric}</span>'
-    )
+    return f'<span class="hb-shop">{shop}</span><span class="hb-or"> or </span><span class="hb-metric">{metric}</span>'
 
 
 # The factors are those of NIST SP 811: 1 in = 25.4 mm, 1 lb = 0.45359237 kg, 1 lbf = 4.4482216152605 N,
