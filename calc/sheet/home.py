@@ -1,0 +1,289 @@
+"""The first page's calculator: two axles before and after, and by what factor their springs and dampers grow."""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from html import escape
+from itertools import product
+from typing import Any
+
+from calc.errors import FieldError, HandbookError
+from calc.quantity import SHOP, Declared, Display, Quantity, read
+from calc.sheet import markup
+from calc.step import Attempt, Finding, attempt, find
+
+AXLES = ("front", "rear")
+# How much of an axle's weight is unsprung where the reader does not know it. No source: a bracket wide enough for
+# light and heavy solid axles, always shown as assumed.
+SHARES = (0.15, 0.35)
+_WEIGHTS = ("axle_mass_before", "axle_mass_after")
+_UNSPRUNG = ("unsprung_mass_before", "unsprung_mass_after")
+
+
+@lru_cache(maxsize=1)
+def declared() -> Mapping[str, Declared]:
+    """Return the declaration of every box, by name."""
+    inputs = find("rescaled_rate").inputs
+    return {
+        f"{axle}.{name}": Declared(
+            name=f"{axle}.{name}",
+            is_a=inputs[name].quantity.called(f"{axle.capitalize()} {_lower(inputs[name].quantity.label)}"),
+            optional=name in _UNSPRUNG,
+        )
+        for axle in AXLES
+        for name in (*_WEIGHTS, *_UNSPRUNG)
+    }
+
+
+def _lower(label: str) -> str:
+    return label[:1].lower() + label[1:]
+
+
+@lru_cache(maxsize=1)
+def example() -> Mapping[str, float]:
+    """Return Wren's weights by box, in SI: as weighed, and with everything that was changed taken back."""
+    from calc.job.rig import corner_masses, unsprung_mass, wren
+    from calc.weight.weight_change import weight_change
+
+    rig = wren()
+    corners = corner_masses(rig, rig.cases()[0]) or {}
+    before = weight_change(
+        **{f"{corner}_mass": mass for corner, mass in corners.items()},
+        wheelbase=rig.get("wheelbase"),
+        track_front=rig.get("front.track"),
+        track_rear=rig.get("rear.track"),
+        items=tuple(replace(item, mass=-item.mass) for item in rig.changes),
+    )
+    found: dict[str, float] = {}
+    for axle in AXLES:
+        unsprung = unsprung_mass(rig, axle, ()) or 0.0
+        found[f"{axle}.axle_mass_before"] = getattr(before, f"{axle}_axle_mass_after")
+        found[f"{axle}.axle_mass_after"] = corners[f"left_{axle}"] + corners[f"right_{axle}"]
+        found[f"{axle}.unsprung_mass_before"] = unsprung + getattr(before, f"{axle}_unsprung_mass_change")
+        found[f"{axle}.unsprung_mass_after"] = unsprung
+    return found
+
+
+def home() -> str:
+    """Return the calculator of the first page, with Wren's weights in its boxes."""
+    texts = {name: SHOP.number(value, declared()[name].quantity).replace(",", "") for name, value in example().items()}
+    regions = answer(texts, frozenset(), SHOP)["regions"]
+    return (
+        '<div class="calc"><calc-form data-do="home" data-clears-example>'
+        '<form class="hb-sheet" aria-label="Rates after a weight change" novalidate>'
+        '<div class="hb-sheet__head"><p><strong>First answer: same mounts, same ride</strong></p>'
+        f"{markup.units_switch(SHOP)}</div>"
+        f'<div class="hb-sheet__body"><div class="hb-enter">{_boxes(texts)}'
+        f'<div data-region="whose">{regions["whose"]}</div>'
+        '<p class="hb-again"><button type="reset" class="hb-more">Show Wren\'s numbers again</button></p></div>'
+        f'<div class="hb-says" aria-live="polite"><div data-region="results">{regions["results"]}</div>'
+        f'<div data-region="findings">{regions["findings"]}</div></div></div>'
+        '<p class="hb-status" data-region="status" role="status"></p></form></calc-form></div>'
+    )
+
+
+def _boxes(texts: Mapping[str, str]) -> str:
+    parts = ['<span></span><span class="hd">before</span><span class="hd">after</span>']
+    for axle in AXLES:
+        gap = " hb-gap" if axle == "rear" else ""
+        parts.append(f'<span class="hb-pairs__row{gap}"><strong>{axle.capitalize()} axle</strong></span>')
+        parts += [_box(f"{axle}.{name}", texts, gap) for name in _WEIGHTS]
+        parts += [_message(f"{axle}.{name}") for name in _WEIGHTS]
+        parts.append('<span class="hb-pairs__row">unsprung</span>')
+        parts += [_box(f"{axle}.{name}", texts, " hb-box--small") for name in _UNSPRUNG]
+        parts += [_message(f"{axle}.{name}") for name in _UNSPRUNG]
+    return f'<div class="hb-pairs">{"".join(parts)}</div>'
+
+
+def _box(name: str, texts: Mapping[str, str], more: str) -> str:
+    quantity = declared()[name].quantity
+    entry = markup.number_input(name, texts[name], label=quantity.label, described=f"home-{name.replace('.', '-')}-e")
+    unit = SHOP.unit(quantity, name).symbol
+    return f'<span class="hb-box{more}">{entry}<span data-unit-of="{name}">{escape(unit)}</span></span>'
+
+
+def _message(name: str) -> str:
+    return f'<p class="hb-error" id="home-{name.replace(".", "-")}-e" data-error-of="{name}" hidden></p>'
+
+
+# --- the live answer -------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Axle:
+    """What can be said of one axle: one factor, or a range of it, or what is missing."""
+
+    name: str
+    done: Attempt
+    span: tuple[float, float] | None
+    missing: tuple[str, ...]
+    errors: Mapping[str, FieldError]
+
+    @property
+    def factor(self) -> float | None:
+        value = self.done.outcome.values.get("load_ratio")
+        return None if value is None or self.errors or self.missing else float(value)
+
+
+def answer(fields: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, Any]:
+    """Return what the page shows for these boxes: messages beside them, and the regions' HTML.
+
+    Never raises for what a reader typed.
+    """
+    axles = [_axle(axle, fields, display) for axle in AXLES]
+    blank = all(not fields.get(name, "").strip() for name in declared())
+    shown: dict[str, dict[str, Any]] = {
+        name: {"unit": display.unit(item.quantity, name).symbol, "error": None} for name, item in declared().items()
+    }
+    for axle in axles:
+        for name, error in axle.errors.items():
+            shown[name]["error"] = markup.error_texts(error, display)
+    return {
+        "fields": shown,
+        "regions": {
+            "whose": _whose(typed, blank),
+            "results": _results(axles, display),
+            "findings": markup.findings(_findings(axles)),
+            "status": "",
+        },
+        "problem": None,
+    }
+
+
+def _axle(axle: str, fields: Mapping[str, str], display: Display) -> _Axle:
+    values: dict[str, float] = {}
+    missing: list[str] = []
+    errors: dict[str, FieldError] = {}
+    for name in (*_WEIGHTS, *_UNSPRUNG):
+        box = f"{axle}.{name}"
+        text = fields.get(box, "")
+        if not text.strip():
+            missing += [name] if name in _WEIGHTS else []
+            continue
+        try:
+            values[name] = read(text, declared()[box].quantity, box, display)
+        except FieldError as error:
+            errors[box] = error
+    unknown = tuple(name for name in _UNSPRUNG if name not in values and f"{axle}.{name}" not in errors)
+    span = None
+    if unknown and not missing and not errors:
+        ends, errors = _ends(axle, values, unknown, display)
+        span = (min(ends), max(ends)) if ends else None
+        # The middle of the assumed shares stands for a reading only in what the findings say.
+        values |= {name: _share_of(name, values, sum(SHARES) / 2) for name in unknown}
+    done = attempt(find("rescaled_rate"), values, display=display)
+    if not missing and not errors:
+        errors = _beside(axle, done)
+    return _Axle(name=axle, done=done, span=span, missing=tuple(missing), errors=errors)
+
+
+def _beside(axle: str, done: Attempt) -> dict[str, FieldError]:
+    return {box: error for error in done.errors if (box := f"{axle}.{error.field}") in declared()}
+
+
+def _share_of(unsprung: str, values: Mapping[str, float], share: float) -> float:
+    return values[unsprung.replace("unsprung", "axle")] * share
+
+
+def _ends(
+    axle: str, values: Mapping[str, float], unknown: tuple[str, ...], display: Display
+) -> tuple[list[float], dict[str, FieldError]]:
+    """Return the factors at the corners of what is not known; they are the extremes, as the factor has no turning point."""
+    ends: list[float] = []
+    for shares in product(SHARES, repeat=len(unknown)):
+        assumed = {name: _share_of(name, values, share) for name, share in zip(unknown, shares, strict=True)}
+        done = attempt(find("rescaled_rate"), {**values, **assumed}, display=display)
+        if done.errors:
+            return [], _beside(axle, done)
+        ends.append(float(done.outcome.values["load_ratio"]))
+    return ends, {}
+
+
+def _whose(typed: frozenset[str], blank: bool) -> str:
+    unknown = (
+        "Unsprung is axle, wheels and tires; leave it empty if you do not know it, and the answer becomes a range."
+    )
+    if typed or blank:
+        return f'<p class="hb-note hb-also">{unknown}</p>'
+    word = '<span class="hb-origin hb-origin--example">example</span>'
+    return f'<p class="hb-note hb-also">These are Wren\'s numbers, {word}. Type over them. {unknown}</p>'
+
+
+def _results(axles: list[_Axle], display: Display) -> str:
+    ratio = find("rescaled_rate").results["load_ratio"].quantity
+    rows = "".join(_result(axle, ratio, display) for axle in axles)
+    assumed = [axle.name for axle in axles if axle.span is not None and axle.factor is not None]
+    note = ""
+    if assumed:
+        low, high = (f"{share * 100:.0f}" for share in SHARES)
+        note = (
+            f'<p class="hb-rests">Unsprung {escape(" and ".join(assumed))} not entered: taken as {low} to {high} % of the '
+            'axle weight, <span class="hb-origin hb-origin--assumed">assumed</span>. Weigh or add up the axle, wheels and '
+            "tires to narrow it.</p>"
+        )
+    return f'<dl class="hb-results hb-results--bare">{rows}</dl>{note}'
+
+
+def _result(axle: _Axle, ratio: Quantity, display: Display) -> str:
+    head = f"<dt>{axle.name.capitalize()} rates and damper forces</dt>"
+    if axle.factor is None:
+        return f'<div>{head}<dd><b>–</b><span class="pm"></span></dd></div>'
+    if axle.span is not None:
+        low, high = (display.number(end, ratio, decimals=2) for end in axle.span)
+        return f'<div class="hb-span">{head}<dd><b>×\u00a0{low} <small>to</small> {high}</b></dd></div>'
+    number = display.number(axle.factor, ratio, decimals=2)
+    doubt = axle.done.outcome.plus_minus.get("load_ratio", 0.0)
+    printed = f"±\u00a0{display.number(doubt, ratio, decimals=2 if doubt >= 0.005 else 3)}" if doubt else ""
+    return f'<div>{head}<dd><b>×\u00a0{number}</b><span class="pm">{printed}</span></dd></div>'
+
+
+def _findings(axles: list[_Axle]) -> list[Finding]:
+    found = [_needs(axle) for axle in axles if axle.factor is None]
+    ready = [axle for axle in axles if axle.factor is not None]
+    for rule in ("same ride", "within what rescaling can say"):
+        for axle in ready:
+            item = next(item for item in axle.done.outcome.findings if item.rule == rule)
+            # One sentence for both axles where both hold, and none for a factor that is nothing out of the ordinary.
+            if rule == "same ride" and axle is ready[0]:
+                found.append(item)
+            elif item.state != "holds" and rule != "same ride":
+                found.append(
+                    Finding(
+                        rule=f"{axle.name}, {rule}",
+                        state=item.state,
+                        text=f"{axle.name.capitalize()}: {_lower(item.text)}",
+                        value=item.value,
+                        limit=item.limit,
+                    )
+                )
+    found.append(
+        Finding(
+            rule="what does not scale",
+            state="not checked",
+            text="Tire in series, gas force and solid length do not scale: needs the rig.",
+        )
+    )
+    return found
+
+
+def _needs(axle: _Axle) -> Finding:
+    words = {"axle_mass_before": "weight before", "axle_mass_after": "weight after"}
+    if axle.missing:
+        wanted = f"needs its {' and '.join(words[name] for name in axle.missing)}"
+    else:
+        wanted = "needs the box that is marked"
+    return Finding(rule=f"{axle.name} axle", state="not checked", text=f"{axle.name.capitalize()} axle: {wanted}.")
+
+
+def wren_answer() -> str:
+    """Return Wren's finished answer as a table, where the handbook can work it out; else nothing."""
+    if importlib.util.find_spec("calc.job.answers") is None:
+        return ""
+    try:
+        return str(importlib.import_module("calc.job.answers").home_table())
+    except (HandbookError, AttributeError):
+        return ""

@@ -1,0 +1,31 @@
+// @ts-check
+/** The one script of every page: the calculators, the rig that is kept, and the site itself kept for later. */
+import { boot } from "./client.js";
+import { CalcForm } from "./element.js";
+import { keepPages } from "./keep.js";
+import { connectRigs } from "./rigs.js";
+import { settleUnits } from "./units.js";
+
+// Pages on which the reader is about to enter something; every other page may be only read.
+const SOON = 'calc-form:is([data-do="home"], [data-do="rig"], [data-do="quote"])';
+
+settleUnits();
+if (!customElements.get("calc-form")) customElements.define("calc-form", CalcForm);
+connectRigs();
+keepPages();
+
+// A form that is shown in other units than the page was built with needs the calculator to change them.
+if (document.querySelector(SOON) || [...document.querySelectorAll("calc-form")].some(waits)) whenIdle(boot);
+
+/** @param {Element} form */
+function waits(form) {
+  return form instanceof CalcForm && form.waits;
+}
+
+/** @param {() => void} then */
+function whenIdle(then) {
+  const { connection } = /** @type {{connection?: {saveData?: boolean}}} */ (navigator);
+  if (connection?.saveData) return;
+  if (typeof requestIdleCallback === "function") requestIdleCallback(then, { timeout: 2000 });
+  else setTimeout(then, 200);
+}

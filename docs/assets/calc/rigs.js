@@ -1,0 +1,225 @@
+// @ts-check
+/**
+ * The rig page's keeping: which rig is open, undo, file and link. `calc.sheet.keeping` makes the markup.
+ *
+ * Every request of the rig form carries the open rig's data as `rig`; an answer that carries `rig` is kept.
+ * With `open` the answer's `values` are the rig's own numbers, for every field of the form.
+ * A request with `file` asks Python to read a rig file's text: it answers with `rig`, or with `problem`.
+ */
+import { ask } from "./client.js";
+import { Failure } from "./contract.js";
+import { CalcForm } from "./element.js";
+import { LinkError, carriesRig, fromFragment, toFragment } from "./link.js";
+import { Store, StoreError, alike, fileName, fileText, nameOf, readFile } from "./store.js";
+
+/** @typedef {import("./store.js").Rig} Rig */
+
+/** Connect the rig form of this page, if it has one. */
+export function connectRigs() {
+  const form = document.querySelector('calc-form[data-do="rig"]');
+  const bar = document.querySelector("[data-kept]");
+  if (form instanceof CalcForm && bar instanceof HTMLElement) new Keeping(form, bar);
+}
+
+class Keeping {
+  #store = new Store();
+  #form;
+  #bar;
+  /** @type {((yes: boolean) => void) | undefined} */
+  #decide;
+
+  /** @param {CalcForm} form @param {HTMLElement} bar */
+  constructor(form, bar) {
+    this.#form = form;
+    this.#bar = bar;
+    bar.hidden = false;
+    form.extras = () => ({ rig: this.#store.current() });
+    form.answered = ({ rig, edit }) => {
+      if (rig) this.#store.keep(/** @type {Rig} */ (rig), typeof edit === "string" ? edit : "");
+      this.#show();
+    };
+    bar.addEventListener("click", ({ target }) => {
+      const wanted = /** @type {HTMLElement} */ (target).closest("button")?.dataset.keptDo;
+      if (wanted) this.#try(() => this.#do(wanted));
+    });
+    bar.addEventListener("change", ({ target }) => this.#try(() => this.#changed(target)));
+    this.#store.onChange(() => this.#reopen());
+    this.#show();
+    this.#try(() => this.#start());
+  }
+
+  async #start() {
+    const fragment = location.hash;
+    if (carriesRig(fragment)) {
+      // Out of the address at once: a reload must not open it again over what was changed since.
+      history.replaceState(null, "", location.pathname + location.search);
+      if (this.#store.current()) this.#reopen();
+      await this.#take(await fromFragment(fragment), "the link");
+    } else if (this.#store.current()) this.#reopen();
+  }
+
+  /** @param {string} wanted */
+  async #do(wanted) {
+    const rig = this.#store.current();
+    switch (wanted) {
+      case "yes":
+      case "no":
+        this.#decide?.(wanted === "yes");
+        break;
+      case "new":
+        this.#store.blank();
+        this.#reopen();
+        break;
+      case "undo":
+        this.#store.undo();
+        this.#reopen();
+        break;
+      case "open":
+        /** @type {HTMLInputElement | null} */ (this.#bar.querySelector("input[type=file]"))?.click();
+        break;
+      case "save":
+        if (rig) save(fileText(rig), fileName(rig));
+        break;
+      case "link":
+        if (rig) await this.#link(rig);
+        break;
+      case "remove":
+        if (rig && (await this.#asked(`Remove “${nameOf(rig)}” from this browser for good?`, "Remove", "Leave it"))) {
+          this.#store.remove();
+          this.#reopen();
+        }
+    }
+  }
+
+  /** @param {EventTarget | null} target */
+  async #changed(target) {
+    if (target instanceof HTMLSelectElement && target.matches("[data-kept-rigs]")) {
+      this.#store.choose(target.value);
+      this.#reopen();
+    }
+    if (target instanceof HTMLInputElement && target.type === "file" && target.files?.[0]) {
+      const [file] = target.files;
+      // So that the same file can be chosen again.
+      const text = await readFile(file).finally(() => (target.value = ""));
+      await this.#take(text, "the file");
+    }
+  }
+
+  /** Read a rig's text through Python and open it, never over a kept rig unasked. @param {string} text @param {string} from */
+  async #take(text, from) {
+    const { rig, problem } = /** @type {{rig?: Rig, problem?: string}} */ (await ask({ do: "rig", file: text }));
+    if (problem || !rig) throw new StoreError(problem ?? "This is not a rig file of the handbook. Nothing was changed.");
+    const name = nameOf(rig);
+    const there = this.#store.named(name);
+    if (there === undefined) this.#store.add(rig);
+    else {
+      this.#store.choose(there);
+      const replaces =
+        !alike(this.#store.current(), rig) &&
+        (await this.#asked(`A rig called “${name}” is kept already. Shall the one from ${from} take its place?`, "Replace it", "Keep both"));
+      if (replaces) this.#store.replace(there, rig);
+      else if (!alike(this.#store.current(), rig)) this.#store.add(rig);
+    }
+    this.#reopen();
+    this.#say(`Opened “${name}” from ${from}.`);
+  }
+
+  /** @param {Rig} rig */
+  async #link(rig) {
+    const address = new URL(location.href);
+    address.hash = await toFragment(fileText(rig));
+    const place = /** @type {HTMLInputElement | null} */ (this.#bar.querySelector("[data-kept-link]"));
+    if (!place) return;
+    place.value = address.href;
+    place.hidden = false;
+    place.select();
+    try {
+      await navigator.clipboard.writeText(address.href);
+      this.#say("The link is copied. It holds the whole rig: whoever has it can read it.");
+    } catch {
+      this.#say("Copy the link from the field. It holds the whole rig: whoever has it can read it.");
+    }
+  }
+
+  /** Show the open rig's numbers in the form. */
+  #reopen() {
+    this.#form.load({ open: true });
+    this.#show();
+  }
+
+  #show() {
+    const rig = this.#store.current();
+    const choice = this.#bar.querySelector("[data-kept-rigs]");
+    if (choice instanceof HTMLSelectElement) {
+      const options = this.#store.names().map(({ id, name, chosen }) => new Option(name, id, chosen, chosen));
+      if (!rig) options.push(new Option("New rig", "", true, true));
+      choice.replaceChildren(...options);
+    }
+    for (const button of this.#bar.querySelectorAll("button")) {
+      const needs = button.dataset.keptDo ?? "";
+      if (needs === "undo") button.disabled = !this.#store.canUndo;
+      else if (["save", "link", "remove"].includes(needs)) button.disabled = !rig;
+    }
+    this.#write("kept", rig || this.#store.sentence !== "" ? this.#store.sentence : "");
+  }
+
+  /** @param {string} sentence */
+  #say(sentence) {
+    this.#write("kept-said", sentence);
+  }
+
+  /** @param {string} region @param {string} text */
+  #write(region, text) {
+    const place = this.#bar.querySelector(`[data-region="${region}"]`);
+    if (place && place.textContent !== text) place.textContent = text;
+  }
+
+  /**
+   * Ask a question with two answers, in the page.
+   *
+   * @param {string} question
+   * @param {string} yes
+   * @param {string} no
+   * @returns {Promise<boolean>}
+   */
+  #asked(question, yes, no) {
+    const place = /** @type {HTMLElement} */ (this.#bar.querySelector("[data-kept-question]"));
+    const [agree, decline] = place.querySelectorAll("button");
+    /** @type {HTMLElement} */ (place.querySelector("p")).textContent = question;
+    agree.textContent = yes;
+    decline.textContent = no;
+    place.hidden = false;
+    decline.focus();
+    // A question that was left open counts as declined.
+    this.#decide?.(false);
+    return new Promise((resolve) => {
+      this.#decide = (answer) => {
+        place.hidden = true;
+        this.#decide = undefined;
+        resolve(answer);
+      };
+    });
+  }
+
+  /** @param {() => Promise<void>} action */
+  async #try(action) {
+    this.#say("");
+    try {
+      await action();
+    } catch (error) {
+      if (error instanceof Failure) this.#say(error.sentence);
+      else if (error instanceof StoreError || error instanceof LinkError) this.#say(error.message);
+      else throw error;
+    }
+    this.#show();
+  }
+}
+
+/** @param {string} text @param {string} name */
+function save(text, name) {
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+}
