@@ -38,8 +38,8 @@ def sheet(name: str) -> str:
         f'<div class="hb-sheet__body"><div class="hb-enter">{_form(step, outcome)}'
         f'<p class="hb-note hb-also">{_also(step)}</p></div>'
         f'<div class="hb-says" aria-live="polite"><div data-region="results">{regions["results"]}</div>'
-        f'<div data-region="findings">{regions["findings"]}</div></div></div></form>{working_open}{drawn}'
-        f'<p class="hb-status" data-region="status" role="status"></p></calc-form></div>'
+        f'<div data-region="findings">{regions["findings"]}</div></div></div>'
+        f'<p class="hb-status" data-region="status" role="status"></p></form>{working_open}{drawn}</calc-form></div>'
     )
 
 

@@ -54,6 +54,7 @@ export class CalcForm extends HTMLElement {
   #running = false;
   #waiting = false; // something changed that has no answer yet
   #edits = 0;
+  #answeredEdits = 0;
   /** @type {Record<string, unknown>} said with the next ask only */
   #once = {};
   /** @type {{stop: () => void} | undefined} */
@@ -372,6 +373,7 @@ export class CalcForm extends HTMLElement {
 
   /** @param {Answer & Record<string, unknown>} answer */
   #paint(answer) {
+    this.#answeredEdits = this.#edits;
     const { fields = {}, values, units, regions, problem } = answer;
     const homeless = answer.fields ? paintFields(this, fields) : "";
     for (const [place, { unit }] of Object.entries(fields)) if (unit !== undefined) this.#units.set(place, unit);
@@ -425,6 +427,8 @@ export class CalcForm extends HTMLElement {
     const { state = "asleep", sentence = "", note = "" } = this.#status ?? {};
     const news = used ? (state === "loading" || state === "failed" ? sentence : note) : "";
     const said = this.#failure || this.#problem || news;
+    // An answer comes at once where the calculator is up; where it is not, what stands there must not pass for one.
+    this.toggleAttribute("data-stale", this.#edits !== this.#answeredEdits && (state !== "ready" || this.#failure !== ""));
     if (!said) {
       place.replaceChildren();
       return;
