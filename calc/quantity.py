@@ -286,8 +286,13 @@ class Display:
         return units.format_number(shown, places)
 
     def entry(self, value: float, quantity: Quantity, name: str = "") -> str:
-        """Print the value for an entry field: plain digits in the field's unit."""
-        return units.format_entry(units.from_si(float(value), self.unit(quantity, name)))
+        """Print the value for an entry field: plain digits in the field's unit, two places finer than it is printed.
+
+        Small values keep four figures. So a switch of units there and back loses nothing that was typed.
+        """
+        shown = units.from_si(float(value), self.unit(quantity, name))
+        figures = 3 - math.floor(math.log10(abs(shown))) if shown else 0
+        return units.format_entry(shown, max(self.decimals(quantity, name) + 2, figures))
 
 
 SHOP = Display("shop")

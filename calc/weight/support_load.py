@@ -64,6 +64,15 @@ _amplification = Quantity(
 _difference = vocabulary.force.called(
     "Support load, left less right", "ΔP", "Positive when the left spring carries more."
 )
+_mass_moment = Quantity(
+    label="Side moment",
+    symbol="S",
+    kind=units.MASS_MOMENT,
+    low=-2e4,
+    high=2e4,
+    typical=20.0,
+    help="A weight times its distance left of center.",
+)
 _signed_base = vocabulary.spring_base.called("Base", low=-10.0, high=10.0)
 _SMALLEST_BASE = 0.05
 
@@ -146,8 +155,8 @@ def support_load(
         )
         base = track + 0.0 * mount_base
         torque = 0.0
-    side = (axle_left_mass - axle_right_mass) * track - 2 * unsprung_mass * unsprung_left_of_center
-    difference = (GRAVITY * side - 2 * anti_roll_moment + 2 * torque) / base
+    turning = (axle_left_mass - axle_right_mass) * track / 2 - unsprung_mass * unsprung_left_of_center
+    difference = 2 * (GRAVITY * turning - anti_roll_moment + torque) / base
     mean = GRAVITY * sprung / 2
     return SupportLoads(
         support_load_left=mean + difference / 2,
@@ -160,60 +169,54 @@ def support_load(
 
 
 def _chart(values: Values, display: Display) -> Chart:
-    """Draw how the two loads come apart as the coil-overs lean: the trap that a plain base between mounts is."""
-    steepest = max(25.0, math.degrees(values["lean"]) + 5)
+    """Draw the side difference against the lean, beside what the plain base between the mounts would say."""
     lean_unit = display.unit(vocabulary.lean, "lean")
-    loads = {name: STEP.quantity(name) for name in ("support_load_left", "support_load_right")}
-    unit = display.unit(loads["support_load_left"], "support_load_left")
+    unit = display.unit(_difference, "support_load_difference")
     given = {name: values[name] for name in STEP.inputs}
-    leans = [math.radians(steepest * step / 50) for step in range(51)]
-    points: dict[str, list[tuple[float, float]]] = {name: [] for name in loads}
-    plain: dict[str, list[tuple[float, float]]] = {name: [] for name in loads}
-    for lean in leans:
-        # A chart stops where the lean leaves no base: what is refused in the form is not drawn.
+
+    def difference(lean: float) -> float:
+        found = support_load(**{**given, "lean": lean})
+        return units.from_si(float(found.support_load_difference), unit)
+
+    steepest = max(math.radians(25), values["lean"] + math.radians(5))
+    points: list[tuple[float, float]] = []
+    for step in range(51):
+        lean = steepest * step / 50
         try:
-            found = support_load(**{**given, "lean": lean})
+            points.append((units.from_si(lean, lean_unit), difference(lean)))
         except ContradictionError:
-            break
-        level = support_load(**{**given, "lean": 0.0})
-        for name in loads:
-            x = units.from_si(lean, lean_unit)
-            points[name].append((x, units.from_si(float(getattr(found, name)), unit)))
-            plain[name].append((x, units.from_si(float(getattr(level, name)), unit)))
-    here = units.from_si(values["lean"], lean_unit)
+            break  # from here on the two lines cross: what the form refuses is not drawn
     solid = values["axle_kind"] == "solid"
+    curves = [Curve(tuple(points), "base at the roll center" if solid else "independent wheels")]
+    if solid:
+        plain = difference(0.0)
+        ends = tuple((x, plain) for x, _ in (points[0], points[-1]))
+        curves.append(Curve(ends, "plain base between the mounts", quiet=True))
+    here = values["support_load_difference"]
     return Chart(
         key="support-load",
-        title="Support loads against lean",
-        description="The load on the left and on the right spring for coil-overs that lean more and more, "
-        "beside what the plain base between the mounts would say.",
+        title="Side difference at the springs against lean",
+        description="How much more the left spring holds up than the right one, for coil-overs that lean more and more, "
+        "beside what the plain base between the mounts says.",
         x_label="Lean of the coil-over",
         x_unit=lean_unit.symbol,
         x_decimals=1,
         panels=(
             Panel(
-                y_label="Support load",
+                y_label="Support load, left less right",
                 y_unit=unit.symbol,
-                tall=True,
-                curves=(
-                    Curve(tuple(points["support_load_left"]), "left"),
-                    Curve(tuple(points["support_load_right"]), "right"),
-                    *(
-                        (
-                            Curve(tuple(plain["support_load_left"]), "left, plain base", quiet=True),
-                            Curve(tuple(plain["support_load_right"]), "right, plain base", quiet=True),
-                        )
-                        if solid
-                        else ()
+                curves=tuple(curves),
+                dots=(
+                    Dot(
+                        units.from_si(values["lean"], lean_unit),
+                        units.from_si(here, unit),
+                        display.number(here, _difference, "support_load_difference"),
                     ),
                 ),
-                dots=tuple(
-                    Dot(here, units.from_si(values[name], unit), display.number(values[name], quantity, name))
-                    for name, quantity in loads.items()
-                ),
+                at_least=(0.0, 0.0),
             ),
         ),
-        note="" if solid else "With independent wheels the lean does not enter: the lines are level.",
+        note="" if solid else "With independent wheels the lean does not enter: the line is level.",
     )
 
 
@@ -252,10 +255,21 @@ STEP = Step(
             note="half of what is sprung",
         ),
         Equation(
+            result="tire_moment",
+            text="(axle_left_mass - axle_right_mass) * track / 2",
+            note="what the tires turn the axle with, left up",
+            quantity=_mass_moment.called("Side moment of the tires", "S_T"),
+        ),
+        Equation(
+            result="unsprung_moment",
+            text="unsprung_mass * unsprung_left_of_center",
+            note="what its own weight turns it back with",
+            quantity=_mass_moment.called("Side moment of the unsprung weight", "S_u"),
+        ),
+        Equation(
             result="support_load_difference",
-            text="(gravity * ((axle_left_mass - axle_right_mass) * track - 2 * unsprung_mass * unsprung_left_of_center)"
-            " - 2 * anti_roll_moment + 2 * propshaft_torque) / spring_base",
-            note="moments about the roll center",
+            text="2 * (gravity * (tire_moment - unsprung_moment) - anti_roll_moment + propshaft_torque) / spring_base",
+            note="the springs hold the rest, on their base",
         ),
         Equation(result="support_load_left", text="support_load_mean + support_load_difference / 2"),
         Equation(result="support_load_right", text="support_load_mean - support_load_difference / 2"),

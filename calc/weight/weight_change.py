@@ -226,35 +226,53 @@ STEP = Step(
         ),
         Equation(result="total_mass_after", text="front_axle_mass_after + rear_axle_mass_after"),
         Equation(
+            result="total_mass_before",
+            text="left_front_mass + right_front_mass + left_rear_mass + right_rear_mass",
+            quantity=total_mass.called("Total before", "m_before"),
+        ),
+        Equation(
             result="cross_share",
-            text="(left_rear_mass + right_front_mass)"
-            " / (left_front_mass + right_front_mass + left_rear_mass + right_rear_mass)",
+            text="(left_rear_mass + right_front_mass) / total_mass_before",
             note="as weighed, and kept",
         ),
         Equation(
+            result="front_difference_before",
+            text="left_front_mass - right_front_mass",
+            quantity=_change.called("Left less right, front, before", "d_F,before"),
+        ),
+        Equation(
+            result="rear_difference_before",
+            text="left_rear_mass - right_rear_mass",
+            quantity=_change.called("Left less right, rear, before", "d_R,before"),
+        ),
+        Equation(
             result="diagonal_difference",
-            text="(left_rear_mass + right_front_mass - left_front_mass - right_rear_mass) * total_mass_after"
-            " / (left_front_mass + right_front_mass + left_rear_mass + right_rear_mass)",
-            note="one diagonal less the other: it keeps its share of the total",
+            text="(rear_difference_before - front_difference_before) * total_mass_after / total_mass_before",
+            note="one diagonal less the other, which grows with the total",
             quantity=_diagonal_difference,
         ),
         Equation(
-            result="front_side_difference",
-            text="(track_front * (left_front_mass - right_front_mass) + track_rear * (left_rear_mass - right_rear_mass)"
-            " + 2 * side_moment_change - track_rear * diagonal_difference) / (track_front + track_rear)",
+            result="side_moment_after",
+            text="(track_front * front_difference_before + track_rear * rear_difference_before) / 2 + side_moment_change",
             note="moments about the middle",
+            quantity=_side_moment.called("Side moment of the whole", "S_after", "Left positive."),
+        ),
+        Equation(
+            result="front_difference",
+            text="(2 * side_moment_after - track_rear * diagonal_difference) / (track_front + track_rear)",
+            note="both axles share the moment, each with its own track",
             quantity=_front_difference,
         ),
         Equation(
-            result="rear_side_difference",
-            text="front_side_difference + diagonal_difference",
+            result="rear_difference",
+            text="front_difference + diagonal_difference",
             note="what the diagonals leave for the rear",
             quantity=_rear_difference,
         ),
-        Equation(result="left_front_mass_after", text="(front_axle_mass_after + front_side_difference) / 2"),
-        Equation(result="right_front_mass_after", text="(front_axle_mass_after - front_side_difference) / 2"),
-        Equation(result="left_rear_mass_after", text="(rear_axle_mass_after + rear_side_difference) / 2"),
-        Equation(result="right_rear_mass_after", text="(rear_axle_mass_after - rear_side_difference) / 2"),
+        Equation(result="left_front_mass_after", text="(front_axle_mass_after + front_difference) / 2"),
+        Equation(result="right_front_mass_after", text="(front_axle_mass_after - front_difference) / 2"),
+        Equation(result="left_rear_mass_after", text="(rear_axle_mass_after + rear_difference) / 2"),
+        Equation(result="right_rear_mass_after", text="(rear_axle_mass_after - rear_difference) / 2"),
     ),
     example=Example(
         inputs={
