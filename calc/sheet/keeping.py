@@ -8,6 +8,7 @@ _BUTTONS = (
     ("open", "Open a file"),
     ("link", "Make a link"),
     ("new", "New rig"),
+    ("wren", "Open Wren, the example"),
     ("remove", "Remove"),
 )
 

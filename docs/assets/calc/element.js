@@ -24,7 +24,7 @@ const EVENTS = ["input", "change", "click", "submit", "reset", "focusin", "focus
 export class CalcForm extends HTMLElement {
   /** @type {() => Record<string, unknown>} what a page adds to every request */
   extras = () => ({});
-  /** @type {(answer: Answer & Record<string, unknown>) => void} what a page does with every answer */
+  /** @type {(answer: Answer & Record<string, unknown>, edited: string) => void} what a page does with every answer */
   answered = () => {};
 
   #awake = false;
@@ -36,6 +36,7 @@ export class CalcForm extends HTMLElement {
   #typed = new Set();
   /** @type {Field | undefined} the field that was changed since it got the focus */
   #editing;
+  #edited = "";
   #cleared = false;
 
   /** @type {Display} the units of what stands in the fields */
@@ -113,6 +114,7 @@ export class CalcForm extends HTMLElement {
     this.#typed.clear();
     this.#before.clear();
     this.#editing = undefined;
+    this.#edited = "";
     this.#touched = true;
     this.renew({ fields: {}, typed: [], ...once });
   }
@@ -157,7 +159,7 @@ export class CalcForm extends HTMLElement {
         this.#soon();
         break;
       case "input":
-        if (isField(target)) this.#edited(target);
+        if (isField(target)) this.#typedIn(target);
         break;
       case "change":
         if (target instanceof HTMLSelectElement && target.dataset.unitOf) this.#unitChosen(target, target.dataset.unitOf);
@@ -187,13 +189,14 @@ export class CalcForm extends HTMLElement {
   }
 
   /** @param {Field} field */
-  #edited(field) {
+  #typedIn(field) {
     if (this.hasAttribute("data-clears-example") && !this.#cleared) {
       this.#cleared = true;
       for (const other of fieldsOf(this)) if (other !== field) other.value = "";
       this.toggleAttribute("data-cleared", true);
     }
     this.#editing = field;
+    this.#edited = field.name;
     this.#typed.add(field.name);
     this.#before.delete(field.name);
     if (this.#long) {
@@ -381,7 +384,7 @@ export class CalcForm extends HTMLElement {
     if (units) this.#paintUnits(units);
     if (regions) paintRegions(this, regions);
     this.#problem = problem || homeless;
-    this.answered(answer);
+    this.answered(answer, this.#edited);
   }
 
   /**
@@ -396,9 +399,9 @@ export class CalcForm extends HTMLElement {
       return;
     }
     const label = button.textContent ?? "";
-    const { promise, stop } = long({ ...this.#request(), do: kind }, ({ sentence, regions }) => {
+    const { promise, stop } = long({ ...this.#request(), do: kind }, ({ text, regions }) => {
       if (regions) paintRegions(this, regions);
-      if (sentence) this.#problem = sentence;
+      if (text) this.#problem = text;
       this.#tell();
     });
     this.#long = { stop };

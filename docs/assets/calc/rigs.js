@@ -3,8 +3,9 @@
  * The rig page's keeping: which rig is open, undo, file and link. `calc.sheet.keeping` makes the markup.
  *
  * Every request of the rig form carries the open rig's data as `rig`; an answer that carries `rig` is kept.
- * With `open` the answer's `values` are the rig's own numbers, for every field of the form.
- * A request with `file` asks Python to read a rig file's text: it answers with `rig`, or with `problem`.
+ * With `open` (a rig's data, or "blank") the answer's `values` are that rig's numbers, for every field of the form.
+ * Two requests bring a rig from outside, and answer with `rig` or with `problem`:
+ * `file`, the text of a rig file, and `open: "wren"`, the example.
  */
 import { ask } from "./client.js";
 import { Failure } from "./contract.js";
@@ -27,6 +28,7 @@ class Keeping {
   #bar;
   /** @type {((yes: boolean) => void) | undefined} */
   #decide;
+  #opening = false;
 
   /** @param {CalcForm} form @param {HTMLElement} bar */
   constructor(form, bar) {
@@ -34,8 +36,10 @@ class Keeping {
     this.#bar = bar;
     bar.hidden = false;
     form.extras = () => ({ rig: this.#store.current() });
-    form.answered = ({ rig, edit }) => {
-      if (rig) this.#store.keep(/** @type {Rig} */ (rig), typeof edit === "string" ? edit : "");
+    form.answered = ({ rig }, edited) => {
+      if (rig && this.#opening) this.#store.settle(/** @type {Rig} */ (rig));
+      else if (rig) this.#store.keep(/** @type {Rig} */ (rig), edited);
+      this.#opening = false;
       this.#show();
     };
     bar.addEventListener("click", ({ target }) => {
@@ -54,7 +58,7 @@ class Keeping {
       // Out of the address at once: a reload must not open it again over what was changed since.
       history.replaceState(null, "", location.pathname + location.search);
       if (this.#store.current()) this.#reopen();
-      await this.#take(await fromFragment(fragment), "the link");
+      await this.#take({ file: await fromFragment(fragment) }, "the link");
     } else if (this.#store.current()) this.#reopen();
   }
 
@@ -69,6 +73,9 @@ class Keeping {
       case "new":
         this.#store.blank();
         this.#reopen();
+        break;
+      case "wren":
+        await this.#take({ open: "wren" }, "the handbook");
         break;
       case "undo":
         this.#store.undo();
@@ -101,13 +108,19 @@ class Keeping {
       const [file] = target.files;
       // So that the same file can be chosen again.
       const text = await readFile(file).finally(() => (target.value = ""));
-      await this.#take(text, "the file");
+      await this.#take({ file: text }, "the file");
     }
   }
 
-  /** Read a rig's text through Python and open it, never over a kept rig unasked. @param {string} text @param {string} from */
-  async #take(text, from) {
-    const { rig, problem } = /** @type {{rig?: Rig, problem?: string}} */ (await ask({ do: "rig", file: text }));
+  /**
+   * Let Python read a rig from outside and open it, never over a kept rig unasked.
+   *
+   * @param {{file: string} | {open: string}} source
+   * @param {string} from
+   */
+  async #take(source, from) {
+    const answer = await ask({ do: "rig", fields: {}, typed: [], ...source });
+    const { rig, problem } = /** @type {{rig?: Rig, problem?: string}} */ (answer);
     if (problem || !rig) throw new StoreError(problem ?? "This is not a rig file of the handbook. Nothing was changed.");
     const name = nameOf(rig);
     const there = this.#store.named(name);
@@ -143,7 +156,8 @@ class Keeping {
 
   /** Show the open rig's numbers in the form. */
   #reopen() {
-    this.#form.load({ open: true });
+    this.#opening = true;
+    this.#form.load({ open: this.#store.current() ?? "blank" });
     this.#show();
   }
 
@@ -160,7 +174,7 @@ class Keeping {
       if (needs === "undo") button.disabled = !this.#store.canUndo;
       else if (["save", "link", "remove"].includes(needs)) button.disabled = !rig;
     }
-    this.#write("kept", rig || this.#store.sentence !== "" ? this.#store.sentence : "");
+    this.#write("kept", this.#store.sentence);
   }
 
   /** @param {string} sentence */

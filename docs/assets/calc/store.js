@@ -104,6 +104,11 @@ export class Store {
     this.#put(rig);
   }
 
+  /** Take over how Python writes the rig that is open, which is no change of the reader's. @param {Rig} rig */
+  settle(rig) {
+    if (!alike(this.current(), rig)) this.#put(rig);
+  }
+
   get canUndo() {
     return this.#earlier.length > 0;
   }
