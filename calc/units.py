@@ -223,6 +223,16 @@ PER_LENGTH = Kind(
     others=(Unit("per mm", 1e3),),
     aliases={"1/in": "perin", "1/m": "perm", "1/mm": "permm", "turns/in": "perin", "turns/mm": "permm"},
 )
+# A ratio that changes by a few thousandths per inch needs a digit more than turns per inch do.
+RATIO_PER_LENGTH = Kind(
+    name="ratio per length",
+    dimension=Dimension(meter=-1),
+    shop=PER_LENGTH.shop,
+    metric=PER_LENGTH.metric,
+    decimals={"per in": 5, "per m": 4},
+    others=PER_LENGTH.others,
+    aliases=PER_LENGTH.aliases,
+)
 DAMPING = Kind(
     name="damping coefficient",
     dimension=Dimension(1, 0, -1),
@@ -322,7 +332,21 @@ KINDS: dict[str, Kind] = {
             ANGLE,
             RATIO,
         ),
-        *(NUMBER, COUNT, MONEY, SHARE, PER_LENGTH, DAMPING, MOMENT, MASS_MOMENT, ENERGY, AREA, VOLUME, DENSITY),
+        *(
+            NUMBER,
+            COUNT,
+            MONEY,
+            SHARE,
+            PER_LENGTH,
+            RATIO_PER_LENGTH,
+            DAMPING,
+            MOMENT,
+            MASS_MOMENT,
+            ENERGY,
+            AREA,
+            VOLUME,
+            DENSITY,
+        ),
         *(ACCELERATION, TEMPERATURE, TEMPERATURE_DIFFERENCE),
     )
 }

@@ -148,7 +148,8 @@ def _chart(values: Values, display: Display) -> Chart:
     for label, own, rate, quiet in regimes:
         own_swing = math.sqrt(rate / mass)
         points = tuple((time, units.from_si(_let_go(own, own_swing * time), unit)) for time in times)
-        place = span * (0.16 if quiet else 0.34 if label.startswith("past") else 0.52)
+        # Named at its lowest point, where it is furthest from the others; one that never swings back, early on.
+        place = math.pi / own_swing / math.sqrt(1 - own**2) if own < 0.9 else 0.16 * span
         curves.append(Curve(points, label=label, at=place, quiet=quiet))
     return Chart(
         key="critical-damping-chart",
