@@ -26,6 +26,37 @@ const NO_PACKAGES = {
   packages: {},
 };
 
+// A package that is loaded later shows as an import that fails; the answer is then asked for again.
+const DOOR = `
+import sys, warnings
+from types import SimpleNamespace
+from calc import bridge
+
+# dateutil comes without its file of time zones, which nothing here has.
+warnings.filterwarnings("ignore", module="dateutil")
+
+def lacking(work):
+    try:
+        return work()
+    except ModuleNotFoundError as lack:
+        if lack.name != "pandas":
+            raise
+        return '{"needs":["pandas"]}'
+
+def refresh():
+    # importlib's own way imports what reads packages' records, which the stripped library lacks.
+    for finder in sys.path_importer_cache.values():
+        if finder:
+            finder.invalidate_caches()
+
+SimpleNamespace(
+    answer=lambda text: lacking(lambda: bridge.call(text)),
+    begin=bridge.begin,
+    slice=lambda slices: lacking(slices.next),
+    refresh=refresh,
+)
+`;
+
 /**
  * Start Python.
  *
@@ -56,9 +87,7 @@ export async function start(source, tell) {
   tell("loading", "Starting the calculator.", 1, 1);
   python.unpackArchive((await files["numpy.zip"]).buffer, "zip", { extractDir: SITE });
   python.unpackArchive((await files["calc.zip"]).buffer, "zip", { extractDir: SITE });
-  const bridge = python.pyimport("calc.bridge");
-  const next = python.runPython("lambda slices: slices.next()");
-  const refresh = python.pyimport("importlib").invalidate_caches;
+  const door = python.runPython(DOOR);
   /** @type {Map<string, Promise<void>>} */
   const added = new Map();
 
@@ -67,14 +96,14 @@ export async function start(source, tell) {
     const bytes = await read([file], "Loading what reads tables")[file];
     tell("loading", "Starting what reads tables.", 1, 1);
     python.unpackArchive(bytes.buffer, "zip", { extractDir: SITE });
-    refresh();
+    door.refresh();
   };
 
   return {
-    call: (text) => bridge.call(text),
+    call: (text) => door.answer(text),
     begin: (text) => {
-      const slices = bridge.begin(text);
-      return { next: () => next(slices), close: () => slices.destroy() };
+      const slices = door.begin(text);
+      return { next: () => door.slice(slices), close: () => slices.destroy() };
     },
     add: (name) => {
       const file = `${name}.zip`;
@@ -98,7 +127,7 @@ export function explain(error, otherwise) {
   if (error instanceof say.Failure) return error;
   const text = String(/** @type {any} */ (error)?.message ?? error);
   const type = String(/** @type {any} */ (error)?.type ?? "");
-  if (type === "MemoryError" || /out of memory|could not allocate|allocation failed|enlarge memory/i.test(text)) {
+  if (type.endsWith("MemoryError") || /out of memory|could not allocate|allocation failed|enlarge memory/i.test(text)) {
     return say.outOfMemory(text);
   }
   const last = text.trim().split("\n").at(-1) ?? "";

@@ -1,0 +1,86 @@
+"""A stand-in for the bridge: answers, long work, and every way to go wrong on purpose."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+
+DATA = Path(__file__).parent.parent / "data"
+
+
+def call(text: str) -> str:
+    request = json.loads(text)
+    return json.dumps(ANSWERS[request["do"]](request))
+
+
+def add(request):
+    return {"sum": float(np.sum(np.asarray(request["numbers"], dtype=np.float64)))}
+
+
+def table(_):
+    import pandas as pd
+
+    return {"rows": len(pd.read_csv(DATA / "rows.csv"))}
+
+
+def impossible(_):
+    return {"needs": ["scipy"]}
+
+
+def hang(_):
+    while True:
+        pass
+
+
+def fault(_):
+    raise ZeroDivisionError("by zero")
+
+
+def memory(_):
+    return {"held": len([np.empty(2**27) for _ in range(8)])}
+
+
+def outside(request):
+    import js
+    from pyodide.ffi import JsException
+
+    told = {}
+    for name in ("XMLHttpRequest", "WebSocket", "EventSource", "Worker"):
+        try:
+            getattr(js, name).new(request["address"])
+        except JsException as error:
+            told[name] = str(error)
+    return told
+
+
+ANSWERS = {
+    "add": add,
+    "table": table,
+    "impossible": impossible,
+    "hang": hang,
+    "fault": fault,
+    "memory": memory,
+    "outside": outside,
+}
+
+
+class Slices:
+    """Counts to `upto`, one number a slice."""
+
+    def __init__(self, upto, table):
+        self.upto, self.at, self.table = upto, 0, table
+
+    def next(self) -> str:
+        if self.table:
+            import pandas as pd  # noqa: F401
+        if self.at == self.upto:
+            return json.dumps({"done": {"counted": self.at}})
+        self.at += 1
+        return json.dumps({"progress": {"at": self.at}})
+
+
+def begin(text: str) -> Slices:
+    request = json.loads(text)
+    return Slices(request["upto"], request.get("table", False))

@@ -1,0 +1,404 @@
+"""The worker alone, over http under a path prefix and from a folder: starting, answering, and every failure.
+
+The site is a stand-in page with a stand-in `calc` (tests/browser/stub); client, worker, runtime and the
+page's policy are the real ones.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+from collections.abc import Iterator
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from threading import Thread
+
+import pytest
+from playwright.sync_api import Browser, Page, Response, sync_playwright
+
+from calc.desk import browser as finder
+from calc.desk import bundle, bytecode, csp
+from calc.desk.places import SOURCES
+
+STUB = Path(__file__).parent / "stub"
+HTML = """<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><title>Stand-in</title><link rel="icon" href="data:,"></head>
+<body><p>Read me.</p><script src="assets/calc/handbook.js"></script></body></html>
+"""
+PREFIX = "some/where"
+
+
+class Quiet(SimpleHTTPRequestHandler):
+    """A static host without any special header."""
+
+    def log_message(self, format: str, *args: object) -> None:  # noqa: A002
+        pass
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=str(finder.find()), args=["--no-sandbox", "--disable-gpu"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """The prepared runtime around the stand-in, and the sources with its page script."""
+    kept = tmp_path_factory.mktemp("prepared")
+    # All parts but `calc` are those of the real site, so they are not compiled again.
+    bytecode.prepare()
+    shutil.copytree(bytecode.PREPARED / "parts", kept / "parts")
+    sources = tmp_path_factory.mktemp("sources")
+    for path in SOURCES.glob("*.js"):
+        shutil.copy(path, sources)
+    shutil.copy(STUB / "handbook.js", sources)
+    return bytecode.prepare(package=STUB / "calc", data=STUB / "data", kept=kept), sources
+
+
+def write(site: Path, files: dict[str, str | Path], html: str) -> None:
+    (site / "index.html").write_text(html, "utf-8")
+    for address, content in files.items():
+        place = site / address
+        place.parent.mkdir(parents=True, exist_ok=True)
+        if isinstance(content, Path):
+            shutil.copyfile(content, place)
+        else:
+            place.write_text(content, "utf-8")
+
+
+@pytest.fixture(scope="session")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]:
+    """A folder that a static host serves, and its address."""
+    root = tmp_path_factory.mktemp("served")
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(root)))
+    Thread(target=server.serve_forever, daemon=True).start()
+    yield root, f"http://127.0.0.1:{server.server_address[1]}/"
+    server.shutdown()
+    server.server_close()
+
+
+@pytest.fixture(scope="session")
+def whole_site(made: tuple[Path, Path], served: tuple[Path, str]) -> Path:
+    prepared, sources = made
+    site = served[0] / PREFIX
+    site.mkdir(parents=True)
+    files = bundle.files(prepared=prepared, sources=sources, kept=prepared.parent)
+    write(site, files, csp.protect(HTML, csp.HOSTED))
+    return site
+
+
+@pytest.fixture(scope="session")
+def whole_folder(made: tuple[Path, Path], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    prepared, sources = made
+    files = bundle.folder_files(prepared=prepared, sources=sources, kept=prepared.parent)
+    site = tmp_path_factory.mktemp("copy of a handbook")
+    write(site, files, csp.protect(HTML, csp.FOLDER))
+    return site
+
+
+@pytest.fixture
+def hosted(whole_site: Path, served: tuple[Path, str]) -> Iterator[Path]:
+    """A copy of the site for a test that spoils it."""
+    with TemporaryDirectory(dir=served[0]) as place:
+        yield Path(shutil.copytree(whole_site, Path(place) / "site"))
+
+
+@pytest.fixture
+def server(hosted: Path, served: tuple[Path, str]) -> str:
+    return served[1] + hosted.relative_to(served[0]).as_posix() + "/"
+
+
+@pytest.fixture
+def folder(whole_folder: Path, tmp_path: Path) -> Path:
+    """A copy of the folder for a test that spoils it."""
+    return Path(shutil.copytree(whole_folder, tmp_path / "copy"))
+
+
+class Watched:
+    """A page together with what it wrote on the console and what it requested."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.console: list[str] = []
+        self.requests: list[str] = []
+        page.on("console", lambda message: self.console.append(f"{message.type}: {message.text}"))
+        page.on("pageerror", lambda error: self.console.append(f"error: {error}"))
+        page.on("request", lambda request: self.requests.append(request.url))
+
+    def ask(self, **request: object) -> dict:
+        return self.page.evaluate("request => handbook.ask(request)", request)
+
+    def long(self, request: dict, **when: int) -> dict:
+        return self.page.evaluate("([request, when]) => handbook.long(request, when)", [request, when])
+
+    def requested(self, part: str) -> bool:
+        return any(part in url.rpartition("/")[2] for url in self.requests)
+
+    def heard(self) -> list[dict]:
+        return self.page.evaluate("handbook.heard")
+
+
+@pytest.fixture
+def watched(chromium: Browser) -> Iterator[Watched]:
+    context = chromium.new_context()
+    yield Watched(context.new_page())
+    context.close()
+
+
+@pytest.fixture(params=["hosted", "folder"])
+def opened(request: pytest.FixtureRequest, watched: Watched) -> Watched:
+    """A page of either home, nothing touched yet."""
+    if request.param == "hosted":
+        request.getfixturevalue("whole_site")
+        watched.page.goto(request.getfixturevalue("served")[1] + PREFIX + "/")
+    else:
+        watched.page.goto((request.getfixturevalue("whole_folder") / "index.html").as_uri())
+    return watched
+
+
+def test_a_page_that_is_only_read_loads_nothing(opened: Watched) -> None:
+    assert [Path(url).name for url in opened.requests][-1] == "handbook.js"
+    assert len(opened.requests) == 2
+    assert opened.heard() == [{"state": "asleep", "sentence": "", "loaded": 0, "total": 0, "note": ""}]
+
+
+def test_answers_and_tells_how_far_it_is(opened: Watched) -> None:
+    assert opened.ask(do="add", numbers=[0.1, 0.2]) == {"answer": {"sum": 0.1 + 0.2}}
+    heard = opened.heard()
+    loading = [status for status in heard if status["state"] == "loading" and status["total"] > 1]
+    assert loading, "no word of progress"
+    assert all(0 <= status["loaded"] <= status["total"] for status in loading)
+    assert loading[-1]["sentence"].startswith("Loading the calculator: ")
+    assert heard[-1]["state"] == "ready"
+    assert heard[-1]["sentence"] == "The calculator is ready."
+    # Whoever listens only now hears how it stands at once.
+    assert opened.page.evaluate("handbook.late()") == heard[-1]
+    assert opened.console == []
+    own = opened.page.url.rpartition("/")[0]
+    assert [url for url in opened.requests if not url.startswith((own, "blob:"))] == []
+
+
+def test_boots_ahead_of_the_first_ask(opened: Watched) -> None:
+    opened.page.evaluate("handbook.boot()")
+    assert opened.page.evaluate("handbook.settled()")["state"] == "ready"
+    assert opened.ask(do="add", numbers=[2, 3]) == {"answer": {"sum": 5.0}}
+
+
+def test_loads_pandas_only_when_an_answer_needs_it(opened: Watched) -> None:
+    opened.ask(do="add", numbers=[1])
+    assert not opened.requested("pandas")
+    assert opened.ask(do="table") == {"answer": {"rows": 3}}
+    assert opened.requested("pandas")
+    assert opened.long({"upto": 2, "table": True})["end"] == {"answer": {"counted": 2}}
+    assert opened.console == []
+
+
+def test_an_ask_for_a_package_that_is_not_there_fails_alone(opened: Watched) -> None:
+    failed = opened.ask(do="impossible")
+    assert failed["code"] == "fault"
+    assert "(it asked for scipy)" in failed["sentence"]
+    assert opened.ask(do="add", numbers=[4]) == {"answer": {"sum": 4.0}}
+
+
+def test_long_work_tells_progress_and_lets_asks_in_between(opened: Watched) -> None:
+    told = opened.long({"upto": 300}, askAt=10)
+    assert told["end"] == {"answer": {"counted": 300}}
+    assert told["progress"] == list(range(1, 301))
+    assert told["between"][0]["said"] == {"answer": {"sum": 3.0}}
+    assert told["between"][0]["at"] < 300, "the ask waited for the end of the long work"
+
+
+def test_long_work_stops_when_told(opened: Watched) -> None:
+    told = opened.long({"upto": 10**9}, stopAt=5)
+    assert told["end"] == {"code": "stopped", "sentence": "Stopped.", "detail": ""}
+    assert 5 <= len(told["progress"]) < 1000
+    assert opened.ask(do="add", numbers=[1, 1]) == {"answer": {"sum": 2.0}}
+
+
+def test_a_hang_opens_a_new_worker_and_says_so(opened: Watched) -> None:
+    opened.ask(do="add", numbers=[1])
+    sentence = (
+        "The calculator gave no answer for 5 seconds and was started again. What you typed is kept. "
+        "Change a value to try again."
+    )
+    both = opened.page.evaluate("Promise.all([handbook.ask({do: 'hang'}), handbook.ask({do: 'add', numbers: [7, 7]})])")
+    assert both[0] == {"code": "hung", "sentence": sentence, "detail": ""}
+    # What only waited behind the hang is asked again by itself.
+    assert both[1] == {"answer": {"sum": 14.0}}
+    assert next(status["note"] for status in opened.heard() if status["note"]) == sentence
+    assert opened.heard()[-1]["note"] == ""
+
+
+def test_a_fault_of_the_program_is_told_and_the_worker_goes_on(opened: Watched) -> None:
+    failed = opened.ask(do="fault")
+    assert failed["code"] == "fault"
+    assert failed["sentence"] == (
+        "The calculator could not answer this, by a fault of its own (ZeroDivisionError: by zero). "
+        "What you typed is kept. Change a value to try again."
+    )
+    assert opened.ask(do="add", numbers=[1, 1]) == {"answer": {"sum": 2.0}}
+
+
+def test_too_little_memory_is_told(opened: Watched) -> None:
+    failed = opened.ask(do="memory")
+    assert failed["code"] == "memory"
+    assert failed["sentence"] == (
+        "There is not enough memory for this calculation. What you typed is kept. "
+        "Close other tabs or programs and change a value to try again."
+    )
+    assert opened.ask(do="add", numbers=[1, 1]) == {"answer": {"sum": 2.0}}
+
+
+def test_the_worker_reaches_nothing_but_its_own_site(opened: Watched) -> None:
+    told = opened.ask(do="outside", address="http://127.0.0.1:9/")["answer"]
+    assert sorted(told) == ["EventSource", "WebSocket", "Worker", "XMLHttpRequest"]
+    assert all(f"{name} is closed in the calculator." in said for name, said in told.items())
+    assert not [url for url in opened.requests if ":9/" in url]
+
+
+def spoil(path: Path) -> str:
+    """Change one byte, keep the length; return the hash of what is there now."""
+    content = bytearray(path.read_bytes())
+    content[len(content) // 2] ^= 1
+    path.write_bytes(content)
+    return hashlib.sha256(content).hexdigest()
+
+
+def test_a_changed_file_is_refused_with_its_name_and_hashes(hosted: Path, server: str, watched: Watched) -> None:
+    path = hosted / "assets/calc/runtime/numpy.zip"
+    expected = hashlib.sha256(path.read_bytes()).hexdigest()
+    found = spoil(path)
+    watched.page.goto(server)
+    failed = watched.ask(do="add", numbers=[1])
+    assert failed["code"] == "hash"
+    assert failed["sentence"] == (
+        "The file numpy.zip is not the one this handbook was built with, so nothing of it was used: "
+        f"expected sha256 {expected}, found {found}. The worked examples on this page are still right. "
+        "Reload the page; if that does not help, publish or unpack the whole folder again."
+    )
+    assert watched.heard()[-1]["state"] == "failed"
+    assert watched.heard()[-1]["sentence"] == failed["sentence"]
+
+
+def test_a_file_cut_short_is_refused(hosted: Path, server: str, watched: Watched) -> None:
+    path = hosted / "assets/calc/runtime/calc.zip"
+    whole = path.read_bytes()
+    path.write_bytes(whole[:-10])
+    watched.page.goto(server)
+    failed = watched.ask(do="add", numbers=[1])
+    assert failed["code"] == "hash"
+    assert f"expected {len(whole)} bytes, found {len(whole) - 10} bytes" in failed["sentence"]
+
+
+@pytest.mark.parametrize("name", ["pyodide.asm.wasm", "stdlib.zip", "calc.zip"])
+def test_a_missing_file_is_named(name: str, hosted: Path, server: str, watched: Watched) -> None:
+    (hosted / "assets/calc/runtime" / name).unlink()
+    watched.page.goto(server)
+    failed = watched.ask(do="add", numbers=[1])
+    assert failed["code"] == "missing"
+    assert failed["sentence"] == (
+        f"The file {name} is missing from this copy of the handbook (the server answered 404), "
+        "so nothing can be computed live. The worked examples on this page are still right. "
+        "Publish or unpack the whole folder again."
+    )
+
+
+def test_a_missing_package_ends_only_the_ask_that_needs_it(hosted: Path, server: str, watched: Watched) -> None:
+    (hosted / "assets/calc/runtime/pandas.zip").unlink()
+    watched.page.goto(server)
+    failed = watched.ask(do="table")
+    assert failed["code"] == "missing"
+    assert "pandas.zip" in failed["sentence"]
+    assert watched.ask(do="add", numbers=[1, 2]) == {"answer": {"sum": 3.0}}
+
+
+def test_a_missing_script_in_a_folder_is_named(folder: Path, watched: Watched) -> None:
+    (folder / "assets/calc/offline.js").unlink()
+    watched.page.goto((folder / "index.html").as_uri())
+    failed = watched.ask(do="add", numbers=[1])
+    assert failed["code"] == "missing"
+    assert "offline.js" in failed["sentence"]
+    assert "unpack the whole folder first" in failed["sentence"]
+
+
+def test_a_changed_script_in_a_folder_is_refused(folder: Path, watched: Watched) -> None:
+    path = folder / "assets/calc/offline.js"
+    text = path.read_text("utf-8")
+    # One letter in the middle of the longest line, which is a zip's base64.
+    at = text.index('"calc.zip"') + 200
+    path.write_text(text[:at] + ("A" if text[at] != "A" else "B") + text[at + 1 :], "utf-8")
+    watched.page.goto((folder / "index.html").as_uri())
+    failed = watched.ask(do="add", numbers=[1])
+    assert failed["code"] == "hash"
+    assert "calc.zip" in failed["sentence"]
+
+
+def test_a_missing_worker_is_told(hosted: Path, server: str, watched: Watched) -> None:
+    (hosted / "assets/calc/worker.js").unlink()
+    watched.page.goto(server)
+    failed = watched.ask(do="add", numbers=[1])
+    assert failed["code"] == "refused"
+    assert failed["sentence"] == (
+        "The browser did not start the calculator's worker: its file worker.js is missing, or workers are blocked. "
+        "The worked examples on this page are still right. Reload the page; if that does not help, "
+        "use another browser."
+    )
+
+
+def test_a_browser_without_workers_is_told(opened: Watched) -> None:
+    opened.page.evaluate("delete window.Worker")
+    assert opened.ask(do="add", numbers=[1])["code"] == "refused"
+
+
+def test_a_browser_without_webassembly_is_told(hosted: Path, server: str, watched: Watched) -> None:
+    worker = hosted / "assets/calc/worker.js"
+    worker.write_text("delete globalThis.WebAssembly;" + worker.read_text("utf-8"), "utf-8")
+    watched.page.goto(server)
+    failed = watched.ask(do="add", numbers=[1])
+    assert failed["code"] == "webassembly"
+    assert failed["sentence"] == (
+        "This browser has WebAssembly switched off, and the calculator runs on it. "
+        "The worked examples on this page are still right. "
+        "Switch it on (a lockdown mode may hold it off), or use another browser."
+    )
+
+
+def test_a_worker_of_another_build_is_refused(hosted: Path, server: str, watched: Watched) -> None:
+    worker = hosted / "assets/calc/worker.js"
+    text = worker.read_text("utf-8")
+    page = (hosted / "assets/calc/handbook.js").read_text("utf-8")
+    build = next(part for part in page.split('"') if len(part) == 16 and part in text)
+    worker.write_text(text.replace(build, "0" * 16), "utf-8")
+    watched.page.goto(server)
+    failed = watched.ask(do="add", numbers=[1])
+    assert failed["code"] == "build"
+    assert failed["sentence"] == (
+        "The handbook was renewed while this page was open. Reload the page; what you typed in the rig is kept."
+    )
+
+
+def test_a_failure_is_tried_again_when_the_file_is_back(hosted: Path, server: str, watched: Watched) -> None:
+    path = hosted / "assets/calc/runtime/calc.zip"
+    kept = path.read_bytes()
+    path.unlink()
+    watched.page.goto(server)
+    assert watched.ask(do="add", numbers=[1])["code"] == "missing"
+    path.write_bytes(kept)
+    # For a few seconds the same sentence stands, so that typing does not load everything at each letter.
+    assert watched.ask(do="add", numbers=[1])["code"] == "missing"
+    watched.page.wait_for_timeout(5500)
+    assert watched.ask(do="add", numbers=[1]) == {"answer": {"sum": 1.0}}
+
+
+def test_every_runtime_file_carries_its_hash_in_its_address(server: str, watched: Watched) -> None:
+    answers: list[Response] = []
+    watched.page.on("response", lambda answer: answers.append(answer))
+    watched.page.goto(server)
+    watched.ask(do="add", numbers=[1])
+    files = [answer.url for answer in answers if "/runtime/" in answer.url]
+    assert len(files) == 6
+    assert all("?v=" in url for url in files)
