@@ -254,6 +254,7 @@ def travel_table(
 
     Raises ContradictionError when the pairs have fewer than 3 different heights, hardly differ, or run the wrong way,
     when ride lies outside them, and when the motion ratio comes out below 0.1 or above 2.
+    Valid for both wheels of the axle moved together, and for ride inside the pairs.
     Source: least squares with coefficients held from turning the curve back; worked out on the page.
 
     >>> table = tuple(TravelPair(wheel_height=h / 100, damper_length=0.3 + 0.9 * h / 100) for h in (40, 45, 52, 60))
