@@ -328,7 +328,7 @@ MotionRatioSlope = Annotated[float, motion_ratio_slope]
 MotionRatioInverse = Annotated[
     float,
     motion_ratio.called(
-        "Wheel travel per damper travel", "1/R", "The inverse of the motion ratio; the trade uses both.", high=10.0
+        "Wheel travel per damper travel", "i", "The inverse of the motion ratio; the trade uses both.", high=10.0
     ),
 ]
 

@@ -203,7 +203,18 @@ def _chart(values: Values, display: Display) -> Chart:
     )
 
 
-_CHARGED = "(gas_pressure + air_pressure) * gas_temperature / charge_temperature"
+_warmth = Quantity(
+    label="Absolute temperature over that when charged",
+    symbol="τ",
+    kind=units.RATIO,
+    low=0.1,
+    high=10.0,
+    typical=1.0,
+    help="Both temperatures counted from absolute zero: kelvin, or degrees Rankine.",
+)
+_extended = vocabulary.gas_pressure.called(
+    "Absolute pressure, fully extended", "p_abs", "Gauge pressure and air pressure together, as warm as the gas is now."
+)
 
 STEP = Step(
     function=gas,
@@ -223,9 +234,21 @@ STEP = Step(
             note="the rod takes room as it comes in",
         ),
         Equation(
+            result="warmth",
+            text="gas_temperature / charge_temperature",
+            note="both counted from absolute zero",
+            quantity=_warmth,
+        ),
+        Equation(
+            result="extended_pressure",
+            text="(gas_pressure + air_pressure) * warmth",
+            note="absolute: the gauge leaves the air out",
+            quantity=_extended,
+        ),
+        Equation(
             result="gas_pressure_at_ride",
-            text=f"{_CHARGED} * (gas_volume / gas_volume_left)**gas_exponent - air_pressure",
-            note="absolute pressure rises; the gauge shows it less the air's",
+            text="extended_pressure * (gas_volume / gas_volume_left)**gas_exponent - air_pressure",
+            note="what the gauge would show there",
         ),
         Equation(result="gas_force", text="gas_pressure_at_ride * rod_area", note="always pushing the damper apart"),
         Equation(
@@ -235,18 +258,18 @@ STEP = Step(
         ),
         Equation(
             result="gas_rate_bouncing",
-            text=f"1.4 * {_CHARGED} * gas_volume / gas_volume_left * rod_area**2 / gas_volume_left",
+            text="1.4 * extended_pressure * gas_volume * rod_area**2 / gas_volume_left**2",
             note="settled slowly, then bounced: 1.4 times the slow rate",
         ),
         Equation(
             result="gas_force_extended",
-            text=f"({_CHARGED} - air_pressure) * rod_area",
+            text="(extended_pressure - air_pressure) * rod_area",
             note="what you feel when you push the rod in by hand",
         ),
         Equation(result="gas_volume_at_bump", text="gas_volume - rod_area * bump_limit"),
         Equation(
             result="gas_force_at_bump",
-            text=f"({_CHARGED} * (gas_volume / gas_volume_at_bump)**gas_exponent - air_pressure) * rod_area",
+            text="(extended_pressure * (gas_volume / gas_volume_at_bump)**gas_exponent - air_pressure) * rod_area",
         ),
     ),
     example=Example(

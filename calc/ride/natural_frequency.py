@@ -40,13 +40,13 @@ _GILLESPIE = Source(key="gillespie_1992", where="chapter 5, ride", flag="memory"
 class NaturalFrequencyOfCorner:
     """The rates at the wheel and the frequencies they give, with what a sag would have promised."""
 
+    natural_frequency: NaturalFrequency
+    natural_frequency_past_crossover: NaturalFrequencyPastCrossover | None
     wheel_rate: WheelRate
     ride_rate: RideRate
-    natural_frequency: NaturalFrequency
     geometric_rate: GeometricRate
     wheel_rate_past_crossover: WheelRatePastCrossover | None
     ride_rate_past_crossover: Annotated[float, any_rate.called("Ride rate past the crossover", "k_r2", low=50.0)] | None
-    natural_frequency_past_crossover: NaturalFrequencyPastCrossover | None
     static_deflection: Annotated[
         float,
         length.called(
