@@ -72,7 +72,9 @@ def node(file: Path, *arguments: str, text: str | None = None) -> str:
     command = [str(environment.node()), str(file), *arguments]
     done = subprocess.run(command, input=text, capture_output=True, text=True, check=False, env=_surroundings())
     if done.returncode:
-        raise NpmError(f"{file.name} failed:\n{done.stdout}{done.stderr}")
+        # Node shows the line that failed, and a bundled file is one line.
+        said = [line[:400] for line in (done.stdout + done.stderr).splitlines() if line.strip()]
+        raise NpmError("\n".join([f"{file.name} failed:", *said[-40:]]))
     return done.stdout
 
 

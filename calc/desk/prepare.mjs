@@ -16,9 +16,15 @@ const python = await loadPyodide({
 });
 python.FS.mkdirTree("/work");
 python.FS.mount(python.FS.filesystems.NODEFS, { root: work }, "/work");
-python.runPython(`
+try {
+  python.runPython(`
 import sys
 sys.path.insert(0, "/work")
 import pyc
 pyc.convert("/work/given.zip", "/work/made.zip")
 `);
+} catch (error) {
+  // Python's own words, without the long line of the bundle that passed them on.
+  console.error(error.message);
+  process.exitCode = 1;
+}
