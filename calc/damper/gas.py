@@ -203,6 +203,23 @@ def _chart(values: Values, display: Display) -> Chart:
     )
 
 
+# Only in the working: ratios of temperature hold from absolute zero, so the lines that make one show it from there.
+_ABSOLUTE = units.Kind(
+    name="absolute temperature",
+    dimension=units.Dimension(kelvin=1),
+    shop=units.Unit("°R", 5 / 9),
+    metric=units.Unit("K", 1.0),
+    decimals={"°R": 1, "K": 1},
+)
+_absolute = Quantity(
+    label="Gas temperature from absolute zero",
+    symbol="T_abs",
+    kind=_ABSOLUTE,
+    low=200.0,
+    high=500.0,
+    typical=_ROOM,
+    help="Kelvin, or degrees Rankine.",
+)
 _warmth = Quantity(
     label="Absolute temperature over that when charged",
     symbol="τ",
@@ -234,9 +251,21 @@ STEP = Step(
             note="the rod takes room as it comes in",
         ),
         Equation(
+            result="absolute_gas_temperature",
+            text="gas_temperature",
+            note="counted from absolute zero",
+            quantity=_absolute,
+        ),
+        Equation(
+            result="absolute_charge_temperature",
+            text="charge_temperature",
+            note="counted from absolute zero",
+            quantity=_absolute.called("Temperature when charged, from absolute zero", "T_0,abs"),
+        ),
+        Equation(
             result="warmth",
-            text="gas_temperature / charge_temperature",
-            note="both counted from absolute zero",
+            text="absolute_gas_temperature / absolute_charge_temperature",
+            note="how much the warmth raises the pressure",
             quantity=_warmth,
         ),
         Equation(
@@ -357,13 +386,13 @@ STEP = Step(
             text="A damper is charged to {gas_pressure} with {gas_volume} of gas and has a rod of {rod_diameter}. With what "
             "force does the gas push when the damper has slowly settled {ride_travel} from full extension?",
             asks="gas_force",
-            vary=("gas_pressure", "gas_volume", "ride_travel"),
+            vary=("gas_pressure", "gas_volume", "rod_diameter", "ride_travel"),
         ),
         Practice(
-            text="The same question for the rate: {gas_pressure}, {gas_volume}, a rod of {rod_diameter}, {ride_travel} from "
-            "full extension, settled slowly. What rate does the gas add?",
+            text="A damper is charged to {gas_pressure} with {gas_volume} of gas and has a rod of {rod_diameter}. What rate "
+            "does the gas add when the damper has slowly settled {ride_travel} from full extension?",
             asks="gas_rate",
-            vary=("gas_pressure", "gas_volume", "ride_travel"),
+            vary=("gas_pressure", "gas_volume", "rod_diameter", "ride_travel"),
         ),
     ),
     chart=_chart,
