@@ -1,0 +1,159 @@
+"""A shop's quote, judged line by line by somebody who knows only what it says and what a scale slip says.
+
+The quote file is JSON, versioned, ours. Keys are dotted, numbers are SI, texts carry their unit:
+
+    {"format": "spring and damper quote", "version": 1, "name": "...", "values": {"front.main_rate": "450 lb/in"}}
+"""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from dataclasses import fields
+from functools import lru_cache
+from typing import Any
+
+from calc import units
+from calc.errors import DataError, FieldError, InputError
+from calc.job.quote_entries import AXLES, Quote, QuotedAxle, contradictions, keys, quote_from
+from calc.job.quote_lines import Line, assumed, frequencies, judge, questions, tally, verdict_words
+from calc.quantity import METRIC, SHOP, Display, read_cell
+
+__all__ = (
+    "AXLES",
+    "Line",
+    "Quote",
+    "QuotedAxle",
+    "contradictions",
+    "example",
+    "judge",
+    "keys",
+    "quote_data",
+    "quote_from",
+    "quote_text",
+    "read_quote",
+)
+
+FORMAT = "spring and damper quote"
+VERSION = 1
+LARGEST_FILE = 100_000
+
+
+def read_quote(text: str) -> Quote:
+    """Read a quote file.
+
+    Raises DataError when it is none, and InputError with every entry that cannot be used.
+    """
+    if len(text) > LARGEST_FILE:
+        raise DataError("This file is too large for a quote file (100 kB is the limit).")
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        raise DataError("This is not a quote file: it is not JSON, or it is damaged.") from None
+    if not isinstance(data, dict) or data.get("format") != FORMAT:
+        raise DataError("This is not a quote file of the handbook.")
+    version = data.get("version")
+    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
+        raise DataError("This quote file does not say its version, so it cannot be read.")
+    if version > VERSION:
+        raise DataError(
+            f"This quote file is of version {version}; this copy of the handbook reads up to version {VERSION}. "
+            "Open it with a newer copy."
+        )
+    given = data.get("values", {})
+    if not isinstance(given, dict) or len(given) > 500:
+        raise DataError("The quote file's values cannot be read.")
+    values: dict[str, float] = {}
+    errors: list[FieldError] = []
+    for key, value in given.items():
+        try:
+            read = _read_value(str(key)[:80], value)
+            if read is not None:
+                values[key] = read
+        except FieldError as error:
+            errors.append(error)
+    quote = quote_from(values, _short(data.get("name")), _short(data.get("note")))
+    errors += contradictions(quote)
+    if errors:
+        raise InputError(errors)
+    return quote
+
+
+def _short(text: Any) -> str:
+    return text[:200] if isinstance(text, str) else ""
+
+
+def _read_value(key: str, value: Any) -> float | None:
+    declared = keys().get(key)
+    if declared is None:
+        names = ", ".join(item.name for item in fields(QuotedAxle))
+        raise FieldError(
+            key, f"“{key}” is not an entry of a quote.", allowed=f"Allowed: front. or rear. before one of {names}."
+        )
+    if value is None:
+        return None
+    if isinstance(value, str):
+        read = read_cell(declared, value, key, METRIC)
+        return None if read is None else float(read)
+    return declared.quantity.check(value, key)
+
+
+# --- the answer for a program and for a terminal ------------------------------------------------------------------------------
+
+
+def quote_data(quote: Quote) -> dict[str, Any]:
+    """Return the whole answer as plain data, lengths and margins in SI."""
+    lines = judge(quote)
+    return {
+        "name": quote.name,
+        "lines": [
+            {
+                "axle": line.axle,
+                "rule": line.rule,
+                "title": line.title,
+                "state": line.state,
+                "depends_on": list(line.depends_on),
+                "text": line.text.replace(units.NO_BREAK, " "),
+                "question": line.question.replace(units.NO_BREAK, " "),
+                "margin": None if line.low is None else {"low": line.low, "high": line.high},
+            }
+            for line in lines
+        ],
+        "tally": {state: sum(line.state == state for line in lines) for state in ("holds", "depends", "fails")},
+        "questions": [item.replace(units.NO_BREAK, " ") for item in questions(lines)],
+        "assumed": assumed(quote).replace(units.NO_BREAK, " "),
+        "frequencies": frequencies(quote),
+    }
+
+
+_MARKS = {"holds": "[holds]  ", "depends": "[ask]    ", "fails": "[FAILS]  "}
+
+
+def quote_text(quote: Quote, display: Display = SHOP) -> str:
+    """Return the whole answer for a terminal, 80 columns wide."""
+    lines = judge(quote, display)
+    if not lines:
+        return "The quote file holds no entries, so there is nothing to judge.\n"
+    counts = ", ".join(f"{count} {word}" for count, word in tally(lines))
+    out = [f"{quote.name or 'Quote'}: {counts}", ""]
+    for line in lines:
+        out.append(_wrapped(f"{line.title}. {verdict_words(line)}.", _MARKS[line.state], " " * 9))
+        out.append(_wrapped(line.text, " " * 9, " " * 9))
+    asked = questions(lines)
+    if asked:
+        out += ["", "To send to the shop"]
+        out += [_wrapped(item, f"{number:2}. ", " " * 4) for number, item in enumerate(asked, 1)]
+    out += [_wrapped(text, "", "") for text in ("", frequencies(quote, display), assumed(quote, display))]
+    return "\n".join(out).replace(units.NO_BREAK, " ").rstrip() + "\n"
+
+
+def _wrapped(text: str, first: str, rest: str) -> str:
+    return textwrap.fill(text, 80, initial_indent=first, subsequent_indent=rest)
+
+
+@lru_cache(maxsize=1)
+def example() -> Quote:
+    """Return the invented quote for Wren that the page shows."""
+    from calc.tables import DATA
+
+    return read_quote((DATA / "rigs" / "quote.json").read_text(encoding="utf-8"))
