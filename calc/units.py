@@ -134,6 +134,16 @@ DISTANCE = Kind(
     others=(Unit("cm", 1e-2), _METER, _FOOT),
     aliases=_LENGTH_ALIASES,
 )
+# A rod or a wire, whose area or fourth power is taken: a 7/8 in rod is 0.875 in, not 0.88 in.
+DIAMETER = Kind(
+    name="diameter",
+    dimension=Dimension(meter=1),
+    shop=_INCH,
+    metric=_MILLIMETER,
+    decimals={"in": 3, "mm": 2, "cm": 3, "m": 5, "ft": 4},
+    others=(Unit("cm", 1e-2), _METER, _FOOT),
+    aliases=_LENGTH_ALIASES,
+)
 FORCE = Kind(
     name="force",
     dimension=Dimension(1, 1, -2),
@@ -322,6 +332,7 @@ KINDS: dict[str, Kind] = {
             MASS,
             LENGTH,
             DISTANCE,
+            DIAMETER,
             FORCE,
             RATE,
             RATE_SLOPE,

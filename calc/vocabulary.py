@@ -788,6 +788,7 @@ rod_diameter = length.called(
     "Rod diameter",
     "d_rod",
     "Diameter of the damper's rod.",
+    kind=units.DIAMETER,
     low=0.2 * INCH,
     high=3 * INCH,
     usual=(0.35 * INCH, 2 * INCH),
