@@ -157,7 +157,14 @@ support_load = force.called(
     low=0.0,
     high=1e5,
 )
-SupportLoad = Annotated[float, support_load]
+SupportLoadMean = Annotated[
+    float,
+    support_load.called(
+        "Support load, mean of both sides",
+        "P",
+        "What one spring of the axle holds up on the mean, counted at the wheel: half the sprung weight of the axle.",
+    ),
+]
 SupportLoadLeft = Annotated[float, support_load.called("Support load, left", "P_L", low=-1e5)]
 SupportLoadRight = Annotated[float, support_load.called("Support load, right", "P_R", low=-1e5)]
 axial_load = force.called(

@@ -20,7 +20,7 @@ from calc.vocabulary import (
     MotionRatio,
     MotionRatioInverse,
     MotionRatioSlope,
-    SupportLoad,
+    SupportLoadMean,
     motion_ratio,
     travel_left,
 )
@@ -41,7 +41,9 @@ class MountPoints:
     geometric_rate: GeometricRate | None
 
 
-def mount_points(*, lean: Lean, damper_length: DamperLength, support_load: SupportLoad | None = None) -> MountPoints:
+def mount_points(
+    *, lean: Lean, damper_length: DamperLength, support_load_mean: SupportLoadMean | None = None
+) -> MountPoints:
     """Return the motion ratio of a coil-over whose lower eye moves straight up with the axle, and how it changes.
 
     Wheel travel counts upward (bump positive) from where lean and length were read.
@@ -52,13 +54,13 @@ def mount_points(*, lean: Lean, damper_length: DamperLength, support_load: Suppo
     An axle path that also swings fore and aft needs the travel table.
     Source: the length of the line between the eyes, differentiated twice; worked out on the page.
 
-    >>> found = mount_points(lean=math.radians(20), damper_length=0.6096, support_load=4180.0)
+    >>> found = mount_points(lean=math.radians(20), damper_length=0.6096, support_load_mean=4180.0)
     >>> round(float(found.motion_ratio), 4), round(float(found.motion_ratio_slope), 4)
     (0.9397, -0.1919)
     """
     ratio = np.cos(lean)
     slope = -(np.sin(lean) ** 2) / damper_length
-    axial = None if support_load is None else support_load / ratio
+    axial = None if support_load_mean is None else support_load_mean / ratio
     return MountPoints(
         motion_ratio=ratio,
         motion_ratio_inverse=1 / ratio,
@@ -119,7 +121,7 @@ STEP = Step(
             text="-sin(lean)**2 / damper_length",
             note="in bump it leans further, so the ratio falls",
         ),
-        Equation(result="axial_load", text="support_load / motion_ratio", note="virtual work: the force along it"),
+        Equation(result="axial_load", text="support_load_mean / motion_ratio", note="virtual work: the force along it"),
         Equation(
             result="geometric_rate",
             text="axial_load * motion_ratio_slope",
@@ -127,7 +129,7 @@ STEP = Step(
         ),
     ),
     example=Example(
-        inputs={"lean": "12°", "damper_length": "25.95 in", "support_load": "1134 lbf"},
+        inputs={"lean": "12°", "damper_length": "25.95 in", "support_load_mean": "1134 lbf"},
         expected={
             "motion_ratio": (0.9781, 5e-5),
             "motion_ratio_inverse": (1.0223, 5e-5),
@@ -192,10 +194,10 @@ STEP = Step(
             vary=("lean", "damper_length"),
         ),
         Practice(
-            text="A corner needs a support load of {support_load} at the wheel. Its coil-over leans {lean}. "
+            text="A corner needs a support load of {support_load_mean} at the wheel. Its coil-over leans {lean}. "
             "What load acts along the coil-over?",
             asks="axial_load",
-            vary=("lean", "support_load"),
+            vary=("lean", "support_load_mean"),
         ),
     ),
     chart=_chart,

@@ -25,7 +25,7 @@ from calc.vocabulary import (
     MotionRatioInverse,
     MotionRatioSlope,
     RideHeight,
-    SupportLoad,
+    SupportLoadMean,
     WheelHeight,
     any_rate,
     damper_length,
@@ -239,7 +239,7 @@ def travel_table(
     pairs: Annotated[tuple[TravelPair, ...], _pairs],
     ride_height: RideHeight,
     lean: Lean | None = None,
-    support_load: SupportLoad | None = None,
+    support_load_mean: SupportLoadMean | None = None,
     reading_doubt: Annotated[float, _reading_doubt] = INCH / 16,
     geometric_rate_doubt_limit: Annotated[float, _doubt_limit] = 3 * POUND_FORCE / INCH,
 ) -> TravelTable:
@@ -304,7 +304,7 @@ def travel_table(
     heights = of_fit(lambda fit: float(fit.heights))
     spare = of_fit(lambda fit: float(fit.heights - len(fit.coefficients)))
     mounts = None if lean is None else -(np.sin(lean) ** 2) / long
-    axial = None if support_load is None else support_load / ratio
+    axial = None if support_load_mean is None else support_load_mean / ratio
     rate_doubt = None if axial is None else axial * doubt
     by_mounts = np.asarray(heights < _FEWEST_FOR_SLOPE)
     if rate_doubt is not None:
@@ -432,7 +432,7 @@ STEP = Step(
             text="1 / motion_ratio",
             note="the motion ratio is the slope of the fitted curve at ride",
         ),
-        Equation(result="axial_load", text="support_load / motion_ratio", note="virtual work: the force along it"),
+        Equation(result="axial_load", text="support_load_mean / motion_ratio", note="virtual work: the force along it"),
         Equation(
             result="geometric_rate_doubt",
             text="axial_load * motion_ratio_slope_doubt",
@@ -474,7 +474,7 @@ STEP = Step(
             ),
             "ride_height": "20.00 in",
             "lean": "12°",
-            "support_load": "1134 lbf",
+            "support_load_mean": "1134 lbf",
             "reading_doubt": "1/16 in",
             "geometric_rate_doubt_limit": "3 lb/in",
         },
@@ -566,16 +566,16 @@ STEP = Step(
     ),
     practice=(
         Practice(
-            text="Take the table of the worked example, on a corner that holds up {support_load} at the wheel. "
+            text="Take the table of the worked example, on a corner that holds up {support_load_mean} at the wheel. "
             "What load acts along its coil-over at ride?",
             asks="axial_load",
-            vary=("support_load",),
+            vary=("support_load_mean",),
         ),
     ),
     chart=_chart,
     groups={
         "Readings, springs out": ("pairs", "reading_doubt"),
-        "At ride": ("ride_height", "lean", "support_load"),
+        "At ride": ("ride_height", "lean", "support_load_mean"),
         "Limit": ("geometric_rate_doubt_limit",),
     },
     main=("motion_ratio", "motion_ratio_slope", "geometric_rate_doubt"),

@@ -17,7 +17,7 @@ lengths = st.floats(0.15, 1.4)
 
 @given(leans, lengths)
 def test_the_damper_never_moves_more_than_the_wheel(lean, length):
-    found = mount_points(lean=lean, damper_length=length, support_load=1.0)
+    found = mount_points(lean=lean, damper_length=length, support_load_mean=1.0)
     assert 0.5 - 1e-12 <= found.motion_ratio <= 1.0
     assert found.motion_ratio * found.motion_ratio_inverse == pytest.approx(1.0, rel=1e-12)
     assert found.motion_ratio_slope <= 0.0

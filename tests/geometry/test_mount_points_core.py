@@ -19,7 +19,7 @@ def length_at(travel: float, lean: float, length: float) -> float:
 
 
 def test_an_upright_coil_over_has_a_motion_ratio_of_one():
-    found = mount_points(lean=0.0, damper_length=0.6, support_load=5000.0)
+    found = mount_points(lean=0.0, damper_length=0.6, support_load_mean=5000.0)
     assert found.motion_ratio == 1.0
     assert found.motion_ratio_inverse == 1.0
     assert found.motion_ratio_slope == 0.0
@@ -36,7 +36,7 @@ def test_motion_ratio_is_the_cosine_of_a_printed_table(degrees, cosine):
 def test_a_thousand_pounds_at_twenty_degrees_takes_five_pounds_per_inch_off():
     """The case of the design notes: -4.9 lb/in for 1000 lbf on 24 in at 20 degrees; 1000 × 0.11698 / 24 by hand."""
     lean = math.radians(20)
-    found = mount_points(lean=lean, damper_length=24 * INCH, support_load=1000 * LBF * math.cos(lean))
+    found = mount_points(lean=lean, damper_length=24 * INCH, support_load_mean=1000 * LBF * math.cos(lean))
     assert found.axial_load == pytest.approx(1000 * LBF)
     assert found.geometric_rate / LB_IN == pytest.approx(-4.874, abs=5e-4)
 
@@ -59,9 +59,9 @@ def test_without_a_support_load_nothing_is_said_along_the_coil_over():
 
 def test_arrays_give_what_single_values_give():
     leans, lengths, loads = np.array([0.0, 0.1, 0.3, 0.9]), np.array([0.4, 0.5, 0.6, 0.9]), np.full(4, 4500.0)
-    together = mount_points(lean=leans, damper_length=lengths, support_load=loads)
+    together = mount_points(lean=leans, damper_length=lengths, support_load_mean=loads)
     for index in range(4):
-        alone = mount_points(lean=leans[index], damper_length=lengths[index], support_load=loads[index])
+        alone = mount_points(lean=leans[index], damper_length=lengths[index], support_load_mean=loads[index])
         for name in STEP.results:
             assert getattr(together, name)[index] == getattr(alone, name)
 
@@ -83,4 +83,4 @@ def test_a_large_lean_is_a_caution_and_no_failure(degrees, state):
 def test_the_changing_ratio_is_judged_only_with_a_load():
     outcome = run(STEP, {"lean": 0.2, "damper_length": 0.66})
     assert outcome.findings[1].state == "not checked"
-    assert outcome.findings[1].text == ("What the changing motion ratio does to the wheel rate: needs support load.")
+    assert outcome.findings[1].text == ("What the changing motion ratio does to the wheel rate: needs support load, mean of both sides.")

@@ -78,7 +78,7 @@ def test_a_leaning_coil_over_is_found_again(lean, length):
     """
     drop = HEIGHTS - RIDE
     lengths = np.hypot(length * math.cos(lean) + drop, length * math.sin(lean))
-    found = travel_table(pairs=table(HEIGHTS, lengths), ride_height=RIDE, lean=lean, support_load=5000.0)
+    found = travel_table(pairs=table(HEIGHTS, lengths), ride_height=RIDE, lean=lean, support_load_mean=5000.0)
     assert found.motion_ratio == pytest.approx(math.cos(lean), abs=5.2e-3)
     assert found.motion_ratio_slope_mounts == pytest.approx(-(math.sin(lean) ** 2) / length, rel=1e-2, abs=1e-9)
 

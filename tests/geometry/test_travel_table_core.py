@@ -83,7 +83,7 @@ def test_the_fitted_length_never_turns_back():
 
 def test_with_enough_good_pairs_the_pairs_tell_the_change():
     pairs = leaning([0.35, 0.40, 0.45, 0.50, 0.56, 0.62, 0.66])
-    found = travel_table(pairs=pairs, ride_height=0.5, lean=0.3, support_load=4000.0, reading_doubt=2e-4)
+    found = travel_table(pairs=pairs, ride_height=0.5, lean=0.3, support_load_mean=4000.0, reading_doubt=2e-4)
     assert found.geometric_rate_doubt < 3 * LB_IN
     assert found.motion_ratio_slope == found.motion_ratio_slope_fitted
     assert found.geometric_rate == found.axial_load * found.motion_ratio_slope_fitted
@@ -91,7 +91,7 @@ def test_with_enough_good_pairs_the_pairs_tell_the_change():
 
 def test_with_a_tape_the_lean_tells_the_change():
     pairs = leaning([0.35, 0.40, 0.45, 0.50, 0.56, 0.62, 0.66])
-    found = travel_table(pairs=pairs, ride_height=0.5, lean=0.3, support_load=5000.0)
+    found = travel_table(pairs=pairs, ride_height=0.5, lean=0.3, support_load_mean=5000.0)
     assert found.geometric_rate_doubt > 3 * LB_IN
     assert found.motion_ratio_slope == found.motion_ratio_slope_mounts
     assert found.motion_ratio_slope == pytest.approx(-(math.sin(0.3) ** 2) / 0.66, rel=1e-3)
@@ -147,10 +147,10 @@ def test_arrays_of_ride_heights_give_what_single_ones_give():
     pairs = leaning([height * INCH for height in UNEVEN])
     rides = np.array([16.0, 19.0, 20.0, 23.5]) * INCH
     loads = np.array([3000.0, 4000.0, 5000.0, 20000.0])
-    together = travel_table(pairs=pairs, ride_height=rides, lean=0.3, support_load=loads, reading_doubt=3e-4)
+    together = travel_table(pairs=pairs, ride_height=rides, lean=0.3, support_load_mean=loads, reading_doubt=3e-4)
     for index in range(4):
         alone = travel_table(
-            pairs=pairs, ride_height=rides[index], lean=0.3, support_load=loads[index], reading_doubt=3e-4
+            pairs=pairs, ride_height=rides[index], lean=0.3, support_load_mean=loads[index], reading_doubt=3e-4
         )
         for name in ("motion_ratio", "motion_ratio_slope", "damper_length", "axial_load", "geometric_rate_doubt"):
             assert getattr(together, name)[index] == pytest.approx(getattr(alone, name), rel=1e-12)
@@ -237,11 +237,11 @@ def test_arrays_of_reading_doubts_are_judged_one_by_one():
     """A doubt so wide that the heights span too little is masked; the others are as if alone."""
     pairs = leaning([height * INCH for height in UNEVEN])
     doubts = np.array([2e-4, 1.5e-3, 1.6e-2])
-    found = masked(STEP, pairs=pairs, ride_height=0.5, lean=0.3, support_load=4000.0, reading_doubt=doubts)
+    found = masked(STEP, pairs=pairs, ride_height=0.5, lean=0.3, support_load_mean=4000.0, reading_doubt=doubts)
     assert found.refused.tolist() == [0, 0, 1]
     for index in (0, 1):
         alone = travel_table(
-            pairs=pairs, ride_height=0.5, lean=0.3, support_load=4000.0, reading_doubt=float(doubts[index])
+            pairs=pairs, ride_height=0.5, lean=0.3, support_load_mean=4000.0, reading_doubt=float(doubts[index])
         )
         for name in ("motion_ratio", "motion_ratio_slope", "motion_ratio_slope_doubt", "fit_residual"):
             assert getattr(found.results, name)[index] == pytest.approx(getattr(alone, name), rel=1e-12)
