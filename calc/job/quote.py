@@ -101,6 +101,10 @@ def _read_value(key: str, value: Any) -> float | None:
 # --- the answer for a program and for a terminal ------------------------------------------------------------------------------
 
 
+# How a line begins on a terminal.
+_MARKS = {"holds": "[holds]  ", "depends": "[ask]    ", "fails": "[FAILS]  ", "waits": "[waits]  "}
+
+
 def quote_data(quote: Quote) -> dict[str, Any]:
     """Return the whole answer as plain data, lengths and margins in SI."""
     lines = judge(quote)
@@ -111,7 +115,7 @@ def quote_data(quote: Quote) -> dict[str, Any]:
                 "axle": line.axle,
                 "rule": line.rule,
                 "title": line.title,
-                "state": line.state,
+                "state": _state(line),
                 "depends_on": list(line.depends_on),
                 "text": line.text.replace(units.NO_BREAK, " "),
                 "question": line.question.replace(units.NO_BREAK, " "),
@@ -119,14 +123,15 @@ def quote_data(quote: Quote) -> dict[str, Any]:
             }
             for line in lines
         ],
-        "tally": {state: sum(line.state == state for line in lines) for state in ("holds", "depends", "fails")},
+        "tally": {word: sum(_state(line) == word for line in lines) for word in _MARKS},
         "questions": [item.replace(units.NO_BREAK, " ") for item in questions(lines)],
         "assumed": assumed(quote).replace(units.NO_BREAK, " "),
         "frequencies": frequencies(quote),
     }
 
 
-_MARKS = {"holds": "[holds]  ", "depends": "[ask]    ", "fails": "[FAILS]  "}
+def _state(line: Line) -> str:
+    return "waits" if line.waits else line.state
 
 
 def quote_text(quote: Quote, display: Display = SHOP) -> str:
@@ -137,7 +142,7 @@ def quote_text(quote: Quote, display: Display = SHOP) -> str:
     counts = ", ".join(f"{count} {word}" for count, word in tally(lines))
     out = [f"{quote.name or 'Quote'}: {counts}", ""]
     for line in lines:
-        out.append(_wrapped(f"{line.title}. {verdict_words(line)}.", _MARKS[line.state], " " * 9))
+        out.append(_wrapped(f"{line.title}. {verdict_words(line)}.", _MARKS[_state(line)], " " * 9))
         out.append(_wrapped(line.text, " " * 9, " " * 9))
     asked = questions(lines)
     if asked:

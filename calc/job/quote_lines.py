@@ -49,8 +49,8 @@ _RIDE = ("unsprung_mass", "motion_ratio", "gas_force", "preload")
 class Line:
     """One line of the answer: a statement about one axle, its state, and what to ask.
 
-    `depends_on` names unknowns, the most influential first, or entries that are missing. `low` and `high` are the
-    least and greatest margin over the box, SI; None where the line could not be worked at all.
+    `depends_on` names unknowns, the most influential first; of a line that `waits` it names the entries without which
+    it cannot be worked. `low` and `high` are the least and greatest margin over the box, SI.
     """
 
     axle: str
@@ -60,6 +60,7 @@ class Line:
     depends_on: tuple[str, ...] = ()
     text: str
     question: str = ""
+    waits: bool = False
     low: float | None = None
     high: float | None = None
 
@@ -116,11 +117,13 @@ class _Judge:
         missing = self._missing(rule)
         if missing:
             entries = _listed([f"the {_entry(name)}" for name in missing])
+            asked = (name for name in missing if name in MISSING and name not in self.unclear)
             return replace(
                 line,
+                waits=True,
                 depends_on=missing,
-                text=f"{_sentence(entries)} {'is' if len(missing) == 1 else 'are'} not entered, or cannot be read.",
-                question=" ".join(question(name, (self.axle,)) for name in missing if name in MISSING),
+                text=f"{_sentence(entries)} {'is' if len(missing) == 1 else 'are'} missing, or cannot be read.",
+                question=" ".join(question(name, (self.axle,)) for name in asked),
             )
         box = {name: self.spans[name] for name in rule.unknowns(self)}
         count = len(rule.margins(self, {name: span[0] for name, span in box.items()}))
@@ -629,26 +632,26 @@ def questions(lines: Sequence[Line]) -> tuple[str, ...]:
     """Return what to send to the shop: each unknown once, for all axles that need it, then what fails."""
     asked: dict[str, list[str]] = {}
     for line in lines:
-        if line.state == "depends":
+        if line.state == "depends" and line.question:
             for name in line.depends_on:
                 if name in UNKNOWN or name in MISSING:
-                    asked.setdefault(name, [])
-                    if line.axle not in asked[name]:
-                        asked[name].append(line.axle)
-    merged: dict[str, None] = {question(name, axles): None for name, axles in asked.items()}
-    merged.update(dict.fromkeys(line.question for line in lines if line.state == "fails" and line.question))
+                    axles = asked.setdefault(name, [])
+                    axles += [line.axle] if line.axle not in axles else []
+    merged = {question(name, axles): None for name, axles in asked.items()}
+    merged |= dict.fromkeys(line.question for line in lines if line.state == "fails")
     return tuple(merged)
 
 
 def tally(lines: Sequence[Line]) -> tuple[tuple[int, str], ...]:
-    """Return how many lines hold, are to ask, and fail, each with its word."""
-    states = [line.state for line in lines]
-    fails = states.count("fails")
-    return (
-        (states.count("holds"), "holds" if states.count("holds") == 1 else "hold"),
-        (states.count("depends"), "to ask"),
-        (fails, "fails" if fails == 1 else "fail"),
+    """Return how many lines hold, are to ask, fail, and wait for an entry, each with its word."""
+    waits = sum(line.waits for line in lines)
+    count = {state: sum(line.state == state for line in lines) for state in ("holds", "depends", "fails")}
+    found = (
+        (count["holds"], "holds" if count["holds"] == 1 else "hold"),
+        (count["depends"] - waits, "to ask"),
+        (count["fails"], "fails" if count["fails"] == 1 else "fail"),
     )
+    return (*found, (waits, "waits" if waits == 1 else "wait")) if waits else found
 
 
 def depends_words(line: Line) -> str:
@@ -664,7 +667,7 @@ def depends_words(line: Line) -> str:
 def verdict_words(line: Line) -> str:
     """Return a line's verdict: holds, depends on something, or fails."""
     if line.state == "depends":
-        return f"Depends on {depends_words(line)}"
+        return f"{'Waits for' if line.waits else 'Depends on'} {depends_words(line)}"
     return f"{line.state.capitalize()}, whatever the rest is"
 
 

@@ -1,6 +1,7 @@
 // @ts-check
 /** The one script of every page: the calculators, the rig that is kept, and the site itself kept for later. */
 import { boot } from "./client.js";
+import { connectCopies } from "./copy.js";
 import { CalcForm } from "./element.js";
 import { keepPages } from "./keep.js";
 import { connectRigs } from "./rigs.js";
@@ -11,6 +12,7 @@ const SOON = 'calc-form:is([data-do="home"], [data-do="rig"], [data-do="quote"])
 
 settleUnits();
 if (!customElements.get("calc-form")) customElements.define("calc-form", CalcForm);
+connectCopies();
 connectRigs();
 keepPages();
 

@@ -1,0 +1,190 @@
+"""The quote page: what a shop wrote and a scale slip says goes in, an answer line by line and questions come out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from html import escape
+from typing import Any
+
+from calc.errors import FieldError
+from calc.job.quote import contradictions, example, judge, keys, quote_from
+from calc.job.quote_entries import AXLES, Quote
+from calc.job.quote_lines import Line, assumed, frequencies, questions, tally, verdict_words
+from calc.quantity import SHOP, Declared, Display, read_cell
+from calc.sheet import markup
+
+MOST_ENTRIES = 15
+_SLIP = {"front.axle_mass": "Front axle", "rear.axle_mass": "Rear axle", "rear.axle_mass_full": "Rear axle, full"}
+_QUOTED = ("tender_rate", "main_rate", "main_free_length", "damper_stroke", "preload", "shaft_showing")
+_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_STATES = {"holds": "holds", "depends": "not checked", "fails": "fails"}
+
+
+@lru_cache(maxsize=1)
+def declared() -> Mapping[str, Declared]:
+    """Return the declaration of every entry of the page, by name. There are never more than fifteen."""
+    found = {name: _called(keys()[name], label) for name, label in _SLIP.items()}
+    for axle in AXLES:
+        for name in _QUOTED:
+            found[f"{axle}.{name}"] = keys()[f"{axle}.{name}"]
+    return found
+
+
+def _called(item: Declared, label: str) -> Declared:
+    return Declared(name=item.name, is_a=item.quantity.called(label), optional=True)
+
+
+def quote() -> str:
+    """Return the page's form with the invented quote for Wren in it, and the answer to that quote."""
+    values = example().values()
+    texts = {
+        name: SHOP.entry(values[name], item.quantity, name) if name in values else ""
+        for name, item in declared().items()
+    }
+    regions = answer(texts, frozenset(), SHOP)["regions"]
+    return (
+        '<div class="calc"><calc-form data-do="quote" data-clears-example><div class="hb-quote">'
+        '<form aria-label="The quote" novalidate>'
+        f'<div class="hb-sheet__head"><p data-region="whose">{regions["whose"]}</p>{markup.units_switch(SHOP)}</div>'
+        f'<details class="hb-open" open><summary data-region="count">{regions["count"]}</summary>'
+        f'<div class="hb-quoteform">{_form(texts)}</div></details>'
+        '<p class="hb-status" data-region="status" role="status"></p></form>'
+        '<h2 id="line-by-line">Line by line</h2>'
+        f'<div data-region="results" aria-live="polite">{regions["results"]}</div>'
+        f'<div data-region="findings">{regions["findings"]}</div>'
+        '<h2 id="to-send-to-the-shop">To send to the shop</h2>'
+        f'<div data-region="questions">{regions["questions"]}</div>'
+        '<p class="hb-note" role="status" data-copied></p>'
+        '<p class="hb-note">Nothing you type leaves this phone.</p>'
+        "</div></calc-form></div>"
+    )
+
+
+def _form(texts: Mapping[str, str]) -> str:
+    groups = [("From the scale slip", tuple(_SLIP))]
+    groups += [(f"From the quote, {axle}", tuple(f"{axle}.{name}" for name in _QUOTED)) for axle in AXLES]
+    fields = "".join(
+        markup.group(legend, "".join(_field(name, texts[name]) for name in names)) for legend, names in groups
+    )
+    return (
+        f'{fields}<p class="hb-note">Without a tender, leave its rate out. '
+        "Preload counts from springs just seated, the damper hanging free. "
+        "Shaft showing counts from fully collapsed; where the quote promises a rise, add it to what shows now.</p>"
+        '<p class="hb-again"><button type="reset" class="hb-more">Show Wren’s quote again</button></p>'
+    )
+
+
+def _field(name: str, text: str) -> str:
+    item = declared()[name]
+    identity = f"quote-{name.replace('.', '-')}"
+    place = name.partition(".")[0]
+    label = item.is_a.label if name in _SLIP else f'<span class="hb-sr">{place.capitalize()} </span>{item.is_a.label}'
+    entry = markup.number_input(name, text, identity=identity, described=f"{identity}-e")
+    unit = SHOP.unit(item.quantity, name).symbol
+    return (
+        f'<div class="hb-field hb-field--plain"><label for="{identity}" title="{escape(item.is_a.help)}">{label}</label>'
+        f'<span class="hb-field__value">{entry}</span>'
+        f'<span class="hb-field__unit" data-unit-of="{name}">{escape(unit)}</span>'
+        f'<p class="hb-error" id="{identity}-e" data-error-of="{name}" hidden></p></div>'
+    )
+
+
+# --- the live answer -------------------------------------------------------------------------------------------------
+
+
+def answer(fields: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, Any]:
+    """Return what the page shows for these entries: messages beside them, and the regions' HTML.
+
+    Never raises for what a reader typed: an entry that cannot be used leaves the lines that need it waiting.
+    """
+    shown: dict[str, dict[str, Any]] = {
+        name: {"unit": display.unit(item.quantity, name).symbol, "error": None} for name, item in declared().items()
+    }
+    entered, errors = _read(fields, display)
+    for error in errors:
+        shown[error.field]["error"] = markup.error_texts(error, display)
+    unclear = frozenset(error.field for error in errors)
+    lines = judge(entered, display, unclear)
+    filled = sum(1 for name in declared() if fields.get(name, "").strip())
+    return {
+        "fields": shown,
+        "regions": {
+            "whose": _whose(typed),
+            "count": f"{filled or 'No'} {'entry' if filled == 1 else 'entries'}",
+            "results": _tally(lines),
+            "findings": _lines(entered, lines, display),
+            "questions": _questions(lines),
+            "status": "",
+        },
+        "problem": None,
+    }
+
+
+def _read(fields: Mapping[str, str], display: Display) -> tuple[Quote, list[FieldError]]:
+    values: dict[str, float] = {}
+    errors: list[FieldError] = []
+    for name, item in declared().items():
+        try:
+            value = read_cell(item, fields.get(name, ""), name, display)
+        except FieldError as error:
+            errors.append(error)
+            continue
+        if value is not None:
+            values[name] = value
+    wrong = contradictions(quote_from(values))
+    for contradiction in wrong:
+        values.pop(contradiction.field, None)
+    return quote_from(values), errors + wrong
+
+
+def _whose(typed: frozenset[str]) -> str:
+    if typed:
+        return "Your quote"
+    return '<span class="hb-origin hb-origin--example">example</span> A quote for Wren, invented'
+
+
+def _tally(lines: Sequence[Line]) -> str:
+    if not lines:
+        return ""
+    items = "".join(f"<li><b>{count}</b> {word}</li>" for count, word in tally(lines))
+    return f'<ul class="hb-tally">{items}</ul>'
+
+
+def _lines(entered: Quote, lines: Sequence[Line], display: Display) -> str:
+    if not lines:
+        return (
+            "<p>Nothing is entered yet. Type the axle weights, and the main rate and the damper stroke of each axle: "
+            "the lines come as you type.</p>"
+        )
+    told = f'<p class="hb-note">{escape(assumed(entered, display))}</p>' if assumed(entered, display) else ""
+    silent = [axle for axle in AXLES if not any(line.axle == axle for line in lines)]
+    blank = "".join(f'<p class="hb-note">{axle.capitalize()}: nothing is entered yet.</p>' for axle in silent)
+    ride = frequencies(entered)
+    note = f'<p class="hb-note">{escape(ride)}</p>' if ride else ""
+    return f'{told}<div class="hb-lines">{"".join(_line(line) for line in lines)}</div>{blank}{note}'
+
+
+def _line(line: Line) -> str:
+    verdict = escape(verdict_words(line))
+    if line.state == "fails":
+        verdict = verdict.replace("Fails", '<span class="hb-word hb-word--fails">Fails</span>', 1)
+    asks = line.question and f'<p class="askit"><strong>Ask the shop:</strong> {escape(line.question)}</p>'
+    return (
+        f'<section><h3>{escape(line.title)}</h3><p class="verdict">{markup.mark(_STATES[line.state])}'
+        f"<span>{verdict}</span></p><p>{escape(line.text)}</p>{asks}</section>"
+    )
+
+
+def _questions(lines: Sequence[Line]) -> str:
+    asked = questions(lines)
+    if not asked:
+        return f"<p>{'Every line is settled: there is nothing to ask.' if lines else 'No questions yet.'}</p>"
+    items = "".join(f"<li>{escape(item)}</li>" for item in asked)
+    text = "\n".join(f"{number}. {item}" for number, item in enumerate(asked, 1))
+    count = _COUNTS[len(asked)] if len(asked) < len(_COUNTS) else str(len(asked))
+    label = "Copy the question" if len(asked) == 1 else f"Copy the {count} questions"
+    return (
+        f'<ol class="hb-questions">{items}</ol>'
+        f'<p><button class="hb-button" type="button" data-copy="{escape(text)}">{label}</button></p>'
+    )
