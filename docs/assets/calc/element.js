@@ -102,6 +102,7 @@ export class CalcForm extends HTMLElement {
     Object.assign(this.#once, once);
     this.#waiting = true;
     this.#edits += 1;
+    this.#tell();
     this.#soon();
   }
 
@@ -424,6 +425,9 @@ export class CalcForm extends HTMLElement {
 
   /** Say it in words: a trouble first, else how far the calculator has come. */
   #tell() {
+    // What is read out waits for the end of it.
+    if (this.#running || this.#waiting || this.#long) this.setAttribute("aria-busy", "true");
+    else this.removeAttribute("aria-busy");
     const place = this.querySelector('[data-region="status"]');
     if (!place) return;
     const used = this.#touched || this.#running || this.#waiting;
