@@ -1,0 +1,694 @@
+"""What each section of the rig page says: its answer for the heading, its worst finding, and its body."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from html import escape
+from typing import Any
+
+from calc import vocabulary
+from calc.drawing.axle_plan import Axle as PlanAxle
+from calc.drawing.axle_plan import PlanError, axle_plan
+from calc.errors import FieldError, InputError
+from calc.job import axle as axles
+from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Order, worst
+from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, axle_masses, corner_masses
+from calc.quantity import Display, Quantity
+from calc.sheet import markup, step_sheet
+from calc.sheet.rig import springs
+from calc.step import Finding, Outcome, State, find, run
+from calc.weight.weight_change import Item
+
+# What an axle's unsprung weight may be while it is unknown, as a share of the axle weight (common practice, no source).
+_UNSPRUNG_SHARE = (0.18, 0.32)
+_RATING_RULES = frozenset(("the front axle is within its rating", "the rear axle is within its rating"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Said:
+    """A section's answer, or what it needs, with the state for its heading and the HTML of its body."""
+
+    answer: str = ""
+    need: str = ""
+    state: str = ""
+    body: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class View:
+    """What every section is made from: the rig as completed, its order, the reader's units, and a prefix for ids."""
+
+    order: Order
+    display: Display
+    prefix: str = ""
+
+    @property
+    def rig(self) -> Rig:
+        """The rig with what its rear takes over from its front."""
+        return self.order.rig
+
+
+def said(view: View) -> Mapping[int, Said]:
+    """Return what each of the thirteen sections says."""
+    return {number: make(view) for number, make in _MAKERS.items()}
+
+
+# --- small parts ------------------------------------------------------------------------------------------------------------
+
+
+def masses_of(rig: Rig, axle: str, case: LoadCase) -> tuple[float, float] | None:
+    """Return an axle's two tire weights, or None where they are unknown or cannot be."""
+    try:
+        return axle_masses(rig, axle, case)
+    except FieldError:
+        return None
+
+
+def _facts(rows: Iterable[tuple[str, str, str]]) -> str:
+    lines = "".join(markup.fact(label, text, doubt) for label, text, doubt in rows)
+    return f'<dl class="hb-facts">{lines}</dl>' if lines else ""
+
+
+def _fact(outcome: Outcome, name: str, display: Display, label: str = "") -> tuple[str, str, str]:
+    quantity = outcome.step.quantity(name)
+    doubt = outcome.plus_minus.get(name, 0.0)
+    printed = display.plus_minus(doubt, quantity, name) if doubt else ""
+    return label or quantity.label, display.text(outcome.values[name], quantity, name), printed
+
+
+def _attempted(
+    name: str, given: Mapping[str, Any], view: View, doubts: Mapping[str, float] | None = None
+) -> Outcome | None:
+    """Run a step, or return None while something that it needs is missing or contradicts itself."""
+    try:
+        return run(find(name), given, doubts, view.display)
+    except InputError:
+        return None
+
+
+def _doubt(rig: Rig, key: str) -> float:
+    known = rig.known(key)
+    return 0.0 if known is None else known.plus_minus
+
+
+def _working(outcomes: Iterable[tuple[str, Outcome | None]], display: Display) -> str:
+    blocks = [
+        (f"<h4>{escape(name)}</h4>" if name else "") + step_sheet.working_lines(outcome.step, outcome, display)
+        for name, outcome in outcomes
+        if outcome is not None
+    ]
+    return f'<details class="hb-open"><summary>Working</summary>{"".join(blocks)}</details>' if blocks else ""
+
+
+def _both(texts: Iterable[tuple[str, str]]) -> str:
+    """Join what is said of front and rear: "755 lb front, 657 lb rear"."""
+    return ", ".join(f"{text} {axle}" for axle, text in texts)
+
+
+def _labelled(findings: Iterable[Finding], axle: str) -> Iterable[Finding]:
+    return (
+        replace(finding, text=f"{axle.capitalize()}: {finding.text[:1].lower()}{finding.text[1:]}")
+        for finding in findings
+    )
+
+
+def needed(keys: Iterable[str]) -> str:
+    """Return what is missing as a short sentence: the first three, and how many more."""
+    names = [axles.label(key) for key in keys]
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f"Needs {', '.join(names[:3])}{more}" if names else ""
+
+
+def _unchecked(rule: str, text: str) -> Finding:
+    return Finding(rule=rule, state="not checked", text=text)
+
+
+def _text(view: View, value: float, quantity: Quantity, decimals: int | None = None) -> str:
+    return view.display.text(value, quantity, decimals=decimals)
+
+
+# --- 1 Weigh ------------------------------------------------------------------------------------------------------------------
+
+
+def _weigh(view: View) -> Said:
+    rig, display = view.rig, view.display
+    ratings = view.order.ratings
+    given = {
+        **{f"{corner}_mass": rig.get(f"{corner}.corner_mass") for corner in CORNERS},
+        "wheelbase": rig.get("wheelbase"),
+        "track_front": rig.get("front.track"),
+        "track_rear": rig.get("rear.track"),
+    }
+    doubts = {f"{corner}_mass": _doubt(rig, f"{corner}.corner_mass") for corner in CORNERS}
+    outcome = _attempted("weighing", given, view, doubts)
+    if outcome is None:
+        return _weighed_in_part(view)
+    findings = [finding for finding in outcome.findings if finding.rule not in _RATING_RULES]
+    values = outcome.values
+    total = _text(view, values["total_mass"], vocabulary.total_mass)
+    share = display.text(values["front_share"], outcome.step.quantity("front_share"))
+    names = [
+        "total_mass",
+        "front_axle_mass",
+        "rear_axle_mass",
+        "front_share",
+        "left_share",
+        "cross_share",
+        "center_behind_front_axle",
+    ]
+    note = '<p class="hb-note">Cross weight still carries the settings of the springs that it was weighed on.</p>'
+    facts = _facts(_fact(outcome, name, display) for name in names)
+    plan = _plan(view)
+    body = f'<div class="hb-two">{plan}<div>{facts}{note}</div></div>' if plan else facts + note
+    told = markup.findings([*findings, *ratings])
+    return Said(
+        answer=f"{total}, {share} on the front",
+        state=worst([*findings, *ratings]),
+        body=body + told + _working([("", outcome)], display),
+    )
+
+
+def _weighed_in_part(view: View) -> Said:
+    rig = view.rig
+    loads = [(axle, _axle_mass(rig, axle)) for axle in AXLES]
+    known = [(axle, _text(view, mass, vocabulary.axle_mass)) for axle, mass in loads if mass is not None]
+    missing = [f"{corner}.corner_mass" for corner in CORNERS] + ["wheelbase", "front.track", "rear.track"]
+    need = needed(key for key in missing if rig.get(key) is None)
+    body = markup.findings(view.order.ratings)
+    return Said(answer=_both(known), need=need, state="not checked", body=body)
+
+
+def _axle_mass(rig: Rig, axle: str) -> float | None:
+    corners = [rig.get(f"{side}_{axle}.corner_mass") for side in ("left", "right")]
+    if None not in corners:
+        return float(sum(corners))
+    mass = rig.get(f"{axle}.axle_mass_after")
+    return None if mass is None else float(mass)
+
+
+def _plan(view: View) -> str:
+    """Return the plan view to scale with the loads of the load case that the wishes hold for."""
+    rig, display = view.rig, view.display
+    case = rig.reference()
+    try:
+        masses = corner_masses(rig, case)
+    except FieldError:
+        masses = None
+    lengths = [rig.get(key) for key in ("wheelbase", "front.track", "rear.track")]
+    if masses is None or None in lengths:
+        return ""
+    wheelbase, front, rear = (float(length) for length in lengths)
+    total = sum(masses.values())
+    behind = wheelbase * (masses["left_rear"] + masses["right_rear"]) / total
+    left = (
+        (masses["left_front"] - masses["right_front"]) * front + (masses["left_rear"] - masses["right_rear"]) * rear
+    ) / (2 * total)
+    unit = display.unit(vocabulary.corner_mass)
+    numbers = {corner: display.number(mass, vocabulary.corner_mass) for corner, mass in masses.items()}
+    metric = display.system == "metric"
+    side = "left" if left > 0 else "right"
+    side_text = f"{_text(view, abs(left), vocabulary.left_of_center)} {side}"
+    try:
+        drawing = axle_plan(
+            key=f"{view.prefix}rig",
+            title=f"Plan view to scale: loads at the tires in {unit.symbol}, and the center of gravity",
+            description="; ".join(f"{name.replace('_', ' ')} {number}" for name, number in numbers.items())
+            + f". The center of gravity lies {_text(view, behind, vocabulary.behind_front_axle)} behind the front axle "
+            f"and {side_text} of center.",
+            wheelbase=wheelbase,
+            front=PlanAxle(front, numbers["left_front"], numbers["right_front"], rig.get("front.mount_base")),
+            rear=PlanAxle(rear, numbers["left_rear"], numbers["right_rear"], rig.get("rear.mount_base")),
+            center_behind_front=behind,
+            center_left=left,
+            wheelbase_text=_text(view, wheelbase, vocabulary.wheelbase),
+            center_text=_text(view, behind, vocabulary.behind_front_axle),
+            side_text=side_text,
+            scale_length=1.0 if metric else 40 * 0.0254,
+            scale_text="1 m" if metric else "40 in",
+        )
+    except PlanError:
+        return ""
+    bases = " Dots are the springs' lower mounts." if rig.get("front.mount_base") or rig.get("rear.mount_base") else ""
+    state = escape(case.label)
+    caption = f"To scale, loads in {unit.symbol}: {state}.{bases}"
+    return f'<figure class="hb-fig">{drawing}<figcaption>{caption}</figcaption></figure>'
+
+
+# --- 2 Split ------------------------------------------------------------------------------------------------------------------
+
+
+def _split(view: View) -> Said:
+    rig, display = view.rig, view.display
+    outcomes: list[tuple[str, Outcome | None]] = []
+    rows, findings, missing, heads = [], [], [], []
+    for axle in AXLES:
+        mass, unsprung = _axle_mass(rig, axle), rig.get(f"{axle}.unsprung_mass")
+        if mass is None or unsprung is None:
+            missing += [f"{axle}.unsprung_mass"] if unsprung is None else [f"left_{axle}.corner_mass"]
+            continue
+        doubts = {"unsprung_mass": _doubt(rig, f"{axle}.unsprung_mass")}
+        outcome = _attempted("unsprung", {"axle_mass": mass, "unsprung_mass": unsprung}, view, doubts)
+        if outcome is None:
+            text = f"The {axle} unsprung weight is not less than what the axle carries on the scales."
+            findings.append(Finding(rule="unsprung", state="fails", text=text))
+            continue
+        outcomes.append((axle.capitalize(), outcome))
+        heads.append((axle, _text(view, unsprung, vocabulary.unsprung_mass)))
+        rows.append(_fact(outcome, "sprung_mass", display, f"Sprung weight, {axle}"))
+        rows.append(_fact(outcome, "unsprung_share", display, f"Unsprung share, {axle}"))
+        findings += _labelled(outcome.findings, axle)
+    answer = f"{_both(heads)}, unsprung" if heads else ""
+    need = needed(missing)
+    state = "not checked" if missing and not findings else worst(findings)
+    body = _facts(rows) + markup.findings(findings) + _working(outcomes, display)
+    return Said(answer=answer, need=need, state=state, body=body)
+
+
+# --- 3 Change -----------------------------------------------------------------------------------------------------------------
+
+
+def before_change(rig: Rig, axle: str) -> tuple[float, float | None] | None:
+    """Return an axle's weight and unsprung weight before the change: as entered, else from what was changed since."""
+    mass, unsprung = rig.get(f"{axle}.axle_mass_before"), rig.get(f"{axle}.unsprung_mass_before")
+    if mass is not None:
+        return mass, unsprung if unsprung is not None else rig.get(f"{axle}.unsprung_mass")
+    readings = {f"{corner}_mass": rig.get(f"{corner}.corner_mass") for corner in CORNERS}
+    places = {
+        "wheelbase": rig.get("wheelbase"),
+        "track_front": rig.get("front.track"),
+        "track_rear": rig.get("rear.track"),
+    }
+    if not rig.changes or None in readings.values() or None in places.values():
+        return None
+    undone: tuple[Item, ...] = tuple(replace(item, mass=-item.mass) for item in rig.changes)
+    try:
+        outcome = run(find("weight_change"), {**readings, **places, "items": undone})
+    except InputError:
+        return None
+    own = rig.get(f"{axle}.unsprung_mass")
+    now = None if own is None else own + outcome.values[f"{axle}_unsprung_mass_change"]
+    return outcome.values[f"{axle}_axle_mass_after"], unsprung if unsprung is not None else now
+
+
+def _change(view: View) -> Said:
+    rig, display = view.rig, view.display
+    heads, rows, findings, missing = [], [], [], []
+    outcomes: list[tuple[str, Outcome | None]] = []
+    olds = []
+    for axle in AXLES:
+        before, after = before_change(rig, axle), _axle_mass(rig, axle)
+        if before is None or after is None:
+            missing.append(f"{axle}.axle_mass_before" if before is None else f"{axle}.axle_mass_after")
+            continue
+        mass, unsprung = before
+        unsprung_after = rig.get(f"{axle}.unsprung_mass")
+        if unsprung is None or unsprung_after is None:
+            ratios = _ratio_range(mass, after, view)
+            if ratios is not None:
+                heads.append((axle, f"× {ratios[0]:.2f} to {ratios[1]:.2f}"))
+                text = (
+                    f"{axle.capitalize()}: a range only, because the unsprung weight is unknown "
+                    "(18 to 32 % of the axle's is assumed, common practice)."
+                )
+                findings.append(_unchecked("same ride", text))
+            continue
+        given = {
+            "axle_mass_before": mass,
+            "unsprung_mass_before": unsprung,
+            "axle_mass_after": after,
+            "unsprung_mass_after": unsprung_after,
+        }
+        outcome = _attempted("rescaled_rate", given, view)
+        if outcome is None:
+            text = f"The {axle} weights contradict each other: unsprung must stay below the axle weight."
+            findings.append(Finding(rule="same ride", state="fails", text=text))
+            continue
+        ratio = outcome.values["load_ratio"]
+        heads.append((axle, f"× {ratio:.2f}"))
+        outcomes.append((axle.capitalize(), outcome))
+        rows.append(_fact(outcome, "load_ratio", display, f"Rates and damper forces, {axle}, times"))
+        rows.append(_fact(outcome, "sprung_mass_before", display, f"Sprung weight before, {axle}"))
+        rows.append(_fact(outcome, "sprung_mass_after", display, f"Sprung weight now, {axle}"))
+        findings += _labelled(outcome.findings, axle)
+        olds += _rescaled(rig, axle, ratio, view)
+    answer = ", ".join(f"{axle.capitalize()} {text}" for axle, text in heads)
+    table = ""
+    if olds:
+        head = "<thead><tr><th scope='col'>Same ride as before with</th><th scope='col' class='n'>Old</th>"
+        table = (
+            f'<table class="hb-table hb-table--narrow">{head}<th scope="col" class="n">New</th></tr></thead>'
+            f"<tbody>{''.join(olds)}</tbody></table>"
+        )
+    state = worst(findings) or ("not checked" if missing else "")
+    return Said(
+        answer=answer[:1].upper() + answer[1:],
+        need=needed(missing),
+        state=state,
+        body=_facts(rows) + table + markup.findings(findings) + _working(outcomes, display),
+    )
+
+
+def _ratio_range(before: float, after: float, view: View) -> tuple[float, float] | None:
+    """Return the least and the greatest factor while the unsprung weight is unknown and was not changed."""
+    found = []
+    for share in _UNSPRUNG_SHARE:
+        unsprung = share * before
+        given = {
+            "axle_mass_before": before,
+            "unsprung_mass_before": unsprung,
+            "axle_mass_after": after,
+            "unsprung_mass_after": unsprung,
+        }
+        outcome = _attempted("rescaled_rate", given, view)
+        if outcome is not None:
+            found.append(float(outcome.values["load_ratio"]))
+    return (min(found), max(found)) if found else None
+
+
+def _rescaled(rig: Rig, axle: str, ratio: float, view: View) -> list[str]:
+    lines = []
+    for part in ("tender", "main"):
+        old = rig.get(f"{axle}.old_{part}_rate")
+        if old is not None:
+            texts = [_text(view, rate, vocabulary.spring_rate) for rate in (old, old * ratio)]
+            name = f"{axle.capitalize()} {part}"
+            lines.append(
+                f'<tr><th scope="row">{name}</th><td class="n">{texts[0]}</td><td class="n">{texts[1]}</td></tr>'
+            )
+    return lines
+
+
+# --- 4 Motion ratio -------------------------------------------------------------------------------------------------------------
+
+
+def _motion(view: View) -> Said:
+    rig, display = view.rig, view.display
+    heads, rows, missing = [], [], []
+    findings: list[Finding] = []
+    outcomes: list[tuple[str, Outcome | None]] = []
+    for axle in AXLES:
+        fixed = rig.get(f"{axle}.motion_ratio")
+        ratio = fixed
+        if fixed is None:
+            lean, length = rig.get(f"{axle}.lean"), rig.get(f"{axle}.damper_length")
+            missing += [
+                f"{axle}.{name}" for name, value in (("lean", lean), ("damper_length", length)) if value is None
+            ]
+            outcome = _attempted("mount_points", {"lean": lean, "damper_length": length}, view)
+            if outcome is not None:
+                ratio = outcome.values["motion_ratio"]
+                outcomes.append((axle.capitalize(), outcome))
+                rows.append(_fact(outcome, "motion_ratio", display, f"Motion ratio, {axle}"))
+                findings += _labelled((finding for finding in outcome.findings if finding.state != "not checked"), axle)
+        else:
+            rows.append((f"Motion ratio, {axle}, as measured", display.text(fixed, vocabulary.motion_ratio), ""))
+        if ratio is not None:
+            heads.append((axle, display.number(ratio, vocabulary.motion_ratio)))
+        loads = _side_loads(view, axle)
+        if loads is not None:
+            rows.append(_fact(loads, "support_load_left", display, f"Support load, left {axle}"))
+            rows.append(_fact(loads, "support_load_right", display, f"Support load, right {axle}"))
+            outcomes.append((f"{axle.capitalize()}, left and right", loads))
+            findings += _labelled(loads.findings, axle)
+    state = worst(findings) or ("not checked" if missing else "")
+    case = escape(rig.reference().label)
+    note = f'<p class="hb-note">Support loads: {case}. The search goes by the mean of both sides.</p>' if rows else ""
+    return Said(
+        answer=_both(heads),
+        need=needed(missing),
+        state=state,
+        body=_facts(rows) + note + markup.findings(findings) + _working(outcomes, display),
+    )
+
+
+def _side_loads(view: View, axle: str) -> Outcome | None:
+    rig = view.rig
+    case = rig.reference()
+    masses = masses_of(rig, axle, case)
+    own = rig.get(f"{axle}.unsprung_mass")
+    if masses is None or own is None:
+        return None
+    added = sum(item.mass for item in case.items if item.carried == f"{axle} axle")
+    names = ("track", "mount_base", "mount_height", "roll_center_height", "lean")
+    given = {
+        "axle_kind": "solid",
+        "axle_left_mass": masses[0],
+        "axle_right_mass": masses[1],
+        "unsprung_mass": own + added,
+        "unsprung_left_of_center": rig.get(f"{axle}.unsprung_left_of_center") or 0.0,
+        **{name: rig.get(f"{axle}.{name}") for name in names},
+    }
+    return _attempted("support_load", given, view)
+
+
+# --- 5 Targets ----------------------------------------------------------------------------------------------------------------
+
+
+def _targets(view: View) -> Said:
+    rig, display = view.rig, view.display
+    heads, missing, ranges = [], [], []
+    frequency = vocabulary.natural_frequency
+    for axle in AXLES:
+        low, high = (rig.get(f"{axle}.wanted_frequency_{end}") for end in ("low", "high"))
+        missing += [f"{axle}.wanted_frequency_{end}" for end, value in (("low", low), ("high", high)) if value is None]
+        if low is None or high is None:
+            continue
+        heads.append((axle, f"{display.number(low, frequency)} to {display.text(high, frequency)}"))
+        span = axles.rate_range(rig, axle)
+        if span is not None:
+            ends = f"{display.number(span.low, vocabulary.spring_rate, decimals=0)} to "
+            ends += display.text(span.high, vocabulary.spring_rate, decimals=0)
+            rests = f" Assumed: {'; '.join(span.assumed)}." if span.assumed else ""
+            ranges.append((f"Rate along the coil-over, {axle}", ends, rests))
+    lines = _facts((label, text, "") for label, text, _ in ranges)
+    rests = next((rest for _, _, rest in ranges if rest), "")
+    note = f'<p class="hb-note">A range to look at, not for ordering.{escape(rests)}</p>' if ranges else ""
+    table = _case_loads(view)
+    tires = [f"{axle}.tire_rate" for axle in AXLES if rig.get(f"{axle}.tire_rate") is None]
+    state: State = "not checked" if missing or tires else "holds"
+    return Said(
+        answer=_both(heads),
+        need=needed([*missing, *tires]),
+        state=state,
+        body=lines + note + table,
+    )
+
+
+def _case_loads(view: View) -> str:
+    rig, display = view.rig, view.display
+    rows = []
+    for case in rig.cases():
+        masses = [masses_of(rig, axle, case) for axle in AXLES]
+        if masses[0] is None or masses[1] is None:
+            return ""
+        front, rear = sum(masses[0]), sum(masses[1])
+        cells = "".join(
+            f'<td class="n" data-label="{name}">{display.number(value, vocabulary.axle_mass)}</td>'
+            for name, value in (("Front axle", front), ("Rear axle", rear), ("Total", front + rear))
+        )
+        rows.append(f'<tr><th scope="row">{escape(case.label)}</th>{cells}</tr>')
+    unit = display.unit(vocabulary.axle_mass).symbol
+    heads = "".join(f'<th scope="col" class="n">{name}, {unit}</th>' for name in ("Front axle", "Rear axle", "Total"))
+    return (
+        f'<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Load case</th>{heads}</tr></thead>'
+        f"<tbody>{''.join(rows)}</tbody></table>"
+    )
+
+
+# --- 6 Springs ----------------------------------------------------------------------------------------------------------------
+
+
+def _springs(view: View) -> Said:
+    made = view.order
+    heads, missing, states = [], [], []
+    for item in made.axles:
+        if item.chosen is not None:
+            heads.append((item.axle, springs.short_name(item.chosen, made.springs, view.display)))
+            states.append(worst(item.findings))
+        elif item.needs is not None:
+            missing += list(item.needs.keys)
+        elif item.choice is not None:
+            states.append("fails")
+    answer = _both(heads)
+    waits = any(item.task is not None and item.choice is None for item in made.axles)
+    need = "Waits for the search" if waits else needed(dict.fromkeys(missing))
+    if not heads and "fails" in states:
+        need = "No set works: see the nearest misses"
+    state = next((state for state in ("fails", "close", "not checked", "holds") if state in states), "not checked")
+    if missing and state == "holds":
+        state = "not checked"
+    body = "".join(springs.axle_body(item, view.order, view.display, view.prefix) for item in made.axles)
+    return Said(answer=answer, need=need, state=state, body=body)
+
+
+# --- 7 Damper to 13 Prove -------------------------------------------------------------------------------------------------------
+
+_FORCE_TABLE = _unchecked(
+    "damper forces",
+    "Whether a damper gives these forces: needs its measured force table, or the maker's forces at 7 speeds.",
+)
+
+
+def _damper(view: View) -> Said:
+    heads, rows, facts = [], [], []
+    findings: list[Finding] = []
+    outcomes: list[tuple[str, Outcome | None]] = []
+    for item in view.order.axles:
+        if item.damping_before is not None:
+            force = vocabulary.force
+            both = f"{view.display.number(item.damping_before.compression[0], force)} and "
+            heads.append((item.axle, both + view.display.text(item.damping_before.rebound[0], force)))
+            rows += _force_rows(item, view.display)
+        if item.gas is not None:
+            facts.append(_fact(item.gas, "gas_force", view.display, f"Gas force at ride, {item.axle}"))
+            facts.append(_fact(item.gas, "gas_rate", view.display, f"Gas rate at ride, {item.axle}"))
+        if item.damping is not None:
+            outcomes.append((f"Damping, {item.axle}", item.damping))
+        if item.gas is not None:
+            findings += _labelled(item.gas.findings, item.axle)
+    findings.append(_FORCE_TABLE)
+    speed = _text(view, DAMPER_SPEEDS[0], vocabulary.velocity, 0 if view.display.system == "shop" else 3)
+    table = ""
+    if rows:
+        unit = view.display.unit(vocabulary.force).symbol
+        columns = [f"Mean coefficient, {view.display.unit(vocabulary.damping_coefficient).symbol}"]
+        columns += [
+            f"At {_text(view, at, vocabulary.velocity, 0 if view.display.system == 'shop' else 3)}, {unit}"
+            for at in DAMPER_SPEEDS
+        ]
+        heads_html = "".join(f'<th scope="col" class="n">{escape(column)}</th>' for column in columns)
+        table = (
+            '<table class="hb-table hb-table--fold"><caption>Compression and rebound for the wanted damping ratio, '
+            f"gas left out. Rebound is {REBOUND_RATIO:g} times compression: assumed, common practice.</caption>"
+            f'<thead><tr><th scope="col">Axle and regime</th>{heads_html}</tr></thead>'
+            f"<tbody>{''.join(rows)}</tbody></table>"
+        )
+    need = "" if heads else _damper_needs(view)
+    return Said(
+        answer=f"{_both(heads)}, at {speed}" if heads else "",
+        need=need or "Needs a measured force table",
+        state="not checked",
+        body=table + _facts(facts) + markup.findings(findings) + _working(outcomes, view.display),
+    )
+
+
+def _damper_needs(view: View) -> str:
+    missing = [
+        f"{item.axle}.wanted_damping_ratio"
+        for item in view.order.axles
+        if view.rig.get(f"{item.axle}.wanted_damping_ratio") is None
+    ]
+    if any(item.chosen is None for item in view.order.axles):
+        return "Needs section 6"
+    return needed(missing)
+
+
+def _force_rows(item: AxleOrder, display: Display) -> list[str]:
+    rows = []
+    past = None
+    if item.damping is not None:
+        past = item.damping.values.get("wanted_damping_ratio_past_crossover")
+    for regime, answer in (("before the crossover", item.damping_before), ("past the crossover", item.damping_past)):
+        if answer is None:
+            continue
+        note = ""
+        if past is not None:
+            left = display.number(past, vocabulary.damping_ratio)
+            wanted = (
+                display.number(item.damping.values["wanted_damping_ratio"], vocabulary.damping_ratio)
+                if item.damping
+                else ""
+            )
+            note = f"leaves {left} past it" if regime.startswith("before") else f"to keep {wanted} there too"
+        cells = [display.number(answer.coefficient, vocabulary.damping_coefficient)]
+        cells += [
+            f"{display.number(compression, vocabulary.force)} and {display.number(rebound, vocabulary.force)}"
+            for compression, rebound in zip(answer.compression, answer.rebound, strict=True)
+        ]
+        labels = ("Mean coefficient", "At the lower speed", "At the higher speed")
+        inner = "".join(
+            f'<td class="n" data-label="{label}">{cell}</td>' for label, cell in zip(labels, cells, strict=True)
+        )
+        small = f"<small>{escape(note)}</small>" if note else ""
+        rows.append(f'<tr><th scope="row">{item.axle.capitalize()}, {regime}{small}</th>{inner}</tr>')
+    return rows
+
+
+def _bump_stops(view: View) -> Said:
+    heads = []
+    findings: list[Finding] = []
+    for item in view.order.axles:
+        own = [finding for finding in item.findings if finding.rule == "bump stop clear at rest"]
+        findings += _labelled(own, item.axle)
+        if item.pad_clear is not None:
+            heads.append((item.axle, view.display.text(item.pad_clear, vocabulary.length)))
+    findings.append(_unchecked("landing", "What the pad takes in a landing: needs its force at three heights."))
+    answer = f"Clear by {_both(heads)}" if heads else ""
+    return Said(
+        answer=answer,
+        need="Needs the pad: force at three heights",
+        state=worst(findings),
+        body=markup.findings(findings),
+    )
+
+
+def _needs_only(text: str, finding: str) -> Callable[[View], Said]:
+    def make(_view: View) -> Said:
+        return Said(need=text, state="not checked", body=markup.findings([_unchecked("later", finding)]))
+
+    return make
+
+
+def _order_and_set(view: View) -> Said:
+    made = view.order
+    if not any(item.chosen is not None for item in made.axles):
+        return Said(need="Needs section 6", state="not checked")
+    what = "Estimate: do not order" if made.estimate else "Ready to order"
+    body = (
+        '<p>The sheet to print stands <a href="#order">below</a>: parts, settings, heights, and what they rest on.</p>'
+    )
+    return Said(answer=what, need="", state=worst(made.findings()), body=body)
+
+
+def _prove(view: View) -> Said:
+    rows = []
+    for item in view.order.axles:
+        if item.chosen is None or item.task is None or not item.cases:
+            continue
+        case = item.cases[item.task.reference]
+        doubt = view.display.plus_minus(case.ride_travel_plus_minus, vocabulary.damper_length)
+        text = _text(view, case.damper_length, vocabulary.damper_length)
+        rows.append((f"Damper, eye to eye, {item.axle}: {case.label}", text, doubt))
+    note = (
+        '<p>Measure these on the ground once it is built; <a href="prove.html">Prove</a> tells how.</p>' if rows else ""
+    )
+    return Said(
+        answer="",
+        need="Needs the built rig: damper lengths on the ground",
+        state="not checked",
+        body=note + _facts(rows),
+    )
+
+
+_MAKERS: Mapping[int, Callable[[View], Said]] = {
+    1: _weigh,
+    2: _split,
+    3: _change,
+    4: _motion,
+    5: _targets,
+    6: _springs,
+    7: _damper,
+    8: _bump_stops,
+    9: _needs_only(
+        "Needs a damper's force table and the pad",
+        "Ride over rough ground: needs a damper's force table and the bump stop's pad.",
+    ),
+    10: _needs_only(
+        "Needs the height of the center of gravity",
+        "Roll and side slope: needs the height of the center of gravity, from one weighing with an axle raised.",
+    ),
+    11: _needs_only("Needs the ends of hoses, straps and shafts", "Fit: needs the ends of hoses, straps and shafts."),
+    12: _order_and_set,
+    13: _prove,
+}

@@ -1,0 +1,570 @@
+"""The rig page's fields: which stand in which section, and how what was typed into them becomes the rig.
+
+A field that cannot be read keeps the value that the rig has; a value is read anew only where its text was changed,
+so nothing that was entered exactly is rounded by being shown.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from html import escape
+from typing import Any
+
+from calc.errors import FieldError
+from calc.job.order import AS_FRONT, LIMITS
+from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, MOST_ITEMS, Entry, LoadCase, Rig, corner_masses, keys
+from calc.quantity import Choice, Declared, Display, Quantity, Text, declared_fields, read, read_cell
+from calc.sheet import markup
+from calc.weight.weight_change import Item
+
+NAME, NOTE = "rig_name", "rig_note"
+CHANGES = "changes"
+_LONGEST_NAME = 80
+_LONGEST_NOTE = 400
+_COLUMNS = declared_fields(Item)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Group:
+    """Fields under one legend: of the vehicle, or one for each axle."""
+
+    legend: str
+    names: tuple[str, ...]
+    of_axles: bool = True
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Section:
+    """One part of the job on the page: its number, its name, and its fields."""
+
+    number: int
+    name: str
+    groups: tuple[Group, ...] = ()
+
+
+SECTIONS = (
+    Section(
+        number=1,
+        name="Weigh",
+        groups=(
+            Group(
+                legend="The scale slip",
+                names=("condition", *(f"{corner}.corner_mass" for corner in CORNERS), "wheelbase"),
+                of_axles=False,
+            ),
+            Group(legend="", names=("track", "axle_rating")),
+            Group(
+                legend="Without a scale under each wheel",
+                names=("axle_mass_after",),
+                note="Axle weights alone give a first answer. The four corners take their place.",
+            ),
+        ),
+    ),
+    Section(
+        number=2,
+        name="Split",
+        groups=(Group(legend="What the springs do not carry", names=("unsprung_mass", "unsprung_left_of_center")),),
+    ),
+    Section(
+        number=3,
+        name="Change",
+        groups=(
+            Group(legend="Before the change", names=("axle_mass_before", "unsprung_mass_before")),
+            Group(
+                legend="The old springs, if known",
+                names=(
+                    "old_tender_rate",
+                    "old_tender_free_length",
+                    "old_main_rate",
+                    "old_main_free_length",
+                    "old_preload",
+                ),
+            ),
+        ),
+    ),
+    Section(
+        number=4,
+        name="Motion ratio",
+        groups=(
+            Group(
+                legend="From lean and length, at one ride height",
+                names=("lean", "damper_length"),
+            ),
+            Group(
+                legend="Or as measured",
+                names=("motion_ratio", "motion_ratio_slope"),
+                note="A motion ratio given here goes before lean and length.",
+            ),
+            Group(legend="For left and right apart", names=("mount_base", "mount_height", "roll_center_height")),
+        ),
+    ),
+    Section(
+        number=5,
+        name="Targets",
+        groups=(
+            Group(
+                legend="Wishes",
+                names=(
+                    "wanted_frequency_low",
+                    "wanted_frequency_high",
+                    "wanted_frequency_past_crossover_low",
+                    "wanted_frequency_past_crossover_high",
+                    "wanted_crossover_above_ride",
+                    "wanted_bump",
+                    "wanted_droop",
+                ),
+            ),
+            Group(legend="Tires", names=("tire_rate", "tire_pressure", "tire_loaded_radius")),
+        ),
+    ),
+    Section(
+        number=6,
+        name="Springs",
+        groups=(
+            Group(
+                legend="Damper",
+                names=(
+                    "damper_extended",
+                    "damper_stroke",
+                    "damper_collapsed",
+                    "solid_before_collapsed",
+                    "strap_travel",
+                ),
+            ),
+            Group(
+                legend="Seats, adjuster and ring",
+                names=(
+                    "seat_space",
+                    "divider_thickness",
+                    "adjuster_range",
+                    "adjuster_turns_per_length",
+                    "spring_inside_diameter",
+                    "ring_thickness",
+                    "thread_length",
+                    "body_length",
+                ),
+            ),
+            Group(
+                legend="Hard limits, yours to set",
+                names=tuple(LIMITS.values()),
+                of_axles=False,
+                note="Common practice where you set none. They decide what works.",
+            ),
+        ),
+    ),
+    Section(
+        number=7,
+        name="Damper",
+        groups=(
+            Group(
+                legend="Gas and damping",
+                names=("gas_pressure", "gas_volume", "rod_diameter", "piston_diameter", "wanted_damping_ratio"),
+            ),
+        ),
+    ),
+    Section(
+        number=8,
+        name="Bump stops",
+        groups=(Group(legend="Where the pad is touched", names=("pad_touch_before_collapsed",)),),
+    ),
+    Section(number=9, name="Ride check"),
+    Section(number=10, name="Roll"),
+    Section(number=11, name="Fit"),
+    Section(number=12, name="Order and set"),
+    Section(number=13, name="Prove"),
+)
+
+
+# --- the fields as HTML -------------------------------------------------------------------------------------------------------
+
+
+def group(item: Group, rig: Rig, display: Display) -> str:
+    """Return a group of fields; those of the axles stand side by side, front and rear."""
+    heads = ""
+    if item.of_axles:
+        heads = (
+            '<p class="hb-pair hb-pair--head" aria-hidden="true"><span></span><span>Front</span><span>Rear</span></p>'
+        )
+    lines = "".join(
+        _line(keys()[f"front.{name}"].is_a, [f"{axle}.{name}" for axle in AXLES], rig, display)
+        if item.of_axles
+        else _line(keys()[name].is_a, [name], rig, display)
+        for name in item.names
+    )
+    note = f'<p class="hb-note">{escape(item.note)}</p>' if item.note else ""
+    return markup.group(item.legend, heads + lines + note)
+
+
+def _line(is_a: Any, names: Sequence[str], rig: Rig, display: Display) -> str:
+    cells = "".join(_cell(is_a, name, rig, display, of_pair=len(names) > 1) for name in names)
+    messages = "".join(
+        f'<p class="hb-error" id="r-{name.replace(".", "-")}-e" data-error-of="{name}" hidden></p>' for name in names
+    )
+    title = escape(is_a.help)
+    kind = "hb-pair--text" if isinstance(is_a, Text) else "" if len(names) > 1 else "hb-pair--one"
+    if len(names) == 1:
+        label = f'<label for="{_identity(names[0])}" title="{title}">{escape(is_a.label)}</label>'
+    else:
+        label = f'<span title="{title}">{escape(is_a.label)}</span>'
+    return f'<div class="hb-pair {kind}">{label}{cells}{messages}</div>'
+
+
+def _identity(name: str) -> str:
+    return f"r-{name.replace('.', '-')}"
+
+
+def _cell(is_a: Any, name: str, rig: Rig, display: Display, *, of_pair: bool) -> str:
+    text, came_from = shown(rig, name, display)
+    identity = _identity(name)
+    if isinstance(is_a, Text):
+        return (
+            f'<span class="hb-pair__text"><input type="text" autocomplete="off" id="{identity}" name="{name}" '
+            f'maxlength="{is_a.longest}" value="{escape(text)}"></span>'
+        )
+    axle = name.partition(".")[0].capitalize()
+    label = f"{axle}: {is_a.label}" if of_pair else ""
+    entry = markup.number_input(name, text, label=label, identity=identity, described=f"{identity}-e")
+    return (
+        f'<span class="hb-pair__one">{entry}{markup.unit_of(name, is_a, display)}'
+        f"{markup.origin(name, came_from)}</span>"
+    )
+
+
+def shown(rig: Rig, key: str, display: Display) -> tuple[str, str]:
+    """Return the text and the origin word that stand in a rig's field."""
+    declared = keys()[key]
+    entry = rig.values.get(key)
+    if entry is None and key in LIMITS.values() and declared.quantity.assumed is not None:
+        return display.entry(declared.quantity.assumed, declared.quantity, key), "assumed"
+    axle, _, name = key.partition(".")
+    if entry is None and axle == "rear" and name in AS_FRONT:
+        front = rig.values.get(f"front.{name}")
+        entry = None if front is None else replace(front, origin="assumed")
+    if entry is None:
+        return "", ""
+    # A wish is nobody's measurement: it is told only where it is not the reader's own.
+    wish = name.startswith("wanted_") or key in LIMITS.values()
+    origin = "" if wish and entry.origin == "measured" else entry.origin
+    if isinstance(declared.is_a, Quantity):
+        return display.entry(entry.value, declared.is_a, key), origin
+    return str(entry.value), origin
+
+
+# --- tables of items ------------------------------------------------------------------------------------------------------------
+
+
+def items_table(name: str, items: Sequence[Item], display: Display, caption: str) -> str:
+    """Return a table of things that go on or come off, with one empty row more."""
+    place = _place(name)
+    heads = "".join(
+        f'<th scope="col"{_n(declared)}>{_head(f"{place}.{column}", declared, display)}</th>'
+        for column, declared in _COLUMNS.items()
+    )
+    rows = "".join(
+        _row(name, index, items[index] if index < len(items) else None, display) for index in range(len(items) + 1)
+    )
+    return (
+        f'<div class="hb-rows" data-table="{name}" data-most="{MOST_ITEMS}"><table class="hb-table">'
+        f"<caption>{escape(caption)}</caption><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+        f'<p class="hb-error" data-error-of="{name}" hidden></p>'
+        f'<button type="button" class="hb-more" data-add-row="{name}">Add a row</button></div>'
+    )
+
+
+def _n(declared: Declared) -> str:
+    return ' class="n"' if isinstance(declared.is_a, Quantity) else ""
+
+
+def _head(place: str, declared: Declared, display: Display) -> str:
+    if not isinstance(declared.is_a, Quantity):
+        return escape(declared.is_a.label)
+    symbol = display.unit(declared.is_a).symbol
+    return f'{escape(declared.is_a.label)}, <span data-unit-of="{place}">{escape(symbol)}</span>'
+
+
+def _row(name: str, index: int, item: Item | None, display: Display) -> str:
+    cells = []
+    for column, declared in _COLUMNS.items():
+        key = f"{name}.{index}.{column}"
+        label = escape(f"{declared.is_a.label}, row {index + 1}")
+        text = "" if item is None else cell_text(getattr(item, column), declared, display)
+        if isinstance(declared.is_a, Choice):
+            chosen = text or declared.is_a.typical
+            options = "".join(
+                f'<option value="{escape(option.value)}"{" selected" if option.value == chosen else ""}>'
+                f"{escape(option.label)}</option>"
+                for option in declared.is_a.options
+            )
+            entry = f'<select name="{key}" aria-label="{label}">{options}</select>'
+        elif isinstance(declared.is_a, Quantity):
+            entry = (
+                f'<input type="text" inputmode="decimal" autocomplete="off" maxlength="60" name="{key}" '
+                f'aria-label="{label}" value="{escape(text)}">'
+            )
+        else:
+            entry = (
+                f'<input type="text" autocomplete="off" maxlength="80" name="{key}" aria-label="{label}" '
+                f'value="{escape(text)}">'
+            )
+        cells.append(f'<td{_n(declared)}>{entry}<p class="hb-error" data-error-of="{key}" hidden></p></td>')
+    return f'<tr data-row="{index}">{"".join(cells)}</tr>'
+
+
+def cell_text(value: Any, declared: Declared, display: Display) -> str:
+    """Return the text of one cell of a table of items."""
+    if value is None:
+        return ""
+    return display.entry(value, declared.is_a) if isinstance(declared.is_a, Quantity) else str(value)
+
+
+def cases(rig: Rig, display: Display) -> str:
+    """Return the load cases to fill in, each with its items."""
+    named = rig.cases()
+    blocks = []
+    for index, case in enumerate(named):
+        prefix = f"case.{index}"
+        remove = (
+            f'<button type="button" class="hb-more" data-rig-do="remove-case" data-rig-of="{index}" '
+            f'aria-label="Remove load case {index + 1}">Remove this case</button>'
+            if rig.load_cases
+            else ""
+        )
+        blocks.append(
+            f'<fieldset class="hb-group hb-case"><legend>Load case {index + 1}</legend>'
+            f'<div class="hb-pair hb-pair--text"><label for="r-{prefix}-label">Name</label><span class="hb-pair__text">'
+            f'<input type="text" autocomplete="off" maxlength="80" id="r-{prefix}-label" name="{prefix}.label" '
+            f'value="{escape(case.label)}"></span></div>'
+            f"{items_table(f'{prefix}.items', case.items, display, 'What is aboard beyond the state it was weighed in.')}"
+            f"{remove}</fieldset>"
+        )
+    options = "".join(
+        f'<option value="{escape(case.name)}"{" selected" if case.name == rig.reference().name else ""}>'
+        f"{escape(case.label)}</option>"
+        for case in named
+    )
+    chosen = (
+        '<div class="hb-pair hb-pair--text"><label for="r-reference_case">The wishes hold for</label>'
+        f'<span class="hb-pair__text hb-pair__choice"><select id="r-reference_case" name="reference_case">{options}</select>'
+        "</span></div>"
+        if len(named) > 1
+        else ""
+    )
+    more = (
+        '<button type="button" class="hb-more" data-rig-do="add-case">Add a load case</button>'
+        if len(named) < MOST_CASES
+        else f'<p class="hb-note">{MOST_CASES} load cases are the most.</p>'
+    )
+    return f"{''.join(blocks)}{chosen}{more}"
+
+
+def changes(rig: Rig, display: Display) -> str:
+    """Return the table of what was changed on the vehicle."""
+    caption = "Or what went on (and, below zero, came off) since then: weight and the place of its center."
+    return items_table(CHANGES, rig.changes, display, caption)
+
+
+def _place(name: str) -> str:
+    """A column of a table shows its unit under a name without row numbers."""
+    return ".".join(part for part in name.split(".") if not part.isdigit())
+
+
+@lru_cache(maxsize=1)
+def column_cells() -> Mapping[str, Declared]:
+    """Return the declaration of each column of the page's tables, by the name that its unit is shown under."""
+    return {f"{place}.{column}": declared for place in ("case.items", CHANGES) for column, declared in _COLUMNS.items()}
+
+
+def declared(fields: Mapping[str, str]) -> Mapping[str, Declared]:
+    """Return the declaration of every field on the page, the cells of its tables included."""
+    found = dict(keys())
+    for name in fields:
+        cell = column_cells().get(_place(name))
+        if cell is not None and any(part.isdigit() for part in name.split(".")):
+            found[name] = cell
+    return found
+
+
+# --- reading ------------------------------------------------------------------------------------------------------------------
+
+
+def read_entries(
+    rig: Rig, fields: Mapping[str, str], typed: frozenset[str], display: Display
+) -> tuple[Rig, list[FieldError]]:
+    """Return the rig with what was typed, and the messages for what could not be read."""
+    errors: list[FieldError] = []
+    values = dict(rig.values)
+    for key, declared in keys().items():
+        if key not in typed or key not in fields:
+            continue
+        try:
+            entry = _entry(declared, fields[key], rig, key, display)
+        except FieldError as error:
+            errors.append(error)
+            continue
+        if entry is None:
+            values.pop(key, None)
+        else:
+            values[key] = entry
+    for axle in AXLES:
+        if f"{axle}.pick" in typed:
+            values |= _pick(axle, fields.get(f"{axle}.pick", ""))
+    name = fields[NAME].strip()[:_LONGEST_NAME] if NAME in typed and NAME in fields else rig.name
+    note = fields[NOTE].strip()[:_LONGEST_NOTE] if NOTE in typed and NOTE in fields else rig.note
+    found, wrong = _read_cases(rig, fields, typed, display)
+    errors += wrong
+    items = rig.changes
+    if any(name.startswith(f"{CHANGES}.") for name in typed):
+        items, wrong = _read_items(CHANGES, rig.changes, fields, display)
+        errors += wrong
+    return replace(rig, values=values, load_cases=found, changes=items, name=name, note=note), errors
+
+
+def _entry(declared: Declared, text: str, rig: Rig, key: str, display: Display) -> Entry | None:
+    text = text.strip()
+    if not text:
+        return None
+    kept = rig.values.get(key)
+    if isinstance(declared.is_a, Quantity):
+        if kept is not None and display.entry(kept.value, declared.is_a, key) == text:
+            return kept
+        return Entry(value=read(text, declared.is_a, key, display), origin="measured")
+    if isinstance(declared.is_a, Text):
+        same = kept is not None and kept.value == text
+        return kept if same else Entry(value=declared.is_a.check(text, key), origin="measured")
+    return kept
+
+
+def _pick(axle: str, text: str) -> dict[str, Entry]:
+    try:
+        tender, main = json.loads(text)
+    except (ValueError, TypeError):
+        return {}
+    if not isinstance(tender, str) or not isinstance(main, str):
+        return {}
+    return {
+        f"{axle}.chosen_tender_part": Entry(value=tender[:80], origin="measured"),
+        f"{axle}.chosen_main_part": Entry(value=main[:80], origin="measured"),
+    }
+
+
+def pick_text(tender: str | None, main: str) -> str:
+    """Return what a radio button of the ranked sets holds."""
+    return json.dumps([tender or "", main], ensure_ascii=False)
+
+
+def _read_cases(
+    rig: Rig, fields: Mapping[str, str], typed: frozenset[str], display: Display
+) -> tuple[tuple[LoadCase, ...], list[FieldError]]:
+    touched = {name.split(".")[1] for name in typed if name.startswith("case.") and name in fields}
+    if not touched:
+        return rig.load_cases, []
+    errors: list[FieldError] = []
+    found = []
+    for index, case in enumerate(rig.cases()):
+        if str(index) not in touched:
+            found.append(case)
+            continue
+        items, wrong = _read_items(f"case.{index}.items", case.items, fields, display)
+        errors += wrong
+        label = fields.get(f"case.{index}.label", case.label).strip()[:_LONGEST_NAME] or case.label
+        found.append(replace(case, label=label, items=items))
+    # A rig whose one case is untouched stays without any.
+    if not rig.load_cases and tuple(found) == rig.cases():
+        return rig.load_cases, errors
+    return tuple(found), errors
+
+
+def _read_items(
+    name: str, kept: Sequence[Item], fields: Mapping[str, str], display: Display
+) -> tuple[tuple[Item, ...], list[FieldError]]:
+    """Read a table's rows; a row that cannot be read stays as the rig has it, an empty row is left out."""
+    prefix = f"{name}."
+    numbers = sorted(
+        {int(part) for key in fields if key.startswith(prefix) and (part := _row_of(key, prefix)).isdigit()}
+    )
+    found: list[Item] = []
+    errors: list[FieldError] = []
+    filled = 0
+    for number in numbers[: MOST_ITEMS + 1]:
+        cells = {column: fields.get(f"{prefix}{number}.{column}", "").strip() for column in _COLUMNS}
+        if not any(text for column, text in cells.items() if not isinstance(_COLUMNS[column].is_a, Choice)):
+            continue
+        own = kept[filled] if filled < len(kept) else None
+        filled += 1
+        try:
+            found.append(_read_row(cells, own, f"{prefix}{number}", display))
+        except FieldError as error:
+            errors.append(error)
+            if own is not None:
+                found.append(own)
+    return tuple(found), errors
+
+
+def _row_of(key: str, prefix: str) -> str:
+    return key[len(prefix) :].partition(".")[0]
+
+
+def _read_row(cells: Mapping[str, str], kept: Item | None, name: str, display: Display) -> Item:
+    values: dict[str, Any] = {}
+    for column, declared in _COLUMNS.items():
+        own = None if kept is None else getattr(kept, column)
+        if own is not None and cells[column] == cell_text(own, declared, display):
+            values[column] = own
+            continue
+        value = read_cell(declared, cells[column], f"{name}.{column}", display)
+        if value is not None:
+            values[column] = value
+    item = Item(**values)
+    if item.carried == "sprung" and item.behind_front_axle is None:
+        raise FieldError(
+            f"{name}.behind_front_axle",
+            "What the springs carry needs its place along the vehicle.",
+            allowed="Measure from the front axle back to its center; ahead of the axle counts below zero.",
+        )
+    return item
+
+
+def case_errors(rig: Rig) -> Iterable[FieldError]:
+    """Tell the load cases that cannot be: a wheel would carry nothing."""
+    for index, case in enumerate(rig.cases()):
+        try:
+            corner_masses(rig, case)
+        except FieldError as error:
+            yield FieldError(f"case.{index}.items", error.problem, allowed=error.allowed, values=error.values)
+
+
+def with_case(rig: Rig) -> Rig:
+    """Return the rig with one more load case; the state as weighed becomes a case of its own."""
+    named = rig.load_cases or rig.cases()
+    taken = {case.name for case in named}
+    number = next(number for number in range(2, MOST_CASES + 3) if f"case {number}" not in taken)
+    new = LoadCase(name=f"case {number}", label=f"Load case {len(named) + 1}")
+    return rig if len(named) >= MOST_CASES else replace(rig, load_cases=(*named, new))
+
+
+def without_case(rig: Rig, index: int) -> Rig:
+    """Return the rig without one of its load cases."""
+    rest = tuple(case for place, case in enumerate(rig.load_cases) if place != index)
+    if len(rest) == 1 and rest[0].name == AS_WEIGHED and not rest[0].items:
+        rest = ()
+    return replace(rig, load_cases=rest)
+
+
+def texts(rig: Rig, display: Display) -> dict[str, str]:
+    """Return the text of every field for a rig that is opened."""
+    found = {NAME: rig.name, NOTE: rig.note}
+    for key in keys():
+        if key != "reference_case" and not key.endswith(("chosen_tender_part", "chosen_main_part")):
+            found[key] = shown(rig, key, display)[0]
+    return found
+
+
+def taken_over(rig: Rig, display: Display) -> dict[str, str]:
+    """Return the texts of the fields that follow others until they are typed."""
+    rear = [f"rear.{name}" for name in AS_FRONT if f"rear.{name}" not in rig.values]
+    own = [key for key in LIMITS.values() if key not in rig.values]
+    return {key: shown(rig, key, display)[0] for key in (*rear, *own)}

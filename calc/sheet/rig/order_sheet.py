@@ -1,0 +1,253 @@
+"""The sheet that is printed and ordered from: parts, settings beside their drawing, heights, findings, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from html import escape
+
+from calc import vocabulary
+from calc.drawing.build import build
+from calc.job import axle as axles
+from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, Order, count, settings
+from calc.quantity import Display, Quantity
+from calc.sheet import markup
+from calc.step import Finding
+from calc.tables import Springs
+
+_LENGTH, _RATE = vocabulary.length, vocabulary.spring_rate
+_MOST_ASSUMED = 12
+
+
+def estimate(made: Order) -> str:
+    """Return the frame that heads everything which may not be ordered, or the line that stands in its place."""
+    assumed = f"{count(len(made.assumed), 'value')} {'is' if len(made.assumed) == 1 else 'are'} assumed"
+    unchecked = f"{count(made.unchecked, 'check')} {'was' if made.unchecked == 1 else 'were'} not made"
+    following = f" Measure next: {escape(made.next)}." if made.next else ""
+    if made.estimate:
+        reasons = escape("; ".join(made.reasons))
+        return (
+            f'<p class="hb-estimate"><strong>Estimate: do not order.</strong> {reasons[:1].upper()}{reasons[1:]}. '
+            f"{assumed}, {unchecked}.{following}</p>"
+        )
+    return f'<p class="hb-rests">{assumed}, {unchecked}.{following}</p>'
+
+
+def sheet(made: Order, display: Display, prefix: str = "") -> str:
+    """Return the whole sheet; nothing while no axle has a set."""
+    if not any(item.chosen is not None for item in made.axles):
+        return ""
+    name = escape(made.rig.name or "rig without a name")
+    condition = made.rig.get("condition")
+    weighed = f"Weighed: {escape(str(condition))}" if condition else ""
+    return (
+        f'<section class="hb-order" aria-label="Order"><div class="hb-order__head"><h2 id="{prefix}order">Order: {name}</h2>'
+        f"<p>{weighed}</p></div>{estimate(made)}{_parts(made, display)}{_bench(made, display, prefix)}"
+        f"{_settings(made, display)}{_heights(made, display)}{_findings(made)}{_assumed(made)}{_cautions()}</section>"
+    )
+
+
+def _two(made: Order, label: str, cell: Callable[[AxleOrder], str], pieces: str = "", small: str = "") -> str:
+    note = f" <small>{small}</small>" if small else ""
+    cells = "".join(
+        f'<td class="n" data-label="{item.axle.capitalize()}">{cell(item) if item.chosen is not None else "–"}</td>'
+        for item in made.axles
+    )
+    last = f'<td class="n" data-label="Pieces">{pieces}</td>'
+    return f'<tr><th scope="row">{label}{note}</th>{cells}{last}</tr>'
+
+
+def _parts(made: Order, display: Display) -> str:
+    springs = made.springs
+
+    def length(name: str) -> Callable[[AxleOrder], str]:
+        return lambda item: _known(made, item, name, display)
+
+    rows = [
+        _two(made, "Tender", lambda item: _spring(item, springs, display, tender=True), "2 + 2", "next to the body"),
+        _two(made, "Main", lambda item: _spring(item, springs, display, tender=False), "2 + 2"),
+        _two(made, "Damper, stroke", length("damper_stroke"), "2 + 2"),
+        _two(made, "Damper, extended", length("damper_extended")),
+        _two(made, "Divider", length("divider_thickness"), "4"),
+        _two(made, "Ring with its jam nut", length("ring_thickness"), "4"),
+    ]
+    return (
+        '<h3>Parts</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">What</th>'
+        '<th scope="col" class="n">Front, each side</th><th scope="col" class="n">Rear, each side</th>'
+        f'<th scope="col" class="n">Pieces</th></tr></thead><tbody>{"".join(rows)}</tbody></table>'
+    )
+
+
+def _known(made: Order, item: AxleOrder, name: str, display: Display) -> str:
+    value = made.rig.get(f"{item.axle}.{name}")
+    return "not given" if value is None else display.text(value, _LENGTH)
+
+
+def _spring(item: AxleOrder, springs: Springs, display: Display, *, tender: bool) -> str:
+    index = None if item.chosen is None else item.chosen.tender if tender else item.chosen.main
+    if index is None:
+        return "none"
+    rate = display.text(float(springs.rate[index]), _RATE, decimals=0)
+    length = display.text(float(springs.free_length[index]), _LENGTH)
+    return f"<span><b>{rate}</b> {length} <small>{escape(springs.part[index])}</small></span>"
+
+
+def _bench(made: Order, display: Display, prefix: str) -> str:
+    figures, turns = [], []
+    for item in made.axles:
+        values = settings(item)
+        preload = values.get("preload")
+        if item.chosen is None or preload is None:
+            continue
+        gap = values.get("ring_gap")
+        drawn = build(
+            key=f"{prefix}{item.axle}",
+            title=f"{item.axle.capitalize()} coil-over, hanging free",
+            description=f"Preload {display.text(preload, _LENGTH)}"
+            + ("" if gap is None else f", ring gap {display.text(gap, _LENGTH)}")
+            + ".",
+            preload=display.text(preload, _LENGTH),
+            ring_gap=None if gap is None else display.text(gap, _LENGTH),
+            tender=None if item.chosen.tender is None else _caption(made.springs, item.chosen.tender, display),
+            main=_caption(made.springs, item.chosen.main, display),
+        )
+        figures.append(f'<figure class="hb-fig"><figcaption>{item.axle.capitalize()}</figcaption>{drawn}</figure>')
+        turns.append(f"<strong>{values['preload_turns']:.1f} turns</strong> {item.axle}")
+    steps = (
+        "Run the adjuster down until the springs just stop rattling.",
+        f"Turn on for the preload: {', '.join(turns)}.",
+        "Set the ring to its gap, measured twice; lock it with the jam nut.",
+        "Mark adjuster and ring with paint.",
+    )
+    return (
+        '<h3>Set on the bench, damper hanging free</h3><div class="hb-bench">'
+        f"{''.join(figures)}<div><ol>{''.join(f'<li>{step}</li>' for step in steps)}</ol>"
+        "<p>Preload first, then the ring: each turn of the adjuster moves the gap. "
+        "Past the crossover only the ring changes ride height.</p></div></div>"
+    )
+
+
+def _caption(springs: Springs, index: int, display: Display) -> str:
+    rate = display.text(float(springs.rate[index]), _RATE, decimals=0)
+    return f"{rate}, {display.text(float(springs.free_length[index]), _LENGTH)}"
+
+
+def _settings(made: Order, display: Display) -> str:
+    def of(name: str, turns: str = "") -> Callable[[AxleOrder], str]:
+        def cell(item: AxleOrder) -> str:
+            values = settings(item)
+            value = values.get(name)
+            if value is None:
+                return "none"
+            note = f" <small>{values[turns]:.1f} turns</small>" if turns else ""
+            return f"<span><b>{display.text(value, _LENGTH)}</b>{note}</span>"
+
+        return cell
+
+    def gas(item: AxleOrder) -> str:
+        value = made.rig.get(f"{item.axle}.gas_pressure")
+        return "not given" if value is None else display.text(value, vocabulary.gas_pressure)
+
+    rows = [
+        _row(made, "Adjuster, down from fully backed off", of("adjuster", "adjuster_turns")),
+        _row(made, "Thread left below the adjuster", of("adjuster_left")),
+        _row(made, "Ring, underside below the adjuster seat", of("ring_below_seat")),
+        _row(made, "Gas charge, cold, fully extended", gas),
+    ]
+    for index, speed in enumerate(DAMPER_SPEEDS):
+        at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
+        rows.append(_row(made, f"Damping part at {at}, compression and rebound", _force(index, display)))
+    note = (
+        f'<p class="hb-note">Damping before the crossover, rebound {REBOUND_RATIO:g} times compression (assumed).</p>'
+    )
+    return (
+        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Setting</th><th scope="col" class="n">Front</th>'
+        f'<th scope="col" class="n">Rear</th></tr></thead><tbody>{"".join(rows)}</tbody></table>{note}'
+    )
+
+
+def _force(index: int, display: Display) -> Callable[[AxleOrder], str]:
+    def cell(item: AxleOrder) -> str:
+        answer: DampingAnswer | None = item.damping_before
+        if answer is None:
+            return "no wanted ratio"
+        compression = display.number(answer.compression[index], vocabulary.force)
+        return f"{compression} and {display.text(answer.rebound[index], vocabulary.force)}"
+
+    return cell
+
+
+def _row(made: Order, label: str, cell: Callable[[AxleOrder], str]) -> str:
+    cells = "".join(
+        f'<td class="n" data-label="{item.axle.capitalize()}">{cell(item) if item.chosen is not None else "–"}</td>'
+        for item in made.axles
+    )
+    return f'<tr><th scope="row">{label}</th>{cells}</tr>'
+
+
+def _heights(made: Order, display: Display) -> str:
+    def row(label: str, axle: str, numbers: Iterable[tuple[str, float, Quantity]]) -> str:
+        cells = "".join(
+            f'<td class="n" data-label="{name}">{display.text(value, quantity)}</td>'
+            for name, value, quantity in numbers
+        )
+        return f'<tr><th scope="row">{escape(label)} <small>{axle}</small></th>{cells}</tr>'
+
+    rows = "".join(
+        row(
+            case.label,
+            item.axle,
+            (
+                ("Axle", case.axle_mass, vocabulary.axle_mass),
+                ("Each spring carries", case.support_load, vocabulary.support_load),
+                ("Damper, eye to eye", case.damper_length, vocabulary.damper_length),
+                ("Bump left", case.bump_left, _LENGTH),
+                ("Droop left", case.droop_left, _LENGTH),
+                ("Ride", case.ride_frequency, vocabulary.natural_frequency),
+            ),
+        )
+        for item in made.axles
+        for case in item.cases
+    )
+    heads = ("Axle", "Each spring carries", "Damper, eye to eye", "Bump left", "Droop left", "Ride")
+    head = "".join(f'<th scope="col" class="n">{name}</th>' for name in heads)
+    doubt = max((case.ride_travel_plus_minus for item in made.axles for case in item.cases), default=0.0)
+    return (
+        '<h3>What it will do</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">Load case</th>'
+        f'{head}</tr></thead><tbody>{rows}</tbody></table><p class="hb-note">Damper lengths ±\u00a0'
+        f"{display.plus_minus(doubt, _LENGTH)} from spring rate, spring length and weights; left and right taken alike.</p>"
+    )
+
+
+def _findings(made: Order) -> str:
+    told: list[Finding] = list(made.ratings)
+    for item in made.axles:
+        for finding in item.findings:
+            text = f"{item.axle.capitalize()}: {finding.text[:1].lower()}{finding.text[1:]}"
+            told.append(Finding(rule=finding.rule, state=finding.state, text=text))
+    order = {"fails": 0, "close": 1, "not checked": 2}
+    open_ones = sorted(
+        (finding for finding in told if finding.state != "holds"), key=lambda finding: order[finding.state]
+    )
+    held = len(told) - len(open_ones)
+    head = f"<h3>Checked</h3><p>{count(held, 'check')} {'holds' if held == 1 else 'hold'}.</p>"
+    return head + markup.findings(open_ones)
+
+
+def _assumed(made: Order) -> str:
+    if not made.assumed and not made.examples:
+        return ""
+    names = [axles.label(key) for key in made.assumed[:_MOST_ASSUMED]]
+    more = f"; and {len(made.assumed) - _MOST_ASSUMED} more" if len(made.assumed) > _MOST_ASSUMED else ""
+    examples = f"{count(made.examples, 'value')} of an example. " if made.examples else ""
+    assumed = f"Assumed: {escape('; '.join(names))}{more}." if names else ""
+    return f"<h3>Rests on</h3><p>{examples}{assumed}</p>"
+
+
+def _cautions() -> str:
+    return (
+        '<div class="hb-caution"><p><strong>Caution</strong>A compressed coil spring and a gas-charged damper hold enough '
+        "energy to kill: a compressor made for the job, gas let out only as the maker says, nobody in line with the part.</p>"
+        "<p>A change of springs or load changes braking, steering, stability, headlamp aim and the vehicle’s legal state. "
+        "Mounts, brackets and welds are not judged here.</p></div>"
+        '<p class="hb-sign"><span>Set by</span><span>Checked by</span><span>Date</span></p>'
+    )

@@ -1,0 +1,322 @@
+"""The rig page as a whole: the page that is built, and its live answer.
+
+A request carries the rig as it is kept (`rig`), the texts of the fields, and the names of those that were typed.
+Besides: `open` (a rig's data or "blank": its own numbers in every field), `action` (a load case more or less),
+`list` and `list_text` (the reader's own springs). `file` (the text of a rig file) and `open: "wren"` only bring a rig.
+The answer carries the rig to keep, and `edit`, the one thing that was changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from html import escape
+from typing import Any
+
+from calc.errors import DataError, FieldError
+from calc.job.axle import Needs
+from calc.job.choose import Choice, Problem, slices
+from calc.job.order import completed, data_of, order, task
+from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
+from calc.quantity import SHOP, Display, Quantity
+from calc.sheet import keeping, markup
+from calc.sheet.rig import entries, lists, order_sheet
+from calc.sheet.rig.answers import Said, View, said
+
+# As many sets are searched at once, within the answer; more are searched in slices, when the reader asks.
+AT_ONCE = 120_000
+_KEPT_SEARCHES = 8
+_searches: dict[tuple[Problem, str], Choice] = {}
+
+
+# --- the page that is built ---------------------------------------------------------------------------------------------------
+
+
+def rig() -> str:
+    """Return the whole page: a blank rig to fill in, and Wren's finished answer to read."""
+    blank = Rig()
+    made = order(blank, lists.handbook_springs(), {})
+    sections = "".join(_section(section, blank, said_) for section, said_ in _zipped(View(order=made, display=SHOP)))
+    listed = lists.listing({}, {}, frozenset())
+    return (
+        f'<div class="calc">{keeping.bar()}<calc-form data-do="rig" data-name="rig">'
+        '<form class="hb-rig" aria-label="Rig" novalidate>'
+        f'<div class="hb-rig__name">{_names(blank)}{markup.units_switch(SHOP)}</div>'
+        f'<div data-region="estimate" aria-live="polite">{order_sheet.estimate(made)}</div>'
+        '<p class="hb-status" data-region="status" role="status"></p>'
+        f'<div class="hb-ledger">{sections.replace("@list@", _list_box(listed.html))}</div>'
+        '<p class="hb-rig__end"><button type="button" class="hb-button" data-rig-do="print">Print the order</button></p>'
+        f'</form><div data-region="order"></div></calc-form></div>{_example()}'
+    )
+
+
+def _names(blank: Rig) -> str:
+    fields = (
+        (entries.NAME, "Name of the rig", 80, blank.name),
+        (entries.NOTE, "Note", 400, blank.note),
+    )
+    return "".join(
+        f'<div class="hb-pair hb-pair--text"><label for="r-{name}">{label}</label><span class="hb-pair__text">'
+        f'<input type="text" autocomplete="off" id="r-{name}" name="{name}" maxlength="{longest}" value="{escape(text)}">'
+        "</span></div>"
+        for name, label, longest, text in fields
+    )
+
+
+def _zipped(view: View) -> Iterator[tuple[entries.Section, Said]]:
+    answers = said(view)
+    for section in entries.SECTIONS:
+        yield section, answers[section.number]
+
+
+def _section(section: entries.Section, blank: Rig, answer_: Said) -> str:
+    groups = "".join(entries.group(item, blank, SHOP) for item in section.groups)
+    if section.number == 3:
+        groups += f'<div data-region="changes">{entries.changes(blank, SHOP)}</div>'
+    if section.number == 5:
+        groups += f'<div data-region="cases">{entries.cases(blank, SHOP)}</div>'
+    if section.number == 6:
+        groups += "@list@"
+    opened = " open" if section.number == 1 else ""
+    return (
+        f'<section aria-labelledby="s{section.number}"><details class="hb-part"{opened}><summary>'
+        f'<h2 id="s{section.number}"><span class="no">{section.number}</span><span class="name">{section.name}</span>'
+        f'<span class="hb-part__said" data-region="head-{section.number}" aria-live="polite">{_head(answer_)}</span></h2>'
+        f'</summary><div class="body">{groups}<div data-region="says-{section.number}">{answer_.body}</div></div>'
+        "</details></section>"
+    )
+
+
+def _head(answer_: Said) -> str:
+    state = answer_.state or "not checked"
+    told = f'<span class="ans">{escape(answer_.answer)}</span>' if answer_.answer else ""
+    need = f'<span class="need">{escape(answer_.need)}</span>' if answer_.need and not answer_.answer else ""
+    return f'{told or need or "<span></span>"}<span class="state">{markup.mark(state)}{markup.word(state)}</span>'
+
+
+def _list_box(html: str) -> str:
+    return (
+        '<fieldset class="hb-group hb-list"><legend>The list to choose from</legend>'
+        f'<div data-region="list">{html}</div>'
+        '<p class="hb-list__bring"><label class="hb-more">Open your own list, a CSV file'
+        '<input type="file" accept=".csv,.txt,.tsv,text/csv" data-rig-list class="hb-sr"></label> '
+        '<a href="assets/calc/spring-list.csv" download>Template</a></p>'
+        '<details class="hb-open"><summary>Or paste it</summary><textarea data-rig-paste rows="6" spellcheck="false" '
+        'aria-label="Your spring list, with its headings"></textarea>'
+        '<p><button type="button" class="hb-more" data-rig-do="list-paste">Read what I pasted</button></p></details>'
+        '<p class="hb-note" data-rig-said role="status"></p></fieldset>'
+    )
+
+
+def _example() -> str:
+    """Return Wren's answers, to be read without any script."""
+    made = order(wren(), lists.handbook_springs())
+    lines = "".join(
+        f'<section><h3><span class="no">{section.number}</span><span class="name">{section.name}</span>'
+        f'<span class="hb-part__said">{_head(answer_)}</span></h3></section>'
+        for section, answer_ in _zipped(View(order=made, display=SHOP, prefix="wren-"))
+    )
+    return (
+        '<details class="hb-open hb-example"><summary>What a filled page says: Wren, an invented rig</summary>'
+        f'<p>{escape(wren().note)}</p><div class="hb-ledger hb-ledger--read">{lines}</div>'
+        f"{order_sheet.sheet(made, SHOP, 'wren-')}</details>"
+    )
+
+
+# --- the live answer ------------------------------------------------------------------------------------------------------------
+
+
+def answer(
+    request: Mapping[str, Any], fields: Mapping[str, str], typed: frozenset[str], display: Display
+) -> dict[str, Any]:
+    """Return what the page shows and keeps. Never raises for what a reader typed or opened."""
+    try:
+        brought = _brought(request)
+        if brought is not None:
+            return {"rig": rig_to_data(brought), "problem": None}
+        kept = _kept(request)
+    except DataError as problem:
+        return {"problem": str(problem)}
+    return _answer(kept, request, fields, typed, display, at_once=True)
+
+
+def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
+    """Search every axle in slices: progress after each, the whole answer last."""
+    typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
+    try:
+        kept = _kept(request)
+    except DataError as problem:
+        yield {"done": {"problem": str(problem)}}
+        return
+    read, _ = entries.read_entries(kept, fields, typed, display)
+    listed = lists.listing(request, fields, typed)
+    full = completed(read)
+    for axle in AXLES:
+        found = task(full, axle)
+        if isinstance(found, Needs) or (found, listed.key) in _searches:
+            continue
+        for part in slices(found, listed.springs):
+            if isinstance(part, Choice):
+                _remember(found, listed.key, part)
+            else:
+                done, total = part
+                sentence = f"Searching the {axle}: {done:,} of {total:,} sets."
+                yield {"progress": {"done": done, "total": total, "sentence": sentence}}
+    yield {"done": _answer(kept, request, fields, typed, display, at_once=False)}
+
+
+def _brought(request: Mapping[str, Any]) -> Rig | None:
+    """Return a rig that is to be kept beside the others: the example, or one from a file's text."""
+    if request.get("open") == "wren":
+        return wren()
+    text = request.get("file")
+    return read_rig(text) if isinstance(text, str) else None
+
+
+def _kept(request: Mapping[str, Any]) -> Rig:
+    """Return the rig that is open, or the one that is to be opened."""
+    opened = request.get("open")
+    if opened == "blank":
+        return Rig()
+    data = request.get("rig") if opened is None else opened
+    return Rig() if data is None else rig_from_data(data)
+
+
+def _answer(
+    kept: Rig,
+    request: Mapping[str, Any],
+    fields: Mapping[str, str],
+    typed: frozenset[str],
+    display: Display,
+    *,
+    at_once: bool,
+) -> dict[str, Any]:
+    read, errors = entries.read_entries(kept, fields, typed, display)
+    acted = _acted(read, request.get("action"))
+    errors += entries.case_errors(acted)
+    opens = request.get("open") is not None
+    listed = lists.listing(request, fields, typed)
+    choices, waiting = _choices(acted, listed, at_once=at_once)
+    made = order(acted, listed.springs, choices, display)
+    view = View(order=made, display=display)
+    regions = {
+        "estimate": order_sheet.estimate(made),
+        "order": order_sheet.sheet(made, display),
+        "list": listed.html + (_search_button(waiting) if waiting else ""),
+    }
+    for section, answer_ in _zipped(view):
+        regions[f"head-{section.number}"] = _head(_with_errors(section, answer_, errors))
+        regions[f"says-{section.number}"] = answer_.body
+    if opens or acted is not read:
+        regions["cases"] = entries.cases(acted, display)
+        regions["changes"] = entries.changes(acted, display)
+    found: dict[str, Any] = {
+        # A rig into which nothing was entered yet is not kept.
+        "rig": None if acted == kept == Rig() else rig_to_data(acted),
+        "edit": _edit(kept, acted),
+        "fields": _fields(acted, errors, display),
+        "values": entries.texts(acted, display) if opens else entries.taken_over(acted, display),
+        "regions": regions,
+        "problem": listed.problem or None,
+        "data": data_of(made),
+        "list": listed.state,
+    }
+    if listed.wanted:
+        found["want_list"] = True
+    return found
+
+
+def _acted(read: Rig, action: Any) -> Rig:
+    """Return the rig after a button: a load case more or less."""
+    if not isinstance(action, str):
+        return read
+    name, _, index = action.partition(" ")
+    if name == "add-case":
+        return entries.with_case(read)
+    if name == "remove-case" and index.isdigit():
+        return entries.without_case(read, int(index))
+    return read
+
+
+def _choices(read: Rig, listed: lists.Listing, *, at_once: bool) -> tuple[dict[str, Choice | None], int]:
+    """Return each axle's search: one that was made, one that is small enough to be made now, or none yet."""
+    full = completed(read)
+    found: dict[str, Choice | None] = {}
+    waiting = 0
+    for axle in AXLES:
+        problem = task(full, axle)
+        if isinstance(problem, Needs):
+            continue
+        known = _searches.get((problem, listed.key))
+        count = len(listed.springs)
+        if known is None and at_once and count * (count + 1) > AT_ONCE:
+            waiting += count * (count + 1)
+        elif known is None:
+            for part in slices(problem, listed.springs):
+                if isinstance(part, Choice):
+                    known = part
+                    _remember(problem, listed.key, part)
+        found[axle] = known
+    return found, waiting
+
+
+def _remember(problem: Problem, key: str, choice: Choice) -> None:
+    while len(_searches) >= _KEPT_SEARCHES:
+        _searches.pop(next(iter(_searches)))
+    _searches[problem, key] = choice
+
+
+def _search_button(sets: int) -> str:
+    return (
+        f"<p>This list makes up to {sets:,} sets, too many to search after every change.</p>"
+        '<p><button type="button" class="hb-button" data-long="choose" data-while="Stop the search">Search them</button></p>'
+    )
+
+
+def _with_errors(section: entries.Section, answer_: Said, errors: list[FieldError]) -> Said:
+    """Tell in a section's heading that one of its fields cannot be read: its body may be closed."""
+    names = {name for group in section.groups for name in group.names}
+    wrong = sum(_belongs(error.field, section.number, names) for error in errors)
+    if not wrong:
+        return answer_
+    told = "1 field cannot be read" if wrong == 1 else f"{wrong} fields cannot be read"
+    return (
+        Said(answer=answer_.answer, need=told, state=answer_.state, body=answer_.body)
+        if not answer_.answer
+        else Said(answer=f"{answer_.answer} ({told})", state=answer_.state, body=answer_.body)
+    )
+
+
+def _belongs(field: str, number: int, names: set[str]) -> bool:
+    if field.startswith("case."):
+        return number == 5
+    if field.startswith(f"{entries.CHANGES}."):
+        return number == 3
+    return field in names or field.partition(".")[2] in names
+
+
+def _fields(read: Rig, errors: list[FieldError], display: Display) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for key, declared in keys().items():
+        if isinstance(declared.is_a, Quantity):
+            origin = entries.shown(read, key, display)[1]
+            found[key] = {"unit": display.unit(declared.is_a, key).symbol, "origin": origin, "error": None}
+    for place, declared in entries.column_cells().items():
+        if isinstance(declared.is_a, Quantity):
+            found[place] = {"unit": display.unit(declared.is_a, place).symbol, "error": None}
+    for error in errors:
+        found.setdefault(error.field, {})["error"] = markup.error_texts(error, display)
+    return found
+
+
+def _edit(before: Rig, after: Rig) -> str:
+    """Name the one value that was changed, so that a number typed figure by figure is undone at once."""
+    names = {*before.values, *after.values}
+    nothing = Entry(value=None)
+    changed = [name for name in names if before.values.get(name, nothing) != after.values.get(name, nothing)]
+    same = (before.name, before.note, before.load_cases, before.changes) == (
+        after.name,
+        after.note,
+        after.load_cases,
+        after.changes,
+    )
+    return changed[0] if len(changed) == 1 and same else ""

@@ -1,0 +1,430 @@
+"""The springs section of the rig page: ranked sets, misses, the chosen set's chart, settings and findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from html import escape
+from itertools import pairwise
+
+from calc import chart as charts
+from calc import units, vocabulary
+from calc.chart import Chart, Curve, Dot, Guide, Panel, Wanted
+from calc.job import axle as axles
+from calc.job.choose import REASONS, Choice, Problem, SpringSet
+from calc.job.coilover import ride_frequency
+from calc.job.order import AxleOrder, Order, count, settings
+from calc.quantity import Display
+from calc.sheet import markup
+from calc.sheet.rig.entries import pick_text
+from calc.step import Finding
+from calc.tables import Springs
+
+_RANKS = (
+    *("First", "Second", "Third", "Fourth", "Fifth", "Sixth"),
+    *("Seventh", "Eighth", "Ninth", "Tenth", "Eleventh", "Twelfth"),
+)
+_SHOWN = 5
+_STEPS = 24
+_RATE, _LENGTH, _FREQUENCY = vocabulary.spring_rate, vocabulary.length, vocabulary.natural_frequency
+
+
+def short_name(item: SpringSet, springs: Springs, display: Display) -> str:
+    """Return a set by its rates: "250 over 450"."""
+    main = display.number(float(springs.rate[item.main]), _RATE, decimals=0)
+    if item.tender is None:
+        return f"{main} alone"
+    return f"{display.number(float(springs.rate[item.tender]), _RATE, decimals=0)} over {main}"
+
+
+def axle_body(item: AxleOrder, made: Order, display: Display, prefix: str = "") -> str:
+    """Return one axle's part of the section."""
+    title = item.axle.capitalize()
+    if item.needs is not None:
+        sentences = list(item.needs.sentences) or [f"needs {axles.label(key)}" for key in item.needs.keys]
+        rows = (Finding(rule="needs", state="not checked", text=text[:1].upper() + text[1:]) for text in sentences)
+        return f"<h3>{title}: {'not yet' if item.needs.sentences else 'still needs'}</h3>{markup.findings(rows)}"
+    if item.task is None or item.choice is None:
+        return f"<h3>{title}: ready to be searched</h3>"
+    choice, task = item.choice, item.task
+    cases = "the one load case" if len(task.cases) == 1 else f"all {_number(len(task.cases))} load cases"
+    head = f"<h3>{title}: {choice.working:,} of {choice.tried:,} sets work in {cases}</h3>"
+    lost = f'<p class="hb-note">{escape(item.lost_pick)}; the first set is shown.</p>' if item.lost_pick else ""
+    table = _ranked(item, made.springs, display) if choice.ranked or item.own_pick else ""
+    near = _near(choice, made.springs, display)
+    chosen = _chosen(item, made, display, prefix) if item.chosen is not None else ""
+    return head + lost + table + chosen + near + _why_not(item, display)
+
+
+def _number(number: int) -> str:
+    return (
+        ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")[number] if number <= 8 else str(number)
+    )
+
+
+# --- the ranked sets --------------------------------------------------------------------------------------------------------
+
+
+def _ranked(item: AxleOrder, springs: Springs, display: Display) -> str:
+    if item.choice is None or item.task is None:
+        return ""
+    rate, frequency, length = (display.unit(of).symbol for of in (_RATE, _FREQUENCY, _LENGTH))
+    heads = (
+        ("Place", ""),
+        (f"Tender, {rate}", ""),
+        (f"Main, {rate}", ""),
+        (f"Ride, {frequency}", "n"),
+        (f"Past crossover, {frequency}", "n"),
+        (f"Main left, {length}", "n"),
+        ("Why here", ""),
+    )
+    head = "".join(f'<th scope="col"{" class=n" if kind else ""}>{escape(text)}</th>' for text, kind in heads)
+    ranked = list(enumerate(item.choice.ranked))
+    own = item.chosen
+    rows = [_row(item, place, one, springs, display) for place, one in ranked[:_SHOWN]]
+    more = [_row(item, place, one, springs, display) for place, one in ranked[_SHOWN:]]
+    if own is not None and item.own_pick and not any(_same(own, one) for _, one in ranked):
+        rows.insert(0, _row(item, -1, own, springs, display))
+    table = f'<table class="hb-table hb-table--fold"><thead><tr>{head}</tr></thead><tbody>'
+    rest = ""
+    if more:
+        rest = (
+            f'<details class="hb-open"><summary>{count(len(more), "set")} more, in order</summary>'
+            f"{table}{''.join(more)}</tbody></table></details>"
+        )
+    return f"{table}{''.join(rows)}</tbody></table>{rest}"
+
+
+def _same(one: SpringSet, other: SpringSet) -> bool:
+    return one.tender == other.tender and one.main == other.main
+
+
+def _row(item: AxleOrder, place: int, one: SpringSet, springs: Springs, display: Display) -> str:
+    task, chosen = item.task, item.chosen
+    is_chosen = chosen is not None and _same(one, chosen)
+    rank = _RANKS[place] if place >= 0 else "Yours"
+    tender = None if one.tender is None else springs.part[one.tender]
+    identity = f"pick-{item.axle}-{place if place >= 0 else 'own'}"
+    pick = (
+        f'<input type="radio" id="{identity}" name="{item.axle}.pick" '
+        f'value="{escape(pick_text(tender, springs.part[one.main]))}"{" checked" if is_chosen else ""}>'
+    )
+    past = "–" if one.frequency_past_crossover is None else display.number(one.frequency_past_crossover, _FREQUENCY)
+    reference = task.reference if task is not None else 0
+    cells = (
+        (f"Tender, {display.unit(_RATE).symbol}", "", _spring(springs, one.tender, display)),
+        (f"Main, {display.unit(_RATE).symbol}", "", _spring(springs, one.main, display)),
+        (f"Ride, {display.unit(_FREQUENCY).symbol}", "n", display.number(one.ride_frequency[reference], _FREQUENCY)),
+        (f"Past crossover, {display.unit(_FREQUENCY).symbol}", "n", past),
+        (f"Main left, {display.unit(_LENGTH).symbol}", "n", display.number(one.main_left, _LENGTH)),
+    )
+    inner = "".join(
+        f'<td{" class=n" if kind else ""} data-label="{escape(label)}">{text}</td>' for label, kind, text in cells
+    )
+    why = escape(_why(item, place, one, springs))
+    return (
+        f'<tr{" class=best" if is_chosen else ""}><th scope="row"><label class="hb-pick" for="{identity}">{pick}'
+        f'<span>{rank}</span></label></th>{inner}<td class="wide">{why}</td></tr>'
+    )
+
+
+def _spring(springs: Springs, index: int | None, display: Display) -> str:
+    if index is None:
+        return "<span>none</span>"
+    rate = display.number(float(springs.rate[index]), _RATE, decimals=0)
+    length = _bare(display.text(float(springs.free_length[index]), _LENGTH))
+    return f"<span><b>{rate}</b><small>{length}, {escape(springs.part[index])}</small></span>"
+
+
+def _bare(text: str) -> str:
+    """Leave out decimals that say nothing: "10.00 in" is "10 in"."""
+    number, gap, unit = text.partition(units.NO_BREAK)
+    return f"{number.rstrip('0').rstrip('.')}{gap}{unit}" if "." in number else text
+
+
+def _why(item: AxleOrder, place: int, one: SpringSet, springs: Springs) -> str:
+    """Say in few words why a set stands where it stands, by comparison with the first."""
+    choice, task = item.choice, item.task
+    if choice is None or task is None:
+        return ""
+    if place < 0:
+        broken = one.broken()
+        return REASONS[broken[0]] + "." if broken else "Your own choice; it works, below the ranked ones."
+    first = choice.ranked[0]
+    stock = _stock_words(one, springs)
+    if place == 0:
+        middles = [_middle(one.ride_frequency[task.reference], task.wishes.frequency)]
+        past = task.wishes.frequency_past_crossover
+        if past is not None and one.frequency_past_crossover is not None:
+            middles.append(_middle(one.frequency_past_crossover, past))
+        words = "Near the middle of every wanted range" if all(middles) else "Best of all wishes together"
+        return f"{words}{f'; {stock}' if stock else ''}."
+    told = [*list(_compared(one, first, task, springs))[:2], *([stock] if stock else [])]
+    return f"{'; '.join(told) or 'as the first, by part code'}.".capitalize()
+
+
+def _middle(value: float, wanted: tuple[float, float]) -> bool:
+    return abs(value - (wanted[0] + wanted[1]) / 2) <= (wanted[1] - wanted[0]) / 4
+
+
+def _compared(one: SpringSet, first: SpringSet, task: Problem, springs: Springs) -> Iterable[str]:
+    ride = one.ride_frequency[task.reference] - first.ride_frequency[task.reference]
+    if abs(ride) >= 0.005:
+        yield f"rides {'stiffer' if ride > 0 else 'softer'}"
+    if one.frequency_past_crossover is not None and first.frequency_past_crossover is not None:
+        past = one.frequency_past_crossover - first.frequency_past_crossover
+        if abs(past) >= 0.01:
+            yield f"{'stiffer' if past > 0 else 'softer'} past the crossover"
+    left = one.main_left - first.main_left
+    if abs(left) >= 0.1 * units.INCH:
+        yield f"{'more' if left > 0 else 'less'} left in the main"
+    price = _price(one, springs), _price(first, springs)
+    if price[0] is not None and price[1] is not None and price[0] != price[1]:
+        yield f"costs {'more' if price[0] > price[1] else 'less'}"
+
+
+def _price(one: SpringSet, springs: Springs) -> float | None:
+    known = springs.known.get("price")
+    if known is None or not known.all():
+        return None
+    return float(springs.price[one.main]) + (0.0 if one.tender is None else float(springs.price[one.tender]))
+
+
+def _stock_words(one: SpringSet, springs: Springs) -> str:
+    known = springs.known.get("stock")
+    if known is None or not known.all():
+        return ""
+    indexes = [one.main] if one.tender is None else [one.tender, one.main]
+    each = 4 if len(indexes) == 2 and indexes[0] == indexes[1] else 2
+    return "in stock" if all(int(springs.stock[index]) >= each for index in indexes) else "too few in stock"
+
+
+# --- misses -------------------------------------------------------------------------------------------------------------------
+
+
+def _near(choice: Choice, springs: Springs, display: Display) -> str:
+    if not choice.near:
+        return ""
+    rows = "".join(
+        f"<li>{markup.mark('fails')}<span>{markup.word('fails')} <strong>{escape(short_name(one, springs, display))}.</strong> "
+        f"{escape(_miss(choice.problem, one, display))}</span></li>"
+        for one in choice.near
+    )
+    return f'<h3>Nearest misses</h3><ul class="hb-findings">{rows}</ul>'
+
+
+def _miss(task: Problem, one: SpringSet, display: Display) -> str:
+    """Say by how much a set misses its one broken limit."""
+    name = one.broken()[0]
+    wishes, limits, coilover = task.wishes, task.limits, task.coilover
+    low, high = min(one.ride_travel), max(one.ride_travel)
+
+    def length(value: float) -> str:
+        return display.text(value, _LENGTH, decimals=3 if display.system == "shop" else None)
+
+    def span(wanted: tuple[float, float]) -> str:
+        return f"{display.number(wanted[0], _FREQUENCY)} to {display.text(wanted[1], _FREQUENCY)}"
+
+    def frequency(value: float) -> str:
+        return display.text(value, _FREQUENCY, decimals=4)
+
+    past = one.frequency_past_crossover or 0.0
+    told = {
+        "main_bind": lambda: (
+            f"The main has {length(one.main_left)} left at full bump; the limit is {length(limits.main_left)}."
+        ),
+        "tender_bind": lambda: (
+            f"The tender has {length(one.tender_left or 0.0)} left at the ring; the limit is {length(limits.tender_left)}."
+        ),
+        "ride_frequency": lambda: (
+            f"It rides at {frequency(one.ride_frequency[task.reference])}; wanted is {span(wishes.frequency)}."
+        ),
+        "frequency_past_crossover": lambda: (
+            f"Past the crossover it is {frequency(past)}; wanted is {span(wishes.frequency_past_crossover or (0.0, 0.0))}."
+        ),
+        "droop": lambda: f"It leaves {length(low - coilover.strap_travel)} of droop; wanted is {length(wishes.droop)}.",
+        "bump": lambda: f"It leaves {length(coilover.bump_limit - high)} of bump; wanted is {length(wishes.bump)}.",
+    }
+    if name in told:
+        return told[name]()
+    return f"{REASONS[name]}, by {length(one.shortfall[name])}."
+
+
+def _why_not(item: AxleOrder, display: Display) -> str:
+    choice = item.choice
+    if choice is None:
+        return ""
+    others = choice.tried - choice.working
+    rows = "".join(
+        f'<tr><td>{escape(REASONS[name])}</td><td class="n">{number:,}</td></tr>'
+        for name, number in sorted(choice.rejected.items(), key=lambda pair: (-pair[1], pair[0]))
+        if number
+    )
+    if not rows:
+        return ""
+    return (
+        f'<details class="hb-open"><summary>Why not the other {others:,}</summary>'
+        '<table class="hb-table hb-table--narrow"><thead><tr><th scope="col">First limit that the set fails</th>'
+        f'<th scope="col" class="n">Sets</th></tr></thead><tbody>{rows}</tbody></table>{_rules(choice.problem, display)}'
+        "</details>"
+    )
+
+
+def _rules(task: Problem, display: Display) -> str:
+    """Print the limits and the weights, since they decide the answer."""
+    limits, weights = task.limits, task.weights
+
+    def length(value: float) -> str:
+        return display.text(value, _LENGTH, decimals=3 if display.system == "shop" else None)
+
+    hard = (
+        f"Hard limits: preload at least {length(limits.preload_floor)}, adjuster thread kept {length(limits.adjuster_reserve)}, "
+        f"tender left {length(limits.tender_left)}, main left {length(limits.main_left)}, ring stack {length(limits.ring_height)}, "
+        f"bore within {length(limits.bore_tolerance)}."
+    )
+    scored = (
+        f"The rank adds up, each by its weight: ride frequency off the middle of its range {weights.ride_frequency:g}, "
+        f"frequency past the crossover {weights.frequency_past_crossover:g}, spare travel under an inch {weights.travel:g}, "
+        f"spare before binding {weights.bind:g}, adjuster in reserve {weights.adjuster:g}, price {weights.price:g}, "
+        f"too few in stock {weights.stock:g}. The lowest sum is first; ties go by part code."
+    )
+    return f'<p class="hb-note">{escape(hard)}</p><p class="hb-note">{escape(scored)}</p>'
+
+
+# --- the chosen set -----------------------------------------------------------------------------------------------------------
+
+
+def _chosen(item: AxleOrder, made: Order, display: Display, prefix: str) -> str:
+    chosen = item.chosen
+    if chosen is None or item.task is None:
+        return ""
+    name = short_name(chosen, made.springs, display)
+    drawn = set_chart(item, made.springs, display, f"{prefix}set-{item.axle}")
+    figure = "" if drawn is None else charts.figure(drawn) + charts.table(drawn)
+    return (
+        f"<h3>{item.axle.capitalize()} with {escape(name)}</h3>"
+        f"{figure}{_case_table(item, display)}{settings_table(item, display)}{markup.findings(item.findings)}"
+    )
+
+
+def settings_rows(item: AxleOrder, display: Display) -> Iterable[tuple[str, str, str]]:
+    """Return what is set on the bench: what, length, and turns or a remark."""
+    values = settings(item)
+    preload, adjuster, left = values.get("preload"), values.get("adjuster"), values.get("adjuster_left")
+    if preload is None or adjuster is None or left is None:
+        return
+    yield "Preload", display.text(preload, _LENGTH), f"{values['preload_turns']:.1f} turns past just seated"
+    yield (
+        "Adjuster, down from fully backed off",
+        display.text(adjuster, _LENGTH),
+        f"{values['adjuster_turns']:.1f} turns",
+    )
+    yield "Thread left below the adjuster", display.text(left, _LENGTH), ""
+    below, gap = values.get("ring_below_seat"), values.get("ring_gap")
+    if below is not None and gap is not None:
+        yield "Ring, underside below the adjuster seat", display.text(below, _LENGTH), ""
+        yield "Ring gap, down to the divider", display.text(gap, _LENGTH), ""
+
+
+def settings_table(item: AxleOrder, display: Display) -> str:
+    """Return the settings as a table."""
+    rows = "".join(
+        f'<tr><td>{label}</td><td class="n"><b>{text}</b>{f"<small>{note}</small>" if note else ""}</td></tr>'
+        for label, text, note in settings_rows(item, display)
+    )
+    return (
+        '<table class="hb-table hb-table--narrow"><thead><tr><th scope="col">Set on the bench, damper hanging free</th>'
+        f'<th scope="col" class="n"></th></tr></thead><tbody>{rows}</tbody></table>'
+    )
+
+
+def _case_table(item: AxleOrder, display: Display) -> str:
+    length, frequency = display.unit(_LENGTH).symbol, display.unit(_FREQUENCY).symbol
+    columns = (f"Ride position, {length}", f"Bump left, {length}", f"Droop left, {length}", f"Ride, {frequency}")
+    head = "".join(f'<th scope="col" class="n">{column}</th>' for column in columns)
+    rows = []
+    for case in item.cases:
+        doubt = display.plus_minus(case.ride_travel_plus_minus, _LENGTH)
+        cells = (
+            f"{display.number(case.ride_travel, _LENGTH)} <small>±\u00a0{doubt}</small>",
+            display.number(case.bump_left, _LENGTH),
+            display.number(case.droop_left, _LENGTH),
+            display.number(case.ride_frequency, _FREQUENCY),
+        )
+        inner = "".join(
+            f'<td class="n" data-label="{label}">{cell}</td>' for label, cell in zip(columns, cells, strict=True)
+        )
+        rows.append(f'<tr><th scope="row">{escape(case.label)}</th>{inner}</tr>')
+    return (
+        '<table class="hb-table hb-table--fold"><caption>Damper travel from full extension.</caption>'
+        f'<thead><tr><th scope="col">Load case</th>{head}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
+    )
+
+
+def set_chart(item: AxleOrder, springs: Springs, display: Display, key: str) -> Chart | None:
+    """Return force and ride frequency of the chosen set through the travel."""
+    chosen, task = item.chosen, item.task
+    if chosen is None or task is None:
+        return None
+    coilover = task.coilover
+    stack = axles.stack_of(springs, chosen)
+    end = min(coilover.bump_limit, float(stack.solid_travel) * (1 - 1e-9))
+    kinks = sorted({0.0, end, *(float(at) for at in (stack.seated_travel, stack.step_travel) if 0.0 < float(at) < end)})
+    mass = task.cases[task.reference].sprung_mass
+    forces: list[tuple[float, float] | None] = []
+    frequencies: list[tuple[float, float] | None] = []
+    travel_unit, force_unit = display.unit(_LENGTH), display.unit(vocabulary.force)
+    for left, right in pairwise(kinks):
+        inside = (left + right) / 2
+        rate = float(stack.rate(inside))
+        for step in range(_STEPS + 1):
+            travel = left + (right - left) * step / _STEPS
+            force = float(stack.force(min(travel, end)) + coilover.gas_force(travel))
+            wheel = float(coilover.wheel_rate(rate, force, travel))
+            x = units.from_si(travel, travel_unit)
+            forces.append((x, units.from_si(force, force_unit)))
+            frequencies.append((x, float(ride_frequency(wheel, task.tire_rate, mass))))
+        frequencies.append(None)
+    ride = chosen.ride_travel[task.reference]
+    guides = [Guide(units.from_si(ride, travel_unit), "ride")]
+    if chosen.crossover_travel is not None and chosen.crossover_travel < end:
+        guides.append(Guide(units.from_si(chosen.crossover_travel, travel_unit), "crossover", accent=True))
+    guides.append(Guide(units.from_si(coilover.bump_limit, travel_unit), "full bump"))
+    wanted = [Wanted(*task.wishes.frequency, x=units.from_si(ride, travel_unit))]
+    if task.wishes.frequency_past_crossover is not None and chosen.crossover_travel is not None:
+        wanted.append(Wanted(*task.wishes.frequency_past_crossover, x=units.from_si(end, travel_unit)))
+    dots = tuple(
+        Dot(units.from_si(travel, travel_unit), units.from_si(load, force_unit))
+        for travel, load in zip(chosen.ride_travel, chosen.axial_load, strict=True)
+        if 0.0 <= travel <= end
+    )
+    return Chart(
+        key=key,
+        title=f"{item.axle.capitalize()}: force and ride frequency through the travel",
+        description="Springs and gas against damper travel from full extension, with a dot for each load case; beneath "
+        "it the ride frequency that the load case of the wishes has there.",
+        x_label="Damper travel from full extension",
+        x_unit=travel_unit.symbol,
+        panels=(
+            Panel(
+                "Force along the coil-over",
+                force_unit.symbol,
+                curves=(Curve(tuple(forces), label="springs and gas"),),
+                dots=dots,
+                decimals=display.decimals(vocabulary.force),
+                tall=True,
+                at_least=(0.0, 0.0),
+                dots_label="load cases",
+            ),
+            Panel(
+                "Ride frequency",
+                "Hz",
+                curves=(Curve(tuple(frequencies), label="ride frequency"),),
+                wanted=tuple(wanted),
+                decimals=2,
+                at_least=(0.0, 0.0),
+            ),
+        ),
+        guides=tuple(guides),
+        x_decimals=display.decimals(_LENGTH),
+        note="Dots: the load cases. Brackets: the wanted ranges. The bump stop comes on top.",
+    )
