@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise, product
+from functools import lru_cache
+from itertools import product
 from typing import Annotated, Any
 
 import numpy as np
@@ -147,29 +148,28 @@ class _Fit:
         return 2 * np.sqrt(np.einsum("...i,ij,...j->...", rows, self.covariance, rows))
 
 
-def _bernstein(place: NDArray[np.float64], degree: int, index: int) -> NDArray[np.float64]:
-    if not 0 <= index <= degree:
-        return np.zeros_like(place)
-    return np.asarray(math.comb(degree, index) * place**index * (1 - place) ** (degree - index))
+@lru_cache(maxsize=16)
+def _basis(degree: int, derivative: int) -> NDArray[np.float64]:
+    """Return, per power of the place (row) and per coefficient (column), the basis of a curve or of its derivative.
+
+    The coefficients after the first are the steps between the control points of a Bernstein polynomial: the slope is a
+    sum of them with weights that are never negative, so the curve rises where none of them is.
+    """
+    powers = np.zeros((degree + 1, degree + 1))
+    powers[0, 0] = 1.0
+    for step in range(1, degree + 1):
+        for index in range(step, degree + 1):
+            for more in range(degree - index + 1):
+                sign = (-1) ** more * math.comb(degree, index) * math.comb(degree - index, more)
+                powers[index + more, step] += sign
+    for _ in range(derivative):
+        powers = np.vstack([powers[1:] * np.arange(1, degree + 1)[:, None], np.zeros(degree + 1)])
+    return powers
 
 
 def _rows(place: NDArray[np.float64], degree: int, derivative: int) -> NDArray[np.float64]:
-    """Return the basis of a curve that rises where its coefficients, the first one apart, are not negative.
-
-    They are the steps between the control points of a Bernstein polynomial, so the slope is a sum of them with weights
-    that are never negative.
-    """
-    if derivative == 0:
-        steps = [sum(_bernstein(place, degree, j) for j in range(i, degree + 1)) for i in range(1, degree + 1)]
-        return np.stack([np.ones_like(place), *steps], axis=-1)
-    if derivative == 1:
-        steps = [degree * _bernstein(place, degree - 1, i - 1) for i in range(1, degree + 1)]
-    else:
-        steps = [
-            degree * (degree - 1) * (_bernstein(place, degree - 2, i - 2) - _bernstein(place, degree - 2, i - 1))
-            for i in range(1, degree + 1)
-        ]
-    return np.stack([np.zeros_like(place), *steps], axis=-1)
+    """Return what each coefficient adds at a place from 0 to 1: to the curve, or to its 1st or 2nd derivative."""
+    return np.asarray(place[..., None] ** np.arange(degree + 1) @ _basis(degree, derivative))
 
 
 def _fit(pairs: Sequence[TravelPair], reading_doubt: float) -> _Fit:
@@ -344,7 +344,8 @@ def _refuse_pairs(pairs: Sequence[TravelPair], doubt: Any) -> None:
     """Refuse a table that no curve can stand for."""
     lowest, highest = _ends(pairs)
     span = highest - lowest
-    different = np.vectorize(lambda each: _different(pairs, each))(doubt)
+    each = [_different(pairs, own) for own in np.ravel(doubt).tolist()]
+    different = np.reshape(each, np.shape(doubt))
     refuse(
         different < _FEWEST,
         "pairs",
@@ -361,8 +362,11 @@ def _refuse_pairs(pairs: Sequence[TravelPair], doubt: Any) -> None:
         doubt=(doubt, _reading_doubt),
         least=(_LEAST_SPAN * doubt, wheel_height),
     )
-    ordered = sorted(enumerate(pairs), key=lambda item: (item[1].wheel_height, item[1].damper_length))
-    for (_, before), (index, after) in pairwise(ordered):
+    ordered = sorted(range(len(pairs)), key=lambda index: (pairs[index].wheel_height, pairs[index].damper_length))
+    grown = np.diff([pairs[index].damper_length for index in ordered])
+    for place in np.flatnonzero(grown < -2 * np.min(doubt)).tolist():
+        index = ordered[place + 1]
+        before, after = pairs[ordered[place]], pairs[index]
         refuse(
             after.damper_length < before.damper_length - 2 * doubt,
             f"pairs.{index}.damper_length",

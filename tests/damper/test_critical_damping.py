@@ -5,7 +5,7 @@ import math
 import control
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
@@ -13,6 +13,9 @@ from calc import tables, units
 from calc.damper.critical_damping import STEP, _let_go, critical_damping
 from calc.quantity import SHOP
 from calc.step import run
+
+# A busy machine must not decide a test.
+unhurried = settings(deadline=None)
 
 rates = st.floats(5e3, 3e5)
 masses = st.floats(100.0, 1500.0)
@@ -83,6 +86,7 @@ def test_logarithmic_decrement_of_a_ratio():
     assert decrement == pytest.approx(expected["value"], abs=expected["tolerance"])
 
 
+@unhurried
 @given(masses, rates, ratios, dampers, st.floats(1.0, 6.0))
 def test_ratios_are_those_of_the_poles(mass, rate, ratio, damper, step):
     """python-control's own damping ratio of m s² + c R² s + k, before and past the crossover."""
@@ -103,6 +107,7 @@ def test_ratios_are_those_of_the_poles(mass, rate, ratio, damper, step):
             assert natural[0] == pytest.approx(own, rel=1e-6)
 
 
+@unhurried
 @given(masses, rates, dampers, st.floats(1.01, 6.0))
 def test_past_the_crossover_there_is_always_less(mass, rate, damper, step):
     found = critical_damping(
@@ -118,6 +123,7 @@ def test_past_the_crossover_there_is_always_less(mass, rate, damper, step):
     assert found.critical_damping_past_crossover > found.critical_damping
 
 
+@unhurried
 @given(st.floats(300.0, 800.0), st.floats(15e3, 60e3), st.floats(0.05, 0.15))
 def test_the_ratio_on_the_tire_is_that_of_the_slow_mode_of_two_masses(mass, rate, ratio):
     """Oracle: the poles of body, axle, damper and tire by numpy.

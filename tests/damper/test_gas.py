@@ -4,12 +4,15 @@ import math
 
 import pytest
 from CoolProp.CoolProp import PropsSI
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from calc import tables, units
 from calc.damper.gas import gas
+
+# A busy machine must not decide a test.
+unhurried = settings(deadline=None)
 
 AIR = 101325.0
 pressures = st.floats(1e5, 3e6)
@@ -164,6 +167,7 @@ def test_the_exponents_are_those_of_nitrogen():
     assert found.gas_exponent == pytest.approx(heats, abs=2e-3)
 
 
+@unhurried
 @given(pressures, volumes, rods, st.floats(0.05, 0.9))
 def test_the_work_of_the_stroke_is_what_the_gas_law_stores(pressure, volume, diameter, share):
     """The integral of the force (scipy.integrate.quad) is p V ln(V / V') less the air's part, in closed form."""
@@ -175,6 +179,7 @@ def test_the_work_of_the_stroke_is_what_the_gas_law_stores(pressure, volume, dia
     assert work == pytest.approx(stored, rel=1e-7)
 
 
+@unhurried
 @given(pressures, volumes, rods, st.floats(0.0, 0.8), st.floats(0.01, 0.15))
 def test_further_in_the_gas_pushes_harder_and_is_stiffer(pressure, volume, diameter, share, more):
     corner = {"gas_pressure": pressure, "gas_volume": volume, "rod_diameter": diameter}

@@ -4,17 +4,21 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.differentiate import derivative
 
 from calc import tables
 from calc.geometry.mount_points import mount_points
 
+# A busy machine must not decide a test.
+unhurried = settings(deadline=None)
+
 leans = st.floats(0.0, math.radians(60))
 lengths = st.floats(0.15, 1.4)
 
 
+@unhurried
 @given(leans, lengths)
 def test_the_damper_never_moves_more_than_the_wheel(lean, length):
     found = mount_points(lean=lean, damper_length=length, support_load_mean=1.0)
@@ -24,6 +28,7 @@ def test_the_damper_never_moves_more_than_the_wheel(lean, length):
     assert found.axial_load >= 1.0
 
 
+@unhurried
 @given(leans, lengths, st.floats(0.2, 5.0))
 def test_a_larger_drawing_has_the_same_ratio_and_changes_more_slowly(lean, length, scale):
     small, large = (mount_points(lean=lean, damper_length=size) for size in (length, scale * length))
@@ -31,6 +36,7 @@ def test_a_larger_drawing_has_the_same_ratio_and_changes_more_slowly(lean, lengt
     assert large.motion_ratio_slope * scale == pytest.approx(small.motion_ratio_slope, rel=1e-12)
 
 
+@unhurried
 @given(st.floats(0.01, math.radians(59)), lengths)
 def test_the_work_at_the_wheel_is_the_work_along_the_coil_over(lean, length):
     """The length between the eyes differentiated by scipy (adaptive, to about 1e-9) gives the ratio."""

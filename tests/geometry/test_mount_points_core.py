@@ -83,4 +83,6 @@ def test_a_large_lean_is_a_caution_and_no_failure(degrees, state):
 def test_the_changing_ratio_is_judged_only_with_a_load():
     outcome = run(STEP, {"lean": 0.2, "damper_length": 0.66})
     assert outcome.findings[1].state == "not checked"
-    assert outcome.findings[1].text == ("What the changing motion ratio does to the wheel rate: needs support load, mean of both sides.")
+    assert outcome.findings[1].text == (
+        "What the changing motion ratio does to the wheel rate: needs support load, mean of both sides."
+    )

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
@@ -13,6 +13,9 @@ from calc import tables, units
 from calc.geometry.mount_points import mount_points
 from calc.ride.natural_frequency import natural_frequency
 from calc.ride.required_spring_rate import required_spring_rate
+
+# A busy machine must not decide a test.
+unhurried = settings(deadline=None)
 
 GRAVITY = 9.80665
 UPRIGHT = {"axial_load": 0.0, "motion_ratio": 1.0, "motion_ratio_slope": 0.0}
@@ -150,6 +153,7 @@ masses = st.floats(100.0, 1500.0)
 ratios = st.floats(0.3, 1.3)
 
 
+@unhurried
 @given(rates, masses, ratios, st.floats(5e4, 2e6), st.floats(1.01, 3.0))
 def test_stiffer_is_quicker_and_heavier_is_slower(rate, mass, ratio, tire, more):
     corner = {"axial_load": mass * GRAVITY / ratio, "motion_ratio": ratio, "motion_ratio_slope": 0.0}
@@ -163,6 +167,7 @@ def test_stiffer_is_quicker_and_heavier_is_slower(rate, mass, ratio, tire, more)
     assert base.ride_rate < min(base.wheel_rate, tire)
 
 
+@unhurried
 @given(rates, masses, ratios, st.floats(1.1, 4.0))
 def test_load_and_rate_scaled_together_keep_the_frequency(rate, mass, ratio, factor):
     """The first answer of the handbook: with the tire scaled too, load and rates together change nothing."""
