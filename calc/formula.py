@@ -98,11 +98,14 @@ def names(text: str) -> tuple[str, ...]:
     ('tender_rate', 'main_rate')
     """
     found: dict[str, None] = {}
-    tree = parse(text)
-    functions = {id(node.func) for node in ast.walk(tree) if isinstance(node, ast.Call)}
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Name) and id(node) not in functions and node.id not in _CONSTANTS:
+
+    def look(node: ast.expr) -> None:
+        if isinstance(node, ast.Name) and node.id not in _CONSTANTS:
             found[node.id] = None
+        for part in _parts(node):
+            look(part)
+
+    look(parse(text))
     return tuple(found)
 
 

@@ -1,6 +1,7 @@
 """Units against two other programs, and the reading of numbers against whatever may be typed."""
 
 import math
+import tomllib
 
 import pint
 import pytest
@@ -8,7 +9,8 @@ import scipy.constants
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc.errors import NumberError
+from calc import tables
+from calc.errors import NumberError, UnitError
 from calc.units import KINDS, TEMPERATURE, format_entry, format_number, from_si, parse_number, split_number, to_si
 
 REGISTRY = pint.UnitRegistry()
@@ -95,6 +97,31 @@ def test_factors_and_dimensions_of_pint(of, unit):
 )
 def test_factors_of_scipy(name, symbol, value):
     assert KINDS[name].unit(symbol).factor == pytest.approx(value, rel=1e-15)
+
+
+ROWS = [
+    row
+    for row in tomllib.loads((tables.DATA / "published" / "nist_sp811.toml").read_text("utf-8"))["check"]
+    if row["inputs"]
+]
+
+
+@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
+def test_rows_of_the_published_data(row):
+    """The rows that a reader's page shows: each from its unit to the one it is printed in, and back."""
+    number, unit = split_number(row["inputs"]["value"])
+    expected = row["expected"][0]
+    pairs = []
+    for of in KINDS.values():
+        try:
+            pairs.append((of.unit(unit), of.unit(expected["unit"])))
+        except UnitError:
+            continue
+    assert pairs
+    for typed, printed in pairs:
+        there = from_si(to_si(number, typed), printed)
+        assert there == pytest.approx(expected["value"], abs=expected["tolerance"] or 1e-16, rel=0)
+        assert from_si(to_si(there, printed), typed) == pytest.approx(number, rel=1e-15)
 
 
 @pytest.mark.parametrize("degrees", [-40.0, 0.0, 32.0, 98.6, 212.0])
