@@ -126,7 +126,7 @@ def quote_data(quote: Quote) -> dict[str, Any]:
         "tally": {word: sum(_state(line) == word for line in lines) for word in _MARKS},
         "questions": [item.replace(units.NO_BREAK, " ") for item in questions(lines)],
         "assumed": assumed(quote).replace(units.NO_BREAK, " "),
-        "frequencies": frequencies(quote),
+        "frequencies": frequencies(quote).replace(units.NO_BREAK, " "),
     }
 
 

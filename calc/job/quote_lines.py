@@ -117,13 +117,13 @@ class _Judge:
         missing = self._missing(rule)
         if missing:
             entries = _listed([f"the {_entry(name)}" for name in missing])
-            asked = (name for name in missing if name in MISSING and name not in self.unclear)
+            absent = (name for name in missing if name in MISSING and name not in self.unclear)
             return replace(
                 line,
                 waits=True,
                 depends_on=missing,
                 text=f"{_sentence(entries)} {'is' if len(missing) == 1 else 'are'} missing, or cannot be read.",
-                question=" ".join(question(name, (self.axle,)) for name in asked),
+                question=" ".join(question(name, (self.axle,)) for name in absent),
             )
         box = {name: self.spans[name] for name in rule.unknowns(self)}
         count = len(rule.margins(self, {name: span[0] for name, span in box.items()}))
@@ -417,12 +417,12 @@ class _Frequency(_Rule):
         judge = case.judge
         low, high = case.extent(judge.frequency)
         wanted = f"{judge.own.wanted_frequency_low or 0.0:.2f} to {judge.own.wanted_frequency_high or 0.0:.2f}"
-        return f"{low:.2f} to {high:.2f} Hz before the crossover. Wanted: {wanted} Hz."
+        return f"{low:.2f} to {high:.2f}{units.NO_BREAK}Hz before the crossover. Wanted: {wanted}{units.NO_BREAK}Hz."
 
     def ask(self, case: _Case) -> str:
         judge = case.judge
         low, high = case.extent(judge.frequency)
-        return f"The {judge.axle} would ride at {low:.2f} to {high:.2f} Hz: which frequency was it chosen for?"
+        return f"The {judge.axle} would ride at {low:.2f} to {high:.2f}{units.NO_BREAK}Hz: which frequency was it chosen for?"
 
 
 class _Crossover(_Rule):
@@ -685,47 +685,45 @@ def assumed(quote: Quote, display: Display = SHOP) -> str:
     if not entered:
         return ""
     parts = []
-    for name, own_span in _told():
-        where = [axle for axle in entered if own_span(quote.axle(axle))]
-        if not where:
-            continue
-        quantity, words = UNKNOWN[name].quantity, UNKNOWN[name].words.removeprefix("the ")
-        ranges = {axle: _span_text(spans(quote.axle(axle))[name], quantity, display) for axle in where}
+    for name, is_open in _OPEN.items():
+        where = [axle for axle in entered if is_open(quote.axle(axle))]
+        unknown = UNKNOWN[name]
+        ranges = {axle: _span_text(spans(quote.axle(axle))[name], unknown.quantity, display) for axle in where}
         if len(set(ranges.values())) == 1 and where == entered:
-            parts.append(f"{words} {ranges[where[0]]}")
-        else:
-            parts += [f"{words} {ranges[axle]} at the {axle}" for axle in where]
-    if any(_entered(own) and own.tender_rate is not None and own.ring_gap is None for own in (quote.front, quote.rear)):
-        parts.append("stop ring anywhere")
-    told = (
-        f"Not on the quote, so tried over a whole range (common practice, no source): {'; '.join(parts)}. "
-        if parts
-        else ""
+            parts.append(unknown.with_value.format(ranges[where[0]]))
+        elif where:
+            parts.append(", ".join(f"{unknown.with_value.format(ranges[axle])} at the {axle}" for axle in where))
+    ring_unknown = any(
+        quote.axle(axle).tender_rate is not None and quote.axle(axle).ring_gap is None for axle in entered
     )
-    return f"{told}Weights and rates count as entered, left and right as alike, and droop without a limit strap."
+    sentences = []
+    if ring_unknown:
+        parts.append("a stop ring anywhere")
+    if parts:
+        listed = "; ".join(parts)
+        sentences.append(f"Not on the quote, so tried over a whole range (common practice, no source): {listed}.")
+    if ring_unknown:
+        sentences.append("Where it rides is worked on both springs; whether the ring is met before has its own line.")
+    sentences.append("Weights and rates count as entered, left and right as alike, and there is no limit strap.")
+    return " ".join(sentences)
 
 
 def _entered(own: QuotedAxle) -> bool:
     return own.axle_mass is not None and own.main_rate is not None and own.damper_stroke is not None
 
 
-def _told() -> tuple[tuple[str, Callable[[QuotedAxle], bool]], ...]:
-    return (
-        ("unsprung_mass", lambda own: own.unsprung_mass is None),
-        ("motion_ratio", lambda own: own.motion_ratio is None),
-        ("preload", lambda own: own.preload is None),
-        ("gas_force", lambda own: own.gas_force is None),
-        ("solid_before_collapsed", lambda own: own.solid_before_collapsed is None),
-        ("main_solid_length", lambda own: own.main_free_length is not None and own.main_solid_length is None),
-        ("main_closing", lambda own: own.main_free_length is None),
-        (
-            "tender_solid_length",
-            lambda own: (
-                own.tender_rate is not None and own.tender_free_length is not None and own.tender_solid_length is None
-            ),
-        ),
-        ("tender_closing", lambda own: own.tender_rate is not None and own.tender_free_length is None),
-    )
+def _lacks(name: str) -> Callable[[QuotedAxle], bool]:
+    return lambda own: getattr(own, name) is None
+
+
+# What is told of an axle as tried over a span, and when.
+_OPEN: Mapping[str, Callable[[QuotedAxle], bool]] = {
+    **{name: _lacks(name) for name in (*_RIDE, "solid_before_collapsed")},
+    "main_solid_length": lambda own: own.main_free_length is not None and own.main_solid_length is None,
+    "main_closing": _lacks("main_free_length"),
+    "tender_solid_length": lambda own: own.tender_free_length is not None and own.tender_solid_length is None,
+    "tender_closing": lambda own: own.tender_rate is not None and own.tender_free_length is None,
+}
 
 
 def _span_text(span: tuple[float, float], quantity: Quantity, display: Display) -> str:
@@ -743,7 +741,7 @@ def frequencies(quote: Quote, display: Display = SHOP) -> str:
         judged = _Judge(axle, own, display, frozenset())
         box = {name: judged.spans[name] for name in FREQUENCY_BOX}
         low, high = _Case(judge=judged, box=box, state="holds").extent(judged.frequency)
-        found.append(f"{axle} {low:.2f} to {high:.2f} Hz")
+        found.append(f"{axle} {low:.2f} to {high:.2f}{units.NO_BREAK}Hz")
     if not found:
         return ""
     return (

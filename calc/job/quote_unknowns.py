@@ -44,7 +44,7 @@ UNKNOWN: Mapping[str, Unknown] = {
     ),
     "main_solid_length": Unknown(
         words="the main’s solid length",
-        with_value="a solid length of {}",
+        with_value="a main solid length of {}",
         quantity=_of_axle("main_solid_length"),
         question="What is the solid length of the main spring {at}?",
     ),
@@ -56,7 +56,7 @@ UNKNOWN: Mapping[str, Unknown] = {
     ),
     "tender_solid_length": Unknown(
         words="the tender’s solid length",
-        with_value="a solid length of {}",
+        with_value="a tender solid length of {}",
         quantity=_of_axle("tender_solid_length"),
         question="What is the solid length of the tender spring {at}?",
     ),
