@@ -1,5 +1,6 @@
 """The coil's rate by the energy of its twisted wire, its surge by a chain of masses, its buckling coded twice."""
 
+import csv
 import math
 
 import numpy as np
@@ -9,7 +10,8 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.linalg import eigh_tridiagonal
 
-from calc.spring.coil import coil
+from calc.spring.coil import WIRES, coil
+from calc.tables import DATA
 
 wires = st.floats(0.006, 0.02)
 indexes = st.floats(3.0, 15.0)
@@ -22,9 +24,7 @@ def test_rate_is_that_of_a_wire_twisted_along_its_length(wire, index, total, she
     mean = wire * index
     found = coil(wire_diameter=wire, mean_coil_diameter=mean, total_coils=total, shear_modulus=shear_modulus)
     polar = math.pi * wire**4 / 32
-    per_force, _ = quad(
-        lambda _: (mean / 2) ** 2 / (shear_modulus * polar) * mean / 2, 0, 2 * math.pi * (total - 2)
-    )
+    per_force, _ = quad(lambda _: (mean / 2) ** 2 / (shear_modulus * polar) * mean / 2, 0, 2 * math.pi * (total - 2))
     assert found.spring_rate == pytest.approx(1 / per_force, rel=1e-9)
 
 
@@ -75,3 +75,15 @@ def test_stress_factors_lie_close_together_and_fall_with_the_index(wire, index, 
     assert 1 < found.direct_factor < found.stress_factor
     assert abs(found.wahl_factor / found.stress_factor - 1) < 0.025
     assert wider.stress_factor < found.stress_factor
+
+
+def test_the_wire_data_are_those_of_the_data_files():
+    with (DATA / "materials" / "wire_strength.csv").open(encoding="utf-8", newline="") as file:
+        rows = [row for row in csv.DictReader(file) if row["source"] == "associated_spring_1987"]
+    told = {row["wire"]: (float(row["constant"]), float(row["exponent"])) for row in rows}
+    assert {name: (wire.constant, wire.exponent) for name, wire in WIRES.items()} == told
+    with (DATA / "materials" / "wire_diameter_range.csv").open(encoding="utf-8", newline="") as file:
+        spans = {row["wire"]: (row["diameter_min_mm"], row["diameter_max_mm"]) for row in csv.DictReader(file)}
+    for name, wire in WIRES.items():
+        assert wire.thinnest * 1e3 == pytest.approx(float(spans[name][0]))
+        assert wire.thickest * 1e3 == pytest.approx(float(spans[name][1]))

@@ -1,8 +1,6 @@
-"""The coil from its wire: hand values, ends, findings, refusals, and the wire data against the data files."""
+"""The coil from its wire: hand values, ends, findings, refusals."""
 
-import csv
 import math
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -15,7 +13,6 @@ from calc.step import masked, run
 INCH = 0.0254
 LBF = 0.45359237 * 9.80665
 KSI = 1e3 * LBF / INCH**2
-MATERIALS = Path(__file__).parents[2] / "data" / "materials"
 
 
 def wren(**changes):
@@ -63,18 +60,6 @@ def test_hot_wound_gaps():
     """EN 13906-1 from memory: 0.02 n (D + d) = 0.02 × 8 × 114 mm."""
     found = coil(wire_diameter=0.014, mean_coil_diameter=0.1, total_coils=10.0, coiling="hot")
     assert found.gap_sum == pytest.approx(0.01824, abs=1e-9)
-
-
-def test_the_wire_data_are_those_of_the_data_files():
-    with (MATERIALS / "wire_strength.csv").open(encoding="utf-8", newline="") as file:
-        rows = [row for row in csv.DictReader(file) if row["source"] == "associated_spring_1987"]
-    told = {row["wire"]: (float(row["constant"]), float(row["exponent"])) for row in rows}
-    assert {name: (wire.constant, wire.exponent) for name, wire in WIRES.items()} == told
-    with (MATERIALS / "wire_diameter_range.csv").open(encoding="utf-8", newline="") as file:
-        spans = {row["wire"]: (row["diameter_min_mm"], row["diameter_max_mm"]) for row in csv.DictReader(file)}
-    for name, wire in WIRES.items():
-        assert wire.thinnest * 1e3 == pytest.approx(float(spans[name][0]))
-        assert wire.thickest * 1e3 == pytest.approx(float(spans[name][1]))
 
 
 @pytest.mark.parametrize("material", sorted(WIRES))
