@@ -372,10 +372,11 @@ def run(step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = Non
     """
     values = checked(step, inputs)
     try:
-        results = step.function(**values)
+        found = {**values, **_by_name(step.function(**values))}
     except FieldError as error:
         raise InputError([error]) from None
-    found = {**values, **_by_name(results)}
+    except ArithmeticError:
+        raise InputError([FieldError("", _NOT_FINITE)]) from None
     uncertain = _plus_minus(step, values, found, plus_minus or {})
     outcome = Outcome(step=step, values=found, plus_minus=uncertain, findings=())
     return Outcome(step=step, values=found, plus_minus=uncertain, findings=judge(outcome, display))
@@ -483,6 +484,9 @@ def _checked_rows(table: Table, rows: Sequence[Any], name: str) -> tuple[Any, ..
     return tuple(rows)
 
 
+_NOT_FINITE = "These values together give no finite answer. Check the largest and the smallest of them."
+
+
 def _by_name(results: Any) -> dict[str, Any]:
     return {item.name: _plain(getattr(results, item.name)) for item in fields(results)}
 
@@ -493,7 +497,7 @@ def _plain(value: Any) -> Any:
         return value
     number = float(value)
     if not math.isfinite(number):
-        raise FieldError("", "These values together give no finite answer. Check the largest and the smallest of them.")
+        raise FieldError("", _NOT_FINITE)
     return number
 
 

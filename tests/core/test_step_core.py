@@ -1,0 +1,491 @@
+"""The graph of steps, findings, masks and plus-minus, on small steps made up here: nothing in them knows a vehicle."""
+
+import math
+from dataclasses import dataclass
+from typing import Annotated
+
+import numpy as np
+import pytest
+
+from calc import units
+from calc.errors import ContradictionError, InputError, UnknownNameError
+from calc.quantity import METRIC, SHOP, Quantity
+from calc.step import (
+    Check,
+    Equation,
+    Example,
+    Graph,
+    Known,
+    Source,
+    Step,
+    all_steps,
+    attempt,
+    check_finding,
+    checked,
+    find,
+    masked,
+    refuse,
+    run,
+    step_names,
+)
+from calc.units import INCH, NO_BREAK, split_number
+
+
+def plain(text):
+    """Return a message with its no-break spaces as spaces."""
+    return str(text).replace(NO_BREAK, " ")
+
+
+def quantity(label, **changes):
+    settings = {
+        "symbol": label[0].lower(),
+        "kind": units.LENGTH,
+        "low": -1000.0,
+        "high": 1000.0,
+        "typical": 1.0,
+        "help": "A length.",
+    }
+    return Quantity(label=label, **{**settings, **changes})
+
+
+width = quantity("Width", low=0.0, low_open=True, high=100.0)
+depth = quantity("Depth", low=0.0, high=100.0)
+ratio = quantity("Ratio", kind=units.RATIO, low=0.0)
+area = quantity("Area", kind=units.AREA)
+extra = quantity("Extra")
+total = quantity("Total")
+spare = quantity("Spare", assumed=2.0)
+
+Width = Annotated[float, width]
+Depth = Annotated[float, depth]
+Area = Annotated[float, area]
+Extra = Annotated[float, extra]
+Total = Annotated[float, total]
+Spare = Annotated[float, spare]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Areas:
+    area: Area
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ratios:
+    ratio: Annotated[float, ratio]
+    extra: Extra | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Totals:
+    total: Total
+
+
+@dataclass(frozen=True, kw_only=True)
+class Widths:
+    width: Width
+
+
+def find_area(*, width: Width, depth: Depth) -> Areas:
+    refuse(
+        depth > 10 * width,
+        "depth",
+        "Depth, {depth}, is more than ten times the width, {width}.",
+        "Allowed: up to ten times the width.",
+        depth=(depth, globals()["depth"]),
+        width=(width, globals()["width"]),
+    )
+    return Areas(area=width * depth)
+
+
+def find_ratio(*, area: Area, width: Width) -> Ratios:
+    found = area / width**2
+    return Ratios(ratio=found, extra=found * 3)
+
+
+def find_total(*, area: Area, extra: Extra | None = None, spare: Spare = 2.0) -> Totals:
+    return Totals(total=area + (0.0 if extra is None else extra) + spare)
+
+
+def find_width(*, total: Total) -> Widths:
+    return Widths(width=total / 2)
+
+
+def no_answer(*, area: Area, width: Width) -> Ratios:
+    return Ratios(ratio=float(np.float64(area) / np.float64(width - 1.0)))
+
+
+def divided(*, area: Area, width: Width) -> Ratios:
+    return Ratios(ratio=area / (width - 1.0))
+
+
+def step(function, name, **changes):
+    function.__module__ = f"calc.weight.{name}"
+    return Step(
+        function=function,
+        title=name.capitalize(),
+        question="How much?",
+        job="1",
+        sources=(Source(key="derivation", flag="derivation"),),
+        example=Example(inputs={}, expected={}, source=Source(key="derivation", flag="derivation")),
+        **changes,
+    )
+
+
+AREA = step(find_area, "area_step", equations=(Equation(result="area", text="width * depth"),))
+RATIO = step(find_ratio, "ratio_step", equations=(Equation(result="ratio", text="area / width**2"),))
+TOTAL = step(find_total, "total_step")
+STEPS = (AREA, RATIO, TOTAL)
+
+
+def measured(value, plus_minus=0.0):
+    return Known(value=value, origin="measured", plus_minus=plus_minus)
+
+
+# --- the graph --------------------------------------------------------------------------------------------------------
+
+
+def test_what_is_out_of_date_when_a_name_changes():
+    graph = Graph(STEPS)
+    assert graph.stale("width") == {"area", "ratio", "extra", "total"}
+    assert graph.stale("spare") == {"total"}
+    assert graph.stale("total") == frozenset()
+    assert graph.stale("nobody") == frozenset()
+
+
+def test_a_loop_of_steps_ends():
+    looped = Graph((*STEPS, step(find_width, "width_step")))
+    assert looped.stale("width") == {"area", "ratio", "extra", "total"}
+    assert looped.evaluate({"width": measured(2.0), "depth": measured(3.0)})["width"] == measured(2.0)
+
+
+def test_values_flow_to_every_step_they_reach():
+    known = Graph(STEPS).evaluate({"width": measured(2.0), "depth": measured(3.0)})
+    assert known["area"].value == 6.0
+    assert known["ratio"].value == 1.5
+    assert known["extra"].value == 4.5
+    assert known["total"].value == 6.0 + 4.5 + 2.0
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (2, 0, 1), (1, 2, 0)])
+def test_what_may_be_absent_is_waited_for_where_a_step_can_give_it(order):
+    """The total takes the extra as optional: whichever step stands first, it must not be left out too soon."""
+    steps = tuple(STEPS[index] for index in order)
+    known = Graph(steps).evaluate({"width": measured(2.0), "depth": measured(3.0)})
+    assert known["total"].value == 12.5
+
+
+def test_what_may_be_absent_is_left_out_where_nobody_can_give_it():
+    known = Graph(STEPS).evaluate({"area": measured(6.0)})
+    assert known["total"].value == 8.0
+    assert "ratio" not in known
+
+
+def test_a_given_value_is_never_replaced():
+    known = Graph(STEPS).evaluate({"width": measured(2.0), "depth": measured(3.0), "area": measured(100.0)})
+    assert known["area"] == measured(100.0)
+    assert known["ratio"].value == 25.0
+
+
+def test_a_step_that_refuses_gives_nothing_and_the_others_go_on():
+    known = Graph(STEPS).evaluate({"width": measured(1.0), "depth": measured(50.0)})
+    assert set(known) == {"width", "depth"}
+    on = Graph(STEPS).evaluate({"width": measured(1.0), "depth": measured(50.0), "area": measured(4.0)})
+    assert on["ratio"].value == 4.0
+
+
+def test_origins_name_what_was_entered_and_the_step_that_made_it():
+    known = Graph(STEPS).evaluate(
+        {
+            "width": measured(2.0),
+            "depth": Known(value=3.0, origin="assumed"),
+            "spare": Known(value=1.0, origin="example"),
+        }
+    )
+    assert known["area"].origin == "derived"
+    assert known["area"].made_by == "area_step"
+    assert known["area"].rests_on == {"width", "depth"}
+    # The total rests on what was entered, through every step between, and on nothing that was derived.
+    assert known["total"].rests_on == {"width", "depth", "spare"}
+    assert known["width"].rests_on == frozenset()
+
+
+def test_plus_minus_goes_through_the_graph():
+    known = Graph(STEPS).evaluate({"width": measured(2.0, 0.01), "depth": measured(3.0, 0.02)})
+    by_hand = math.hypot(3.0 * 0.01, 2.0 * 0.02)
+    assert known["area"].plus_minus == pytest.approx(by_hand, rel=1e-9)
+
+
+def test_what_narrows_a_result_most_comes_first():
+    """Area w d with w = 2 ± 0.01 and d = 3 ± 0.02: squares (3 × 0.01)² and (2 × 0.02)², so 9 to 16."""
+    given = {"width": measured(2.0, 0.01), "depth": measured(3.0, 0.02)}
+    found = Graph(STEPS).narrows(given, "area")
+    assert [name for name, _ in found] == ["depth", "width"]
+    assert [share for _, share in found] == pytest.approx([16 / 25, 9 / 25], rel=1e-9)
+    assert Graph(STEPS).narrows(given, "nobody") == ()
+    assert Graph(STEPS).narrows({"width": measured(2.0), "depth": measured(3.0)}, "area") == ()
+
+
+def test_steps_are_found_by_name_and_ordered_by_the_job():
+    assert find("rescaled_rate").name == "rescaled_rate"
+    assert find("rescaled_rate").room == "spring"
+    with pytest.raises(UnknownNameError) as caught:
+        find("teapot")
+    assert str(caught.value) == f"There is no step called “teapot”. The steps are: {', '.join(step_names())}."
+    order = [int("".join(sign for sign in item.job if sign.isdigit()) or 99) for item in all_steps()]
+    assert order == sorted(order)
+
+
+# --- one run ----------------------------------------------------------------------------------------------------------
+
+
+def test_everything_wrong_is_told_at_once():
+    with pytest.raises(InputError) as caught:
+        run(AREA, {"width": -1.0, "teapot": 3.0})
+    assert [error.field for error in caught.value.errors] == ["teapot", "width", "depth"]
+    assert plain(caught.value.errors[0]) == "“teapot” is not an input of area_step."
+    assert plain(caught.value.errors[1]) == (
+        "Width must be above 0.00 in (got −39.37 in). Allowed: above 0.00 in and up to 3,937.01 in. Typical: 39.37 in."
+    )
+    assert plain(caught.value.errors[2]) == (
+        "Depth is missing. Allowed: from 0.00 in to 3,937.01 in. Typical: 39.37 in."
+    )
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, True, "3"])
+def test_what_is_not_a_finite_number_is_refused(value):
+    with pytest.raises(InputError, match="not a finite number"):
+        run(AREA, {"width": value, "depth": 1.0})
+
+
+def test_a_contradiction_of_single_values_is_an_input_error():
+    with pytest.raises(InputError) as caught:
+        run(AREA, {"width": 1.0, "depth": 10.001})
+    assert plain(caught.value) == (
+        "Depth, 393.74 in, is more than ten times the width, 39.37 in. Allowed: up to ten times the width."
+    )
+    assert isinstance(caught.value.errors[0], ContradictionError)
+    assert run(AREA, {"width": 1.0, "depth": 10.0}).values["area"] == 10.0
+
+
+def test_defaults_and_assumed_values_are_filled_in():
+    assert checked(TOTAL, {"area": 5.0}) == {"area": 5.0, "extra": None, "spare": 2.0}
+    assert run(TOTAL, {"area": 5.0}).values["total"] == 7.0
+
+
+@pytest.mark.parametrize("function", [no_answer, divided])
+def test_no_answer_is_printed_when_it_is_not_finite(function):
+    sick = step(function, "sick_step")
+    with np.errstate(all="ignore"), pytest.raises(InputError) as caught:
+        run(sick, {"area": 1.0, "width": 1.0})
+    sentence = "These values together give no finite answer. Check the largest and the smallest of them."
+    assert str(caught.value) == sentence
+    with np.errstate(all="ignore"):
+        done = attempt(sick, {"area": 1.0, "width": 1.0})
+    assert [str(error) for error in done.errors] == [sentence]
+    assert done.outcome.values["ratio"] is None
+
+
+def test_an_attempt_keeps_what_does_not_need_the_bad_field():
+    bad = step(
+        find_ratio,
+        "ratio_step",
+        equations=(Equation(result="ratio", text="area / width**2"), Equation(result="extra", text="3 * area")),
+        checks=(
+            Check(rule="ratio is small", value="ratio", at_most=5.0, holds="Small.", fails="Large."),
+            Check(rule="extra is small", value="extra", at_most=50.0, holds="Small extra.", fails="Large extra."),
+        ),
+    )
+    done = attempt(bad, {"area": 6.0, "width": 1000.0})
+    assert [error.field for error in done.errors] == ["width"]
+    assert done.outcome.values["ratio"] is None
+    assert done.outcome.values["extra"] == 18.0
+    assert [finding.state for finding in done.outcome.findings] == ["not checked", "holds"]
+    assert done.outcome.findings[0].text == "Ratio is small: needs width."
+    assert attempt(bad, {"area": 6.0, "width": 2.0}).errors == ()
+
+
+# --- arrays -----------------------------------------------------------------------------------------------------------
+
+
+def test_refused_elements_are_masked_with_their_first_reason():
+    found = masked(
+        AREA,
+        width=np.array([1.0, 1.0, -1.0, math.nan, math.inf, 2.0]),
+        depth=np.array([5.0, 11.0, 1.0, 1.0, 1.0, 200.0]),
+    )
+    assert found.refused.tolist() == [0, 3, 1, 1, 1, 2]
+    assert [plain(reason).partition(" Allowed")[0] for reason in found.reasons] == [
+        "Width must be above 0.00 in (got −39.37 in).",
+        "Depth must be at most 3,937.01 in (got 7,874.02 in).",
+        "Depth, 433.07 in, is more than ten times the width, 39.37 in.",
+    ]
+    assert float(found.results.area[0]) == 5.0
+
+
+def test_masks_broadcast_and_single_values_stay():
+    found = masked(AREA, width=np.array([[1.0], [2.0]]), depth=np.array([5.0, 15.0, 25.0]))
+    assert found.results.area.shape == found.refused.shape == (2, 3)
+    assert (found.refused > 0).tolist() == [[False, True, True], [False, False, True]]
+    assert masked(AREA, width=1.0, depth=20.0).refused.tolist() == 1
+
+
+def test_a_mask_leaves_nothing_behind_for_the_next_single_run():
+    masked(AREA, width=np.array([1.0]), depth=np.array([50.0]))
+    with pytest.raises(ContradictionError):
+        find_area(width=1.0, depth=50.0)
+
+
+def test_an_array_without_a_mask_tells_its_first_refused_element():
+    with pytest.raises(ContradictionError) as caught:
+        find_area(width=np.array([1.0, 1.0, 1.0]), depth=np.array([5.0, 20.0, 30.0]))
+    assert plain(caught.value).startswith("Depth, 787.40 in, is more than ten times")
+
+
+# --- plus-minus -------------------------------------------------------------------------------------------------------
+
+
+def test_plus_minus_of_a_product_and_of_a_quotient_by_hand():
+    """First order: relative doubts add in squares, a power counts by its exponent."""
+    product = run(AREA, {"width": 2.0, "depth": 3.0}, {"width": 0.002, "depth": 0.006})
+    assert product.plus_minus["area"] == pytest.approx(6.0 * math.hypot(0.001, 0.002), rel=1e-9)
+    quotient = run(RATIO, {"area": 6.0, "width": 2.0}, {"area": 0.006, "width": 0.002})
+    # The width enters by −2 and the step moves it by its whole doubt: a millionth of curvature is left.
+    assert quotient.plus_minus["ratio"] == pytest.approx(1.5 * math.hypot(0.001, 2 * 0.001), rel=1e-5)
+
+
+def test_the_doubt_that_is_given_goes_before_the_quantitys_own():
+    own = quantity("Own", plus_minus=0.5, plus_minus_share=0.1)
+    assert own.uncertainty(2.0) == 0.5
+    assert own.uncertainty(-20.0) == 2.0
+    assert run(AREA, {"width": 2.0, "depth": 3.0}).plus_minus["area"] == 0.0
+    assert run(AREA, {"width": 2.0, "depth": 3.0}, {"width": 0.0}).plus_minus["area"] == 0.0
+
+
+def test_at_the_edge_one_side_says_all():
+    """Depth 9.9 with ± 0.2 may go past ten widths, where the step refuses: the side that is allowed is taken alone."""
+    found = run(AREA, {"width": 1.0, "depth": 9.9}, {"depth": 0.2})
+    assert found.plus_minus["area"] == pytest.approx(0.2, rel=1e-9)
+
+
+# --- findings ---------------------------------------------------------------------------------------------------------
+
+LIMITED = Check(
+    rule="gap is enough",
+    value="gap",
+    at_least="least",
+    holds="The gap {value} is enough; {limit} is wanted.",
+    close="The gap {value} ± {doubt} is near {limit}.",
+    fails="The gap {value} is less than {limit}.",
+)
+GAP, LEAST = quantity("Gap"), quantity("Least gap")
+
+
+def judged(check, values, plus_minus=None, display=SHOP):
+    return check_finding(check, values, plus_minus or {}, lambda name: {"gap": GAP, "least": LEAST}[name], display)
+
+
+@pytest.mark.parametrize(
+    ("gap", "doubt", "state", "text"),
+    [
+        (0.75, 0.05, "holds", "The gap 0.75 in is enough; 0.50 in is wanted."),
+        (0.54, 0.05, "close", "The gap 0.54 in ± 0.05 is near 0.50 in."),
+        (0.46, 0.05, "close", "The gap 0.46 in ± 0.05 is near 0.50 in."),
+        (0.40, 0.05, "fails", "The gap 0.40 in is less than 0.50 in."),
+        (0.50, 0.0, "holds", "The gap 0.50 in is enough; 0.50 in is wanted."),
+        (0.499, 0.0, "fails", "The gap 0.499 in is less than 0.500 in."),
+        (0.4999999, 0.0, "fails", "The gap 0.500000 in is less than 0.500000 in."),
+    ],
+)
+def test_the_states_of_a_limit(gap, doubt, state, text):
+    found = judged(LIMITED, {"gap": gap * INCH, "least": 0.5 * INCH}, {"gap": doubt * INCH})
+    assert found.state == state
+    assert plain(found.text) == text
+    assert found.value == gap * INCH
+    assert found.limit == 0.5 * INCH
+
+
+def test_a_missing_input_is_not_checked_and_never_vanishes():
+    found = judged(LIMITED, {"gap": 0.01, "least": None})
+    assert (found.state, found.text) == ("not checked", "Gap is enough: needs least gap.")
+    found = judged(LIMITED, {})
+    assert (found.state, found.text) == ("not checked", "Gap is enough: needs gap and least gap.")
+    told = Check(
+        rule="r", value="gap", at_least=0.0, holds="h", fails="f", unchecked="Whether it binds.", needs=("least",)
+    )
+    assert judged(told, {"gap": 1.0}).text == "Whether it binds: needs least gap."
+
+
+def test_a_margin_makes_a_value_close_as_its_doubt_does():
+    check = Check(rule="r", value="gap", at_most=1.0, margin=0.1, holds="holds.", close="close.", fails="fails.")
+    assert [judged(check, {"gap": gap}).state for gap in (0.85, 0.95, 1.05, 1.2)] == [
+        "holds",
+        "close",
+        "close",
+        "fails",
+    ]
+    assert judged(check, {"gap": 0.85}, {"gap": 0.2}).state == "close"
+
+
+def test_without_words_for_close_the_side_decides():
+    check = Check(rule="r", value="gap", at_least=1.0, margin=0.1, holds="holds.", fails="fails.")
+    assert (judged(check, {"gap": 1.05}).state, judged(check, {"gap": 1.05}).text) == ("close", "holds.")
+    assert (judged(check, {"gap": 0.95}).state, judged(check, {"gap": 0.95}).text) == ("close", "fails.")
+
+
+def test_a_caution_never_fails_and_says_what_is_wrong():
+    check = Check(
+        rule="r", value="gap", at_least=1.0, margin=0.1, warns=True, holds="holds.", close="near.", fails="beyond."
+    )
+    found = [judged(check, {"gap": gap}) for gap in (1.5, 1.05, 0.95, 0.5)]
+    assert [finding.state for finding in found] == ["holds", "close", "close", "close"]
+    assert [finding.text for finding in found] == ["holds.", "near.", "near.", "beyond."]
+
+
+def test_of_two_limits_the_nearer_is_told():
+    check = Check(rule="r", value="gap", at_least=1.0, at_most=3.0, holds="{limit}", fails="{value} against {limit}")
+    texts = [plain(judged(check, {"gap": gap * 1.0}, display=METRIC).text) for gap in (0.5, 1.5, 2.5, 3.5)]
+    assert texts == [
+        "500.0 mm against 1,000.0 mm",
+        "1,000.0 mm",
+        "3,000.0 mm",
+        "3,500.0 mm against 3,000.0 mm",
+    ]
+
+
+def test_a_condition_holds_or_fails_or_cautions():
+    check = Check(rule="r", condition="gap > least", holds="{gap} beats {least}.", fails="{gap} does not beat {least}.")
+    assert plain(judged(check, {"gap": 2 * INCH, "least": INCH}).text) == "2.00 in beats 1.00 in."
+    assert judged(check, {"gap": 1.0, "least": 2.0}).state == "fails"
+    caution = Check(rule="r", condition="gap > least", warns=True, holds="h.", fails="f.")
+    assert judged(caution, {"gap": 1.0, "least": 2.0}).state == "close"
+    assert judged(check, {"gap": 1.0}).state == "not checked"
+
+
+def test_the_last_bit_of_a_number_decides_nothing():
+    """Three tenths by adding is a bit more than three tenths by writing: equal means holds, whichever way it came."""
+    limit = Check(rule="r", value="gap", at_most=0.3, holds="h.", fails="f.")
+    assert 0.1 + 0.2 > 0.3
+    assert judged(limit, {"gap": 0.1 + 0.2}).state == "holds"
+    assert judged(Check(rule="r", value="gap", at_least=0.0, holds="h.", fails="f."), {"gap": -1e-17}).state == "holds"
+
+
+def test_rounding_never_makes_a_finding_lie():
+    """Whatever is printed, the printed numbers stand on the side that the state says, in both unit systems."""
+    generator = np.random.default_rng(20)
+    for display in (SHOP, METRIC):
+        for _ in range(400):
+            least = float(generator.uniform(0.001, 1.0))
+            gap = least * (1 + float(generator.choice([-1, 1])) * 10 ** float(generator.uniform(-5, 0)))
+            found = judged(LIMITED, {"gap": gap, "least": least}, display=display)
+            value = split_number(plain(found.text).partition("gap ")[2].partition(" is ")[0])[0]
+            words = plain(found.text)
+            limit_text = words.partition("; ")[2] if found.state == "holds" else words.partition("less than ")[2]
+            limit = split_number(limit_text.partition(" is wanted")[0].rstrip("."))[0]
+            assert found.state == ("holds" if gap >= least else "fails")
+            assert (value > limit) == (found.state == "holds"), found.text
+
+
+def test_a_quantity_that_a_step_does_not_have_is_told():
+    with pytest.raises(UnknownNameError) as caught:
+        AREA.quantity("teapot")
+    assert str(caught.value) == "The step area_step knows no quantity 'teapot'."
