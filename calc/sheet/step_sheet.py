@@ -95,7 +95,8 @@ def answer(name: str, fields: Mapping[str, str], typed: frozenset[str], display:
     Never raises for what a reader typed. Raises UnknownNameError for a step that does not exist.
     """
     step = find(name)
-    values, doubts, errors = read_fields(step, fields, display)
+    own = {key: text for key, text in fields.items() if not key.endswith(".plus_minus") or key in typed}
+    values, doubts, errors = read_fields(step, own, display)
     done = attempt(step, values, doubts, display)
     errors += [error for error in done.errors if not any(_same_place(error, other) for other in errors)]
     origins = {

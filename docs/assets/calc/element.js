@@ -262,8 +262,8 @@ export class CalcForm extends HTMLElement {
 
   /** @param {HTMLSelectElement} select @param {string} place */
   #unitChosen(select, place) {
+    this.#touch(select);
     this.#choose({ ...this.#own, [place]: select.value });
-    this.#soon();
   }
 
   /** @param {Record<string, string>} own */
@@ -271,6 +271,7 @@ export class CalcForm extends HTMLElement {
     this.#own = own;
     this.#editing = undefined;
     keepOwnUnits(this.#key(), own);
+    this.#tell();
     this.#soon();
   }
 
@@ -278,6 +279,11 @@ export class CalcForm extends HTMLElement {
     if (this.#system === system()) return;
     this.#system = system();
     this.#choose({});
+  }
+
+  /** Whether it is time to show the form in other units: never under a reader's hand. */
+  #turns() {
+    return this.waits && !this.#editing && this.#mayConvert();
   }
 
   /** Units alone never load the calculator onto a page that is only read. */
@@ -348,7 +354,7 @@ export class CalcForm extends HTMLElement {
     try {
       for (;;) {
         this.#failure = "";
-        if (this.waits && !this.#editing && this.#mayConvert()) await this.#convert();
+        if (this.#turns()) await this.#convert();
         else if (this.#waiting) await this.#ask();
         else break;
       }
@@ -426,7 +432,7 @@ export class CalcForm extends HTMLElement {
   /** Say it in words: a trouble first, else how far the calculator has come. */
   #tell() {
     // What is read out waits for the end of it.
-    if (this.#running || this.#waiting || this.#long) this.setAttribute("aria-busy", "true");
+    if (this.#running || this.#waiting || this.#long || this.#turns()) this.setAttribute("aria-busy", "true");
     else this.removeAttribute("aria-busy");
     const place = this.querySelector('[data-region="status"]');
     if (!place) return;
