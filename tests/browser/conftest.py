@@ -1,0 +1,137 @@
+"""A real browser on the built site, over http under a path and from a folder."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from threading import Thread
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from calc.desk import browser as finder
+from calc.desk import npm
+
+PREFIX = "some/path"
+# The tests' browser cannot register a service worker, which its driver says in the console.
+BLOCKED = "Service Worker registration blocked by Playwright"
+
+# Counts what the page asks its worker.
+COUNTING = """
+(() => {
+  window.asked = 0;
+  const { postMessage } = Worker.prototype;
+  Worker.prototype.postMessage = function (message, ...more) {
+    if (message.kind === "ask") window.asked += 1;
+    return postMessage.call(this, message, ...more);
+  };
+  const frame = () => new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)));
+  window.settled = async () => {
+    for (let calm = 0; calm < 3; calm = document.querySelector("calc-form[aria-busy]") ? 0 : calm + 1) await frame();
+  };
+})();
+"""
+
+
+class Quiet(SimpleHTTPRequestHandler):
+    """A static host without any special header."""
+
+    def log_message(self, format: str, *args: object) -> None:  # noqa: A002  the base names it so
+        pass
+
+    def copyfile(self, source: Any, outputfile: Any) -> None:
+        try:
+            super().copyfile(source, outputfile)
+        except ConnectionError:
+            pass  # the page was left while a file came
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=str(finder.find()), args=["--no-sandbox", "--disable-gpu"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def host(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    root = tmp_path_factory.mktemp("host")
+    place = root / PREFIX
+    place.parent.mkdir(parents=True)
+    place.symlink_to(site, target_is_directory=True)
+    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(root)))
+    Thread(target=server.serve_forever, daemon=True).start()
+    yield f"http://127.0.0.1:{server.server_address[1]}/{PREFIX}/"
+    server.shutdown()
+    server.server_close()
+
+
+@pytest.fixture(scope="session")
+def axe() -> str:
+    return (npm.modules() / "axe-core" / "axe.min.js").read_text("utf-8")
+
+
+class Reader:
+    """Someone who reads the handbook in one browser profile, and everything that went wrong for them."""
+
+    def __init__(self, context: BrowserContext, base: str) -> None:
+        self.context = context
+        self.base = base
+        self.wrong: list[str] = []
+        self.forgiven: tuple[str, ...] = (BLOCKED,)
+        context.set_default_timeout(30_000)
+        context.on("page", self._watch)
+        self.page = context.new_page()
+
+    def _watch(self, page: Page) -> None:
+        page.add_init_script(COUNTING)
+        page.on("console", lambda said: self._note(said.text) if said.type in ("error", "warning") else None)
+        page.on("pageerror", lambda error: self._note(str(error)))
+        own = (self.base, "data:", "blob:")
+        page.on("request", lambda asked: None if asked.url.startswith(own) else self._note(f"asked {asked.url}"))
+
+    def _note(self, text: str) -> None:
+        if not any(known in text for known in self.forgiven):
+            self.wrong.append(text)
+
+    def visit(self, name: str, page: Page | None = None) -> Page:
+        """Open a page of the handbook."""
+        page = page or self.page
+        page.goto(self.base + name)
+        return page
+
+    def settled(self, page: Page | None = None) -> None:
+        """Wait until everything that was asked is answered and painted."""
+        (page or self.page).evaluate("settled()")
+
+    def fill(self, name: str, text: str, form: str = "calc-form >> nth=0") -> None:
+        """Type into a field and wait for the answer."""
+        self.page.locator(form).locator(f'[name="{name}"]').fill(text)
+        self.settled()
+
+    def region(self, name: str, form: str = "calc-form >> nth=0") -> str:
+        """Return a region's text on one line, its no-break spaces as plain ones."""
+        text = self.page.locator(form).locator(f'[data-region="{name}"]').inner_text()
+        return " ".join(text.split())
+
+
+@pytest.fixture
+def reader(chromium: Browser, request: pytest.FixtureRequest) -> Iterator[Callable[..., Reader]]:
+    """Make readers; at the end of the test none of them may have met anything wrong."""
+    made: list[Reader] = []
+
+    def make(where: str = "host", **options: Any) -> Reader:
+        base = request.getfixturevalue("host") if where == "host" else f"{request.getfixturevalue('folder').as_uri()}/"
+        context = chromium.new_context(**{"viewport": {"width": 1440, "height": 900}, "service_workers": "block", **options})
+        made.append(Reader(context, base))
+        return made[-1]
+
+    yield make
+    wrong = [each.wrong for each in made]
+    for each in made:
+        each.context.close()
+    assert not any(wrong), wrong
