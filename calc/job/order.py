@@ -93,6 +93,11 @@ _OF_A_PAIR = frozenset(
 # Rebound over compression: common practice, without a source.
 REBOUND_RATIO = 1.5
 DAMPER_SPEEDS = (0.127, 0.254)
+_FORCES = Finding(
+    rule="damper forces",
+    state="not checked",
+    text="Whether the dampers give the wanted forces: needs their measured force tables, or the maker's forces.",
+)
 _WORST = ("fails", "close", "not checked", "holds")
 
 
@@ -177,6 +182,7 @@ class Order:
     springs: Springs
     axles: tuple[AxleOrder, ...]
     ratings: tuple[Finding, ...]
+    forces: Finding
     assumed: tuple[str, ...]
     examples: int
     reasons: tuple[str, ...]
@@ -195,7 +201,7 @@ class Order:
 
     def findings(self) -> tuple[Finding, ...]:
         """Return everything that was checked, or that could not be."""
-        return (*self.ratings, *(finding for item in self.axles for finding in item.findings))
+        return (*self.ratings, self.forces, *(finding for item in self.axles for finding in item.findings))
 
 
 def order(
@@ -212,12 +218,13 @@ def order(
     assumed = tuple(key for key, entry in full.values.items() if entry.origin == "assumed")
     assumed += tuple(key for key in LIMITS.values() if full.get(key) is None)
     examples = sum(entry.origin == "example" for entry in full.values.values())
-    checks = [*ratings, *(finding for item in found for finding in item.findings)]
+    checks = [*ratings, _FORCES, *(finding for item in found for finding in item.findings)]
     return Order(
         rig=full,
         springs=springs,
         axles=found,
         ratings=ratings,
+        forces=_FORCES,
         assumed=assumed,
         examples=examples,
         reasons=tuple(_reasons(found, springs, examples, checks)),
@@ -577,7 +584,7 @@ def _findings(made: AxleOrder, task: Problem, doubts: Mapping[str, float], displ
     if made.stack is not None:
         skipped = _OF_A_PAIR if chosen.tender is None else frozenset()
         yield from (finding for finding in made.stack.findings if finding.rule not in skipped)
-    for outcome in (made.frequency, made.damping, made.gas):
+    for outcome in (made.frequency, made.gas):
         if outcome is not None:
             yield from (finding for finding in outcome.findings if finding.rule not in _TOLD_ELSEWHERE)
 
@@ -706,7 +713,7 @@ def data_of(made: Order) -> dict[str, Any]:
         "unchecked": made.unchecked,
         "next": made.next,
         "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
-        "findings": [_finding_data(finding) for finding in made.ratings],
+        "findings": [_finding_data(finding) for finding in (*made.ratings, made.forces)],
     }
 
 

@@ -24,7 +24,7 @@ def text_of(made: Order, display: Display) -> str:
     name = made.rig.name or "Rig without a name"
     blocks = ["\n".join(textwrap.wrap(f"Springs for {name}", WIDTH)), _standing(made)]
     blocks.extend(_axle(item, made.springs, display) for item in made.axles)
-    blocks.append(_lines("Ratings", (f"{finding.state}: {finding.text}" for finding in made.ratings)))
+    blocks.append(_lines("Besides", (f"{finding.state}: {finding.text}" for finding in (*made.ratings, made.forces))))
     blocks.append(
         _wrap(
             "Caution: a compressed coil spring and a gas-charged damper hold enough energy to kill. Use a spring "

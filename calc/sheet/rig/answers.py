@@ -115,7 +115,8 @@ def _labelled(findings: Iterable[Finding], axle: str) -> Iterable[Finding]:
 
 def needed(keys: Iterable[str]) -> str:
     """Return what is missing as a short sentence: the first three, and how many more."""
-    names = [axles.label(key) for key in keys]
+    # A comma inside a label would read like the next of the list.
+    names = [axles.label(key).replace(", ", " ") for key in keys]
     more = f" and {len(names) - 3} more" if len(names) > 3 else ""
     return f"Needs {', '.join(names[:3])}{more}" if names else ""
 
@@ -258,7 +259,7 @@ def _split(view: View) -> Said:
         rows.append(_fact(outcome, "sprung_mass", display, f"Sprung weight, {axle}"))
         rows.append(_fact(outcome, "unsprung_share", display, f"Unsprung share, {axle}"))
         findings += _labelled(outcome.findings, axle)
-    answer = f"{_both(heads)}, unsprung" if heads else ""
+    answer = _both(heads).replace(" front", " unsprung front", 1) if heads else ""
     need = needed(missing)
     state = "not checked" if missing and not findings else worst(findings)
     body = _facts(rows) + markup.findings(findings) + _working(outcomes, display)
@@ -332,7 +333,7 @@ def _change(view: View) -> Said:
         rows.append(_fact(outcome, "sprung_mass_after", display, f"Sprung weight now, {axle}"))
         findings += _labelled(outcome.findings, axle)
         olds += _rescaled(rig, axle, ratio, view)
-    answer = ", ".join(f"{axle.capitalize()} {text}" for axle, text in heads)
+    answer = ", ".join(f"{axle} {text}" for axle, text in heads)
     table = ""
     if olds:
         head = "<thead><tr><th scope='col'>Same ride as before with</th><th scope='col' class='n'>Old</th>"
@@ -524,11 +525,6 @@ def _springs(view: View) -> Said:
 
 # --- 7 Damper to 13 Prove -------------------------------------------------------------------------------------------------------
 
-_FORCE_TABLE = _unchecked(
-    "damper forces",
-    "Whether a damper gives these forces: needs its measured force table, or the maker's forces at 7 speeds.",
-)
-
 
 def _damper(view: View) -> Said:
     heads, rows, facts = [], [], []
@@ -547,7 +543,7 @@ def _damper(view: View) -> Said:
             outcomes.append((f"Damping, {item.axle}", item.damping))
         if item.gas is not None:
             findings += _labelled(item.gas.findings, item.axle)
-    findings.append(_FORCE_TABLE)
+    findings.append(view.order.forces)
     speed = _text(view, DAMPER_SPEEDS[0], vocabulary.velocity, 0 if view.display.system == "shop" else 3)
     table = ""
     if rows:

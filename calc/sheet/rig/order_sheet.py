@@ -219,7 +219,7 @@ def _heights(made: Order, display: Display) -> str:
 
 
 def _findings(made: Order) -> str:
-    told: list[Finding] = list(made.ratings)
+    told: list[Finding] = [*made.ratings, made.forces]
     for item in made.axles:
         for finding in item.findings:
             text = f"{item.axle.capitalize()}: {finding.text[:1].lower()}{finding.text[1:]}"
