@@ -5,8 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from calc.desk import build
+
+# How long a case takes on a busy machine says nothing, and the same cases run every time.
+settings.register_profile("handbook", deadline=None, derandomize=True)
+settings.load_profile("handbook")
 
 
 @pytest.fixture(scope="session")
