@@ -9,95 +9,38 @@ from __future__ import annotations
 import hashlib
 import shutil
 from collections.abc import Iterator
-from functools import partial
-from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from threading import Thread
 
 import pytest
-from playwright.sync_api import Browser, Page, Response, sync_playwright
+from playwright.sync_api import Browser, Page, Response
 
-from calc.desk import browser as finder
-from calc.desk import bundle, bytecode, csp
-from calc.desk.places import SOURCES
+from tests.browser import standin
 
-STUB = Path(__file__).parent / "stub"
-HTML = """<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><title>Stand-in</title><link rel="icon" href="data:,"></head>
-<body><p>Read me.</p><script src="assets/calc/handbook.js"></script></body></html>
-"""
 PREFIX = "some/where"
 
 
-class Quiet(SimpleHTTPRequestHandler):
-    """A static host without any special header."""
-
-    def log_message(self, format: str, *args: object) -> None:  # noqa: A002
-        pass
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> standin.StandIn:
+    return standin.StandIn.make(tmp_path_factory.mktemp("standin"))
 
 
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=str(finder.find()), args=["--no-sandbox", "--disable-gpu"])
-        yield browser
-        browser.close()
-
-
-@pytest.fixture(scope="session")
-def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
-    """The prepared runtime around the stand-in, and the sources with its page script."""
-    kept = tmp_path_factory.mktemp("prepared")
-    # All parts but `calc` are those of the real site, so they are not compiled again.
-    bytecode.prepare()
-    shutil.copytree(bytecode.PREPARED / "parts", kept / "parts")
-    sources = tmp_path_factory.mktemp("sources")
-    for path in SOURCES.glob("*.js"):
-        shutil.copy(path, sources)
-    shutil.copy(STUB / "handbook.js", sources)
-    return bytecode.prepare(package=STUB / "calc", data=STUB / "data", kept=kept), sources
-
-
-def write(site: Path, files: dict[str, str | Path], html: str) -> None:
-    (site / "index.html").write_text(html, "utf-8")
-    for address, content in files.items():
-        place = site / address
-        place.parent.mkdir(parents=True, exist_ok=True)
-        if isinstance(content, Path):
-            shutil.copyfile(content, place)
-        else:
-            place.write_text(content, "utf-8")
-
-
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]:
     """A folder that a static host serves, and its address."""
     root = tmp_path_factory.mktemp("served")
-    server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(root)))
-    Thread(target=server.serve_forever, daemon=True).start()
-    yield root, f"http://127.0.0.1:{server.server_address[1]}/"
-    server.shutdown()
-    server.server_close()
+    with standin.served(root) as port:
+        yield root, f"http://127.0.0.1:{port}/"
 
 
-@pytest.fixture(scope="session")
-def whole_site(made: tuple[Path, Path], served: tuple[Path, str]) -> Path:
-    prepared, sources = made
-    site = served[0] / PREFIX
-    site.mkdir(parents=True)
-    files = bundle.files(prepared=prepared, sources=sources, kept=prepared.parent)
-    write(site, files, csp.protect(HTML, csp.HOSTED))
-    return site
+@pytest.fixture(scope="module")
+def whole_site(made: standin.StandIn, served: tuple[Path, str]) -> Path:
+    return made.host(served[0] / PREFIX, {"index.html": standin.page()})
 
 
-@pytest.fixture(scope="session")
-def whole_folder(made: tuple[Path, Path], tmp_path_factory: pytest.TempPathFactory) -> Path:
-    prepared, sources = made
-    files = bundle.folder_files(prepared=prepared, sources=sources, kept=prepared.parent)
-    site = tmp_path_factory.mktemp("copy of a handbook")
-    write(site, files, csp.protect(HTML, csp.FOLDER))
-    return site
+@pytest.fixture(scope="module")
+def whole_folder(made: standin.StandIn, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return made.folder(tmp_path_factory.mktemp("copy of a handbook"), {"index.html": standin.page()})
 
 
 @pytest.fixture

@@ -1,0 +1,255 @@
+"""The hosted site kept on the reader's device: without signal, after a new build, and in the middle of an upload.
+
+The browser is told that an invented host name is this machine, because a site on the machine itself is never
+answered from what is kept while its server is up.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Error, Page
+
+from calc.desk import browser as finder
+from calc.desk import bundle
+from tests.browser import standin
+
+HOST = "handbook.example"
+PAGES = {name: standin.page(f"Page {name}, first build.") for name in ("index.html", "two.html", "404.html")}
+NEXT = {name: html.replace("first", "second") for name, html in PAGES.items()}
+
+
+class Hosted:
+    """A site on a host that can go away and come back, and a browser that visits it."""
+
+    def __init__(self, made: standin.StandIn, root: Path, chromium: Browser) -> None:
+        self.made = made
+        self.site = made.host(root / "some" / "where", PAGES)
+        bundle.keeper(self.site, sources=made.sources)
+        self.root = root
+        self.up = ExitStack()
+        self.port = self.up.enter_context(standin.served(root))
+        origin = f"http://{HOST}:{self.port}"
+        self.base = f"{origin}/some/where/"
+        self.browser = chromium.browser_type.launch(
+            executable_path=str(finder.find()),
+            args=[
+                "--no-sandbox",
+                "--disable-gpu",
+                f"--host-resolver-rules=MAP {HOST} 127.0.0.1",
+                f"--unsafely-treat-insecure-origin-as-secure={origin}",
+            ],
+        )
+        self.context = self.browser.new_context()
+        self.page = self.context.new_page()
+
+    def goes_down(self) -> None:
+        self.up.close()
+
+    def comes_back(self) -> None:
+        self.up.enter_context(standin.served(self.root, self.port))
+
+    def renewed(self, pages: dict[str, str], *, keeper: bool = True) -> None:
+        """Put another build into the place of the one that is there."""
+        self.made.host(self.site, pages)
+        if keeper:
+            bundle.keeper(self.site, sources=self.made.sources)
+
+    def visited(self, name: str = "", page: Page | None = None) -> str:
+        page = page or self.page
+        page.goto(self.base + name)
+        return page.inner_text("p")
+
+    def kept(self) -> str:
+        """Register the keeper and wait until it keeps the pages."""
+        return self.page.evaluate(
+            "async () => { handbook.keepPages(); return (await navigator.serviceWorker.ready).scope }"
+        )
+
+    def stored(self) -> list[str]:
+        """What is kept, by address within the site."""
+        keys = self.page.evaluate(
+            """async () => {
+              const found = [];
+              for (const name of await caches.keys())
+                for (const request of await (await caches.open(name)).keys()) found.push(request.url);
+              return found;
+            }"""
+        )
+        return sorted(re.sub(r"\?.*", "", key.removeprefix(self.base)) for key in keys)
+
+    def newer_waits(self) -> None:
+        """Let the browser look for a newer build, and wait until it is kept whole."""
+        self.page.evaluate(
+            """async () => {
+              const known = await navigator.serviceWorker.ready;
+              await known.update();
+              const come = known.installing ?? known.waiting;
+              await new Promise((resolve) => {
+                const look = () => come.state === "installed" && resolve();
+                come.addEventListener("statechange", look);
+                look();
+              });
+            }"""
+        )
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> standin.StandIn:
+    return standin.StandIn.make(tmp_path_factory.mktemp("standin"))
+
+
+@pytest.fixture
+def hosted(made: standin.StandIn, tmp_path: Path, chromium: Browser) -> Iterator[Hosted]:
+    found = Hosted(made, tmp_path, chromium)
+    yield found
+    found.browser.close()
+    found.up.close()
+
+
+def ask(page: Page, **request: Any) -> Any:
+    return page.evaluate("request => handbook.ask(request)", request)
+
+
+def test_pages_are_read_without_signal_after_one_visit(hosted: Hosted) -> None:
+    hosted.visited()
+    assert hosted.kept() == hosted.base
+    hosted.goes_down()
+    assert hosted.visited() == "Page index.html, first build."
+    assert hosted.visited("two.html?h=word#place") == "Page two.html, first build."
+    assert hosted.visited("nowhere.html") == "Page 404.html, first build."
+
+
+def test_the_calculator_is_kept_only_once_it_was_used(hosted: Hosted) -> None:
+    hosted.visited()
+    hosted.kept()
+    assert not [name for name in hosted.stored() if "/runtime/" in name]
+    assert ask(hosted.page, do="add", numbers=[1, 2]) == {"answer": {"sum": 3.0}}
+    # Keeping goes on by itself behind the first answer; asking for it again waits for its end.
+    assert hosted.page.evaluate("handbook.keepCalculator()") is True
+    runtime = {f"assets/calc/runtime/{path.name}" for path in hosted.made.prepared.iterdir()}
+    assert runtime <= set(hosted.stored())
+    hosted.goes_down()
+    hosted.visited("two.html")
+    assert ask(hosted.page, do="add", numbers=[2, 2]) == {"answer": {"sum": 4.0}}
+    assert ask(hosted.page, do="table") == {"answer": {"rows": 3}}
+
+
+def test_the_reader_may_keep_all_of_it_unused(hosted: Hosted) -> None:
+    hosted.visited()
+    hosted.kept()
+    told = hosted.page.evaluate(
+        """async () => {
+          const told = [];
+          const kept = await handbook.keepCalculator((loaded, total) => told.push([loaded, total]));
+          return { kept, told };
+        }"""
+    )
+    count = len(list(hosted.made.prepared.iterdir()))
+    assert told == {"kept": True, "told": [[at, count] for at in range(1, count + 1)]}
+    hosted.goes_down()
+    hosted.visited()
+    assert ask(hosted.page, do="add", numbers=[5, 5]) == {"answer": {"sum": 10.0}}
+
+
+def test_keeping_says_when_it_could_not(hosted: Hosted) -> None:
+    hosted.visited()
+    hosted.kept()
+    hosted.goes_down()
+    assert hosted.page.evaluate("handbook.keepCalculator()") is False
+
+
+def test_a_new_build_takes_over_at_the_next_page(hosted: Hosted) -> None:
+    hosted.visited()
+    hosted.kept()
+    before = set(hosted.stored())
+    hosted.renewed(NEXT)
+    hosted.newer_waits()
+    assert hosted.page.inner_text("p") == "Page index.html, first build."
+    hosted.page.goto(hosted.base + "two.html")
+    hosted.page.get_by_text("Page two.html, second build.").wait_for()
+    assert set(hosted.stored()) == before, "what the old build had kept is gone"
+    hosted.goes_down()
+    assert hosted.visited() == "Page index.html, second build."
+
+
+def test_pages_of_two_builds_never_mix_while_two_are_open(hosted: Hosted) -> None:
+    hosted.visited()
+    hosted.kept()
+    other = hosted.context.new_page()
+    hosted.visited("two.html", other)
+    hosted.renewed(NEXT)
+    hosted.newer_waits()
+    assert hosted.visited("two.html") == "Page two.html, first build."
+    other.close()
+    hosted.page.goto(hosted.base)
+    hosted.page.get_by_text("Page index.html, second build.").wait_for()
+
+
+def test_a_site_in_the_middle_of_an_upload_is_not_kept(hosted: Hosted) -> None:
+    hosted.visited()
+    hosted.kept()
+    hosted.renewed(NEXT)
+    (hosted.site / "two.html").write_text(PAGES["two.html"], "utf-8")
+    state = hosted.page.evaluate(
+        """async () => {
+          const known = await navigator.serviceWorker.ready;
+          await known.update();
+          const come = known.installing ?? known.waiting;
+          return new Promise((resolve) => {
+            const look = () => ["installed", "redundant"].includes(come.state) && resolve(come.state);
+            come.addEventListener("statechange", look);
+            look();
+          });
+        }"""
+    )
+    assert state == "redundant"
+    assert hosted.visited() == "Page index.html, first build."
+
+
+def test_on_this_machine_the_server_is_asked_first(hosted: Hosted) -> None:
+    hosted.base = hosted.base.replace(HOST, "127.0.0.1")
+    hosted.visited()
+    hosted.kept()
+    hosted.visited()
+    hosted.renewed(NEXT, keeper=False)
+    assert hosted.visited() == "Page index.html, second build."
+    hosted.renewed(PAGES, keeper=False)
+    hosted.goes_down()
+    assert hosted.visited() == "Page index.html, first build."
+
+
+def test_without_the_keeper_there_is_nothing_without_signal(hosted: Hosted) -> None:
+    hosted.visited()
+    hosted.goes_down()
+    with pytest.raises(Error, match="ERR_CONNECTION_REFUSED"):
+        hosted.visited("two.html")
+
+
+def test_the_site_can_be_put_on_a_home_screen(hosted: Hosted) -> None:
+    hosted.visited()
+    hosted.kept()
+    address = hosted.page.evaluate("document.querySelector('link[rel=manifest]').href")
+    assert address == hosted.base + "manifest.webmanifest"
+    told = json.loads(hosted.page.evaluate("address => fetch(address).then((answer) => answer.text())", address))
+    assert told["name"] == "Spring and Damper Handbook"
+
+
+def test_a_copy_in_a_folder_registers_nothing(made: standin.StandIn, tmp_path: Path, chromium: Browser) -> None:
+    site = made.folder(tmp_path, {"index.html": standin.page()})
+    context = chromium.new_context()
+    page = context.new_page()
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.goto((site / "index.html").as_uri())
+    page.evaluate("handbook.keepPages()")
+    assert page.evaluate("handbook.keepCalculator()") is False
+    assert page.evaluate("document.querySelector('link[rel=manifest]')") is None
+    assert said == []
+    context.close()
