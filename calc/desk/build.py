@@ -50,7 +50,7 @@ def build(offline: bool) -> Path:
     made = HANDBOOK / "site.new"
     shutil.rmtree(made, ignore_errors=True)
     _run_mkdocs(made)
-    _write(vendor.files(), made)
+    _write(vendor.files(path.read_text("utf-8") for path in sorted(made.rglob("*.html"))), made)
     folder = HANDBOOK / "offline.new"
     shutil.rmtree(folder, ignore_errors=True)
     archive.unpack(made, folder)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path
 
@@ -58,23 +59,27 @@ def _closing(text: str, begin: int) -> int:
     raise VendorError("iframe-worker holds a function without an end.")
 
 
-def math_font() -> Path:
-    """Return the equation font cut to the signs in use, made once for each source and set of signs."""
+def math_font(signs: Iterable[str]) -> Path:
+    """Return the equation font cut to these signs, made once for each source and set of signs."""
     source = npm.modules() / "@fontsource" / "stix-two-math" / "files" / "stix-two-math-latin-400-normal.woff2"
-    recipe = Path(font.__file__).read_bytes()
-    kept = CACHE / "font" / (hashlib.sha256(source.read_bytes() + recipe).hexdigest()[:32] + ".woff2")
+    recipe = source.read_bytes() + Path(font.__file__).read_bytes() + "".join(sorted(signs)).encode()
+    kept = CACHE / "font" / (hashlib.sha256(recipe).hexdigest()[:32] + ".woff2")
     if not kept.is_file():
         kept.parent.mkdir(parents=True, exist_ok=True)
         made = kept.with_suffix(".part")
-        made.write_bytes(font.cut(source))
+        made.write_bytes(font.cut(source, signs))
         made.replace(kept)
     return kept
 
 
-def files() -> dict[str, str | Path]:
-    """Return every vendored file by its address on the site: its text, or where it lies."""
+def files(pages: Iterable[str]) -> dict[str, str | Path]:
+    """Return every vendored file by its address on the site: its text, or where it lies.
+
+    `pages` are the HTML of the site's pages, whose equations say what the font must hold.
+    """
+    used = frozenset[str]().union(*(font.signs(html) for html in pages))
     return {
         "assets/vendor/keep-worker.js": KEEP_WORKER,
         "assets/vendor/iframe-worker-shim.js": search_shim(),
-        "assets/vendor/stix-two-math.woff2": math_font(),
+        "assets/vendor/stix-two-math.woff2": math_font(used),
     }
