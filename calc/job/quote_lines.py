@@ -68,6 +68,9 @@ class Line:
 # --- the lines ---------------------------------------------------------------------------------------------------------------
 
 
+_SAME = 1e-9
+
+
 def judge(quote: Quote, display: Display = SHOP, unclear: frozenset[str] = frozenset()) -> tuple[Line, ...]:
     """Return every line of the answer, front axle first; an axle of which nothing is entered has none.
 
@@ -205,6 +208,8 @@ class _Judge:
 
     def between(self, low: float, high: float) -> str:
         """Print a range of lengths so that nothing of it is cut off; what is below nothing is left out."""
+        if high - low < _SAME:
+            return self.length(high)
         most = self.length(max(high, 0.0), math.ceil)
         if low <= 0.0:
             return f"up to {most}"
