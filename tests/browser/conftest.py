@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
@@ -43,10 +44,8 @@ class Quiet(SimpleHTTPRequestHandler):
         pass
 
     def copyfile(self, source: Any, outputfile: Any) -> None:
-        try:
+        with suppress(ConnectionError):  # the page was left while a file came
             super().copyfile(source, outputfile)
-        except ConnectionError:
-            pass  # the page was left while a file came
 
 
 @pytest.fixture(scope="session")
@@ -126,7 +125,9 @@ def reader(chromium: Browser, request: pytest.FixtureRequest) -> Iterator[Callab
 
     def make(where: str = "host", **options: Any) -> Reader:
         base = request.getfixturevalue("host") if where == "host" else f"{request.getfixturevalue('folder').as_uri()}/"
-        context = chromium.new_context(**{"viewport": {"width": 1440, "height": 900}, "service_workers": "block", **options})
+        context = chromium.new_context(
+            **{"viewport": {"width": 1440, "height": 900}, "service_workers": "block", **options}
+        )
         made.append(Reader(context, base))
         return made[-1]
 

@@ -181,7 +181,11 @@ def test_a_table_takes_more_rows_up_to_its_bound(reader: Callable[..., Any]) -> 
     more.click()
     assert rows.count() == there + 1
     assert page.evaluate("document.activeElement.name") == f"items.{there}.label"
-    assert page.locator(f'[name="items.{there}.mass"]').get_attribute("aria-label", timeout=1000).endswith(f"row {there + 1}")
+    assert (
+        page.locator(f'[name="items.{there}.mass"]')
+        .get_attribute("aria-label", timeout=1000)
+        .endswith(f"row {there + 1}")
+    )
     me.fill(f"items.{there}.mass", "100")
     me.fill(f"items.{there}.behind_front_axle", "somewhere")
     expect(page.locator(f'[data-error-of="items.{there}.behind_front_axle"]')).to_contain_text("somewhere")
