@@ -289,7 +289,13 @@ def _chart(values: Values, display: Display) -> Chart:
                     Curve(tuple((shown(place), pushed(place)) for place in places), label="springs"),
                     Curve(((0.0, load), (shown(end), load)), label="load on the springs", at=0.0, quiet=True),
                 ),
-                dots=(Dot(shown(values["ride_travel"]), pushed(values["ride_travel"])),),
+                dots=(
+                    Dot(
+                        shown(values["ride_travel"]),
+                        pushed(values["ride_travel"]),
+                        units.format_number(pushed(values["ride_travel"]), display.decimals(force)),
+                    ),
+                ),
                 decimals=display.decimals(force),
                 tall=True,
                 at_least=(0.0, 0.0),

@@ -429,10 +429,11 @@ def _chart(values: Values, display: Display) -> Chart:
         return units.from_si(float(curve.force(min(travel, ends * (1 - 1e-12)))), force_unit)
 
     forces = tuple((shown(place), pushed(place)) for place in places)
-    rates: list[tuple[float, float] | None] = []
+    steps = []
     for left, right in pairwise(places):
-        rate = units.from_si(float(curve.rate((left + right) / 2)), rate_unit)
-        rates += [(shown(left), rate), (shown(right), rate), None]
+        rate = float(curve.rate((left + right) / 2))
+        height = units.from_si(rate, rate_unit)
+        steps.append(Curve(((shown(left), height), (shown(right), height)), label=display.text(rate, any_rate)))
     dots, guides = [], []
     for name, label, accent in (
         ("ride_travel", "ride", False),
@@ -442,7 +443,8 @@ def _chart(values: Values, display: Display) -> Chart:
         place = values[name]
         if place is not None and 0.0 <= place <= ends:
             guides.append(Guide(shown(place), label, accent=accent))
-            dots.append(Dot(shown(place), pushed(place)))
+            at = float(curve.force(min(place, ends * (1 - 1e-12))))
+            dots.append(Dot(shown(place), pushed(place), display.number(at, force)))
     return Chart(
         key="stack-chart",
         title="Spring force and rate through the travel",
@@ -463,7 +465,7 @@ def _chart(values: Values, display: Display) -> Chart:
             Panel(
                 "Rate",
                 rate_unit.symbol,
-                curves=(Curve(tuple(rates), label="rate"),),
+                curves=tuple(steps),
                 decimals=display.decimals(any_rate),
                 at_least=(0.0, 0.0),
             ),
