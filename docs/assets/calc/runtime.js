@@ -28,7 +28,7 @@ const NO_PACKAGES = {
 
 // A package that is loaded later shows as an import that fails; the answer is then asked for again.
 const DOOR = `
-import sys, warnings
+import importlib, sys, warnings
 from types import SimpleNamespace
 from calc import bridge
 
@@ -43,17 +43,18 @@ def lacking(work):
             raise
         return '{"needs":["pandas"]}'
 
-def refresh():
-    # importlib's own way imports what reads packages' records, which the stripped library lacks.
+def load(name):
+    # importlib's own way to look again imports what reads packages' records, which is stripped.
     for finder in sys.path_importer_cache.values():
         if finder:
             finder.invalidate_caches()
+    importlib.import_module(name)
 
 SimpleNamespace(
     answer=lambda text: lacking(lambda: bridge.call(text)),
     begin=bridge.begin,
     slice=lambda slices: lacking(slices.next),
-    refresh=refresh,
+    load=load,
 )
 `;
 
@@ -91,12 +92,13 @@ export async function start(source, tell) {
   /** @type {Map<string, Promise<void>>} */
   const added = new Map();
 
-  /** @param {string} file */
-  const load = async (file) => {
+  /** @param {string} name @param {string} file */
+  const load = async (name, file) => {
     const bytes = await read([file], "Loading what reads tables")[file];
     tell("loading", "Starting what reads tables.", 1, 1);
     python.unpackArchive(bytes.buffer, "zip", { extractDir: SITE });
-    door.refresh();
+    // Imported here, where nobody takes the silence for a hang, and not by the answer that needs it.
+    door.load(name);
   };
 
   return {
@@ -108,7 +110,7 @@ export async function start(source, tell) {
     add: (name) => {
       const file = `${name}.zip`;
       if (!(file in HANDBOOK_RUNTIME.files)) throw say.faulty(`it asked for ${name}`);
-      const loading = added.get(name) ?? load(file);
+      const loading = added.get(name) ?? load(name, file);
       added.set(name, loading);
       loading.catch(() => added.delete(name));
       return loading;

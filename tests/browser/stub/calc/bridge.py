@@ -39,7 +39,7 @@ def fault(_):
 
 
 def memory(_):
-    return {"held": len([np.empty(2**27) for _ in range(8)])}
+    return {"held": len([np.empty(2**28 - 2**17) for _ in range(3)])}
 
 
 def outside(request):
