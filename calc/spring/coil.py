@@ -144,6 +144,7 @@ WireDiameter = Annotated[
         "Thickness of the bare wire; take the paint off the reading.",
         low=0.2 * _MM,
         high=60 * _MM,
+        kind=units.DIAMETER,
         usual=(3 * _MM, 25 * _MM),
         typical=0.6 * INCH,
         plus_minus=0.003 * INCH,
@@ -157,6 +158,7 @@ MeanCoilDiameter = Annotated[
         "Over the coils less one wire, or the inside plus one wire.",
         low=1 * _MM,
         high=400 * _MM,
+        kind=units.DIAMETER,
         usual=(30 * _MM, 250 * _MM),
         typical=3.6 * INCH,
         plus_minus=0.02 * INCH,
@@ -229,6 +231,7 @@ SpringForce = Annotated[
         "Force on the spring", "F", "Where the stress is wanted, as at full bump.", low=0.0, high=2e5, usual=None
     ),
 ]
+_diameter = length.called("Diameter", "d", kind=units.DIAMETER, low=0.0, typical=3.6 * INCH)
 _factor = Quantity(
     label="Stress factor", symbol="K", kind=units.RATIO, low=1.0, high=3.0, typical=1.25, help="For the curved wire."
 )
@@ -460,8 +463,8 @@ def _refuse_contradictions(
         "mean_coil_diameter",
         "A mean coil diameter of {mean} is too small for a wire of {wire}: the coils could not be wound.",
         "Allowed: at least twice the wire diameter.",
-        mean=(mean_coil_diameter, length),
-        wire=(wire_diameter, length),
+        mean=(mean_coil_diameter, _diameter),
+        wire=(wire_diameter, _diameter),
     )
     refuse(
         active < 0.5,

@@ -155,7 +155,7 @@ def test_each_finding_in_each_of_its_states(rule, changes, state):
             {"mean_coil_diameter": 1.2 * INCH},
             {"mean_coil_diameter": 1.22 * INCH, "wire_diameter": 0.605 * INCH},
             "mean_coil_diameter",
-            "A mean coil diameter of 1.20\u00a0in is too small for a wire of 0.60\u00a0in: the coils could not be wound. "
+            "A mean coil diameter of 1.200\u00a0in is too small for a wire of 0.605\u00a0in: the coils could not be wound. "
             "Allowed: at least twice the wire diameter.",
         ),
         (
