@@ -9,6 +9,7 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from functools import partial
+from pathlib import Path
 from typing import NoReturn
 
 from calc.desk import environment
@@ -126,10 +127,12 @@ def _parser() -> tuple[Parser, list[str]]:
 
     own = command("serve", "build the handbook and show it in your browser", _serve)
     own.add_argument("--port", type=_port, default=8000, help="serve at this port (default 8000)")
+    _add_runtime(own)
     own = command("build", "build the site and print the folder it is in", _build)
     own.add_argument(
         "--offline", action="store_true", help="build the one that is opened from a folder, without a server"
     )
+    _add_runtime(own)
     own = command(
         "test",
         "check the code and run every test",
@@ -139,6 +142,7 @@ def _parser() -> tuple[Parser, list[str]]:
         more="\nOther words go to pytest: `test tests/desk`, `test -- -k stack`.\n",
     )
     own.add_argument("--quick", action="store_true", help="leave the tests in a browser out")
+    _add_runtime(own)
     command(
         "shots",
         "take a picture of every page, both widths and themes, and on paper",
@@ -182,6 +186,20 @@ def _add_json(parser: Parser) -> None:
     parser.add_argument("--json", action="store_true", help="write JSON for a program, not text for a person")
 
 
+def _add_runtime(parser: Parser) -> None:
+    parser.add_argument(
+        "--runtime-from",
+        metavar="PATH",
+        help="take the browser's Python from this folder or archive of an earlier release, without a network",
+    )
+
+
+def _take_runtime(options: argparse.Namespace) -> None:
+    # In the surroundings, so that every program started from here finds it too.
+    if options.runtime_from:
+        os.environ["HANDBOOK_RUNTIME"] = str(Path(options.runtime_from).resolve())
+
+
 def _port(text: str) -> int:
     number = int(text) if text.isdecimal() else 0
     if not 1 <= number <= 65535:
@@ -190,16 +208,19 @@ def _port(text: str) -> int:
 
 
 def _serve(options: argparse.Namespace, _words: list[str]) -> int:
+    _take_runtime(options)
     importlib.import_module("calc.desk.build").serve(options.port)
     return DONE
 
 
 def _build(options: argparse.Namespace, _words: list[str]) -> int:
+    _take_runtime(options)
     print(importlib.import_module("calc.desk.build").build(options.offline))
     return DONE
 
 
 def _test(options: argparse.Namespace, words: list[str]) -> int:
+    _take_runtime(options)
     return int(importlib.import_module("calc.desk.check").check(words, quick=options.quick))
 
 

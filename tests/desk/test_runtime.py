@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import shutil
 import zipfile
 from collections.abc import Sequence
@@ -10,13 +11,18 @@ from pathlib import Path
 
 import pytest
 
-from calc.desk import runtime
+from calc.desk import commands, runtime
 from calc.desk.runtime import Member, Pins, RuntimeFetchError, SourceClosedError
 
 
 @pytest.fixture(scope="module")
 def official() -> dict[str, Path]:
     return runtime.fetch()
+
+
+@pytest.fixture(autouse=True)
+def _only_what_a_test_gives(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("HANDBOOK_RUNTIME", raising=False)
 
 
 def closed(_: Pins, _missing: Sequence[Member]) -> runtime.Found:
@@ -139,3 +145,21 @@ def test_no_pin_or_source_names_a_package_registry() -> None:
     text = Path(runtime.__file__).read_text("utf-8") + (runtime.PINS / "runtime.toml").read_text("utf-8")
     addresses = {part.split("/")[0] for part in text.split("https://")[1:]}
     assert addresses == {"cdn.jsdelivr.net"}, "only the official distribution has an address"
+
+
+@pytest.mark.parametrize("words", [["serve"], ["build"], ["test"]])
+def test_a_command_hands_the_earlier_release_on(
+    words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HANDBOOK_RUNTIME", "")
+    seen: list[str] = []
+
+    def note(*_words: object, **_named: object) -> int:
+        seen.append(os.environ["HANDBOOK_RUNTIME"])
+        return 0
+
+    monkeypatch.setattr(f"calc.desk.{'check.check' if words == ['test'] else f'build.{words[0]}'}", note)
+    monkeypatch.setattr("calc.desk.environment.is_inside", lambda: True)
+    monkeypatch.setattr("calc.desk.environment.prepare", lambda *_groups: None)
+    commands.run([*words, "--runtime-from", str(tmp_path)])
+    assert seen == [str(tmp_path.resolve())]
