@@ -46,6 +46,8 @@ export class CalcForm extends HTMLElement {
   #own = {};
   /** @type {Display | undefined} units that Python did not convert this form to */
   #refused;
+  /** @type {Record<string, string>} the unit that each place came with */
+  #built = {};
   /** @type {Map<string, string>} the unit of each field's number, by the field's place */
   #units = new Map();
   /** @type {Map<string, {text: string, unit: string}>} what was typed, before units were switched */
@@ -78,6 +80,7 @@ export class CalcForm extends HTMLElement {
     if (this.#awake) return;
     this.#awake = true;
     this.#own = ownUnits(this.#key());
+    this.#built = Object.fromEntries(unitPlaces(this).map((place) => [place.dataset.unitOf, builtUnit(place)]));
     for (const kind of EVENTS) this.addEventListener(kind, (event) => this.#hear(event));
     // A browser may put back what stood in the fields before a reload, and does so after this moment.
     window.addEventListener("pageshow", ({ persisted }) => persisted || this.#settle());
@@ -242,20 +245,21 @@ export class CalcForm extends HTMLElement {
   #startOver() {
     this.#typed.clear();
     this.#before.clear();
-    this.#units.clear();
     this.#cleared = false;
     this.removeAttribute("data-cleared");
     this.#shown = BUILT;
+    this.#paintUnits(this.#built);
     this.#settle();
     this.renew();
   }
 
   /** Show what came with the page: a number that a browser put back has lost its unit. */
   #settle() {
-    for (const field of [...fieldsOf(this), ...unitChoices(this)]) {
+    for (const field of fieldsOf(this)) {
       if (isSwitch(field)) field.checked = field.defaultChecked;
       else if (field.type !== "hidden") field.value = originalOf(field);
     }
+    for (const place of unitPlaces(this)) if (place instanceof HTMLSelectElement) place.value = builtUnit(place);
   }
 
   // --- units --------------------------------------------------------------------------------------------------------
@@ -333,9 +337,8 @@ export class CalcForm extends HTMLElement {
   #unitAt(place) {
     const known = this.#units.get(place);
     if (known !== undefined) return known;
-    const shown = /** @type {NodeListOf<HTMLElement>} */ (this.querySelectorAll("[data-unit-of]"));
-    const found = [...shown].find(({ dataset }) => dataset.unitOf === place);
-    return found instanceof HTMLSelectElement ? originalOf(found) : (found?.textContent ?? "");
+    const found = unitPlaces(this).find(({ dataset }) => dataset.unitOf === place);
+    return found ? builtUnit(found) : "";
   }
 
   // --- asking -------------------------------------------------------------------------------------------------------
@@ -487,9 +490,14 @@ function originalOf(field) {
   return (options.find((option) => option.defaultSelected) ?? options[0])?.value ?? "";
 }
 
-/** @param {Element} form @returns {NodeListOf<HTMLSelectElement>} */
-function unitChoices(form) {
-  return form.querySelectorAll("select[data-unit-of]");
+/** @param {Element} form @returns {HTMLElement[]} */
+function unitPlaces(form) {
+  return [.../** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll("[data-unit-of]"))];
+}
+
+/** @param {HTMLElement} place @returns {string} */
+function builtUnit(place) {
+  return place instanceof HTMLSelectElement ? originalOf(place) : (place.textContent ?? "");
 }
 
 /** A cell `table.3.column` has the unit of its column, a plus-minus that of its value. @param {string} name */
