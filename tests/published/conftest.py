@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -30,16 +31,26 @@ class Row:
         number, unit = units.split_number(self.text(name))
         return units.to_si(number, kind.unit(unit))
 
-    def printed(self, quantity: str) -> Mapping[str, Any]:
-        """Return what was printed for a quantity: value, unit and tolerance."""
+    def _line(self, quantity: str) -> Mapping[str, Any]:
         return next(item for item in self.row["expected"] if item["quantity"] == quantity)
+
+    def printed(self, quantity: str) -> float:
+        """Return what was printed for a quantity, in its printed unit."""
+        return float(self._line(quantity)["printed"])
+
+    def tolerance(self, quantity: str) -> float:
+        """Return half a unit of the last printed digit, or what the row says instead, and why."""
+        line = self._line(quantity)
+        if "tolerance" in line:
+            assert line["because"]
+            return float(line["tolerance"])
+        return 0.5 * 10.0 ** int(Decimal(line["printed"]).as_tuple().exponent)
 
     def agrees(self, quantity: str, value: float, kind: units.Kind = units.NUMBER) -> None:
         """Assert that a result in SI is the printed one, within the tolerance of its last digit."""
-        printed = self.printed(quantity)
-        found = units.from_si(float(value), kind.unit(printed["unit"]))
+        found = units.from_si(float(value), kind.unit(self._line(quantity)["unit"]))
         # A tolerance of zero means equal as printed, up to the last bits of the conversion.
-        assert found == pytest.approx(printed["value"], rel=1e-12, abs=printed["tolerance"]), quantity
+        assert found == pytest.approx(self.printed(quantity), rel=1e-12, abs=self.tolerance(quantity)), quantity
 
 
 @pytest.fixture
