@@ -12,16 +12,16 @@ from calc.drawing.axle_plan import Axle as PlanAxle
 from calc.drawing.axle_plan import PlanError, axle_plan
 from calc.errors import FieldError, InputError
 from calc.job import axle as axles
-from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Order, worst
+from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Order, count, worst
 from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, axle_masses, corner_masses
 from calc.quantity import Display, Quantity
 from calc.sheet import markup, step_sheet
+from calc.sheet.home import SHARES
 from calc.sheet.rig import springs
 from calc.step import Finding, Outcome, State, find, run
 from calc.weight.weight_change import Item
 
-# What an axle's unsprung weight may be while it is unknown, as a share of the axle weight (common practice, no source).
-_UNSPRUNG_SHARE = (0.18, 0.32)
+_FEW = 4
 _RATING_RULES = frozenset(("the front axle is within its rating", "the rear axle is within its rating"))
 
 
@@ -121,6 +121,19 @@ def needed(keys: Iterable[str]) -> str:
     return f"Needs {', '.join(names[:3])}{more}" if names else ""
 
 
+def told(findings: Iterable[Finding]) -> str:
+    """Return the list of findings: what needs a look first, and many that hold behind a line of their own."""
+    every = list(findings)
+    held = [finding for finding in every if finding.state == "holds"]
+    if len(held) <= _FEW:
+        return markup.findings(every)
+    rest = markup.findings(finding for finding in every if finding.state != "holds")
+    return (
+        f'{rest}<details class="hb-open"><summary>{count(len(held), "check")} that hold</summary>'
+        f"{markup.findings(held)}</details>"
+    )
+
+
 def _unchecked(rule: str, text: str) -> Finding:
     return Finding(rule=rule, state="not checked", text=text)
 
@@ -162,11 +175,11 @@ def _weigh(view: View) -> Said:
     facts = _facts(_fact(outcome, name, display) for name in names)
     plan = _plan(view)
     body = f'<div class="hb-two">{plan}<div>{facts}{note}</div></div>' if plan else facts + note
-    told = markup.findings([*findings, *ratings])
+    checked = told([*findings, *ratings])
     return Said(
         answer=f"{total}, {share} on the front",
         state=worst([*findings, *ratings]),
-        body=body + told + _working([("", outcome)], display),
+        body=body + checked + _working([("", outcome)], display),
     )
 
 
@@ -176,7 +189,7 @@ def _weighed_in_part(view: View) -> Said:
     known = [(axle, _text(view, mass, vocabulary.axle_mass)) for axle, mass in loads if mass is not None]
     missing = [f"{corner}.corner_mass" for corner in CORNERS] + ["wheelbase", "front.track", "rear.track"]
     need = needed(key for key in missing if rig.get(key) is None)
-    body = markup.findings(view.order.ratings)
+    body = told(view.order.ratings)
     return Said(answer=_both(known), need=need, state="not checked", body=body)
 
 
@@ -262,7 +275,7 @@ def _split(view: View) -> Said:
     answer = _both(heads).replace(" front", " unsprung front", 1) if heads else ""
     need = needed(missing)
     state = "not checked" if missing and not findings else worst(findings)
-    body = _facts(rows) + markup.findings(findings) + _working(outcomes, display)
+    body = _facts(rows) + told(findings) + _working(outcomes, display)
     return Said(answer=answer, need=need, state=state, body=body)
 
 
@@ -310,7 +323,7 @@ def _change(view: View) -> Said:
                 heads.append((axle, f"× {ratios[0]:.2f} to {ratios[1]:.2f}"))
                 text = (
                     f"{axle.capitalize()}: a range only, because the unsprung weight is unknown "
-                    "(18 to 32 % of the axle's is assumed, common practice)."
+                    f"({SHARES[0] * 100:g} to {SHARES[1] * 100:g} % of the axle's is assumed, common practice)."
                 )
                 findings.append(_unchecked("same ride", text))
             continue
@@ -346,14 +359,14 @@ def _change(view: View) -> Said:
         answer=answer[:1].upper() + answer[1:],
         need=needed(missing),
         state=state,
-        body=_facts(rows) + table + markup.findings(findings) + _working(outcomes, display),
+        body=_facts(rows) + table + told(findings) + _working(outcomes, display),
     )
 
 
 def _ratio_range(before: float, after: float, view: View) -> tuple[float, float] | None:
     """Return the least and the greatest factor while the unsprung weight is unknown and was not changed."""
     found = []
-    for share in _UNSPRUNG_SHARE:
+    for share in SHARES:
         unsprung = share * before
         given = {
             "axle_mass_before": before,
@@ -419,7 +432,7 @@ def _motion(view: View) -> Said:
         answer=_both(heads),
         need=needed(missing),
         state=state,
-        body=_facts(rows) + note + markup.findings(findings) + _working(outcomes, display),
+        body=_facts(rows) + note + told(findings) + _working(outcomes, display),
     )
 
 
@@ -519,7 +532,7 @@ def _springs(view: View) -> Said:
     state = next((state for state in ("fails", "close", "not checked", "holds") if state in states), "not checked")
     if missing and state == "holds":
         state = "not checked"
-    body = "".join(springs.axle_body(item, view.order, view.display, view.prefix) for item in made.axles)
+    body = "".join(springs.axle_body(item, view.order, view.display, told, view.prefix) for item in made.axles)
     return Said(answer=answer, need=need, state=state, body=body)
 
 
@@ -565,7 +578,7 @@ def _damper(view: View) -> Said:
         answer=f"{_both(heads)}, at {speed}" if heads else "",
         need=need or "Needs a measured force table",
         state="not checked",
-        body=table + _facts(facts) + markup.findings(findings) + _working(outcomes, view.display),
+        body=table + _facts(facts) + told(findings) + _working(outcomes, view.display),
     )
 
 
@@ -625,13 +638,13 @@ def _bump_stops(view: View) -> Said:
         answer=answer,
         need="Needs the pad: force at three heights",
         state=worst(findings),
-        body=markup.findings(findings),
+        body=told(findings),
     )
 
 
 def _needs_only(text: str, finding: str) -> Callable[[View], Said]:
     def make(_view: View) -> Said:
-        return Said(need=text, state="not checked", body=markup.findings([_unchecked("later", finding)]))
+        return Said(need=text, state="not checked", body=told([_unchecked("later", finding)]))
 
     return make
 

@@ -11,11 +11,13 @@ from calc.job import axle as axles
 from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, Order, count, settings
 from calc.quantity import Display, Quantity
 from calc.sheet import markup
-from calc.step import Finding
+from calc.step import Finding, State
 from calc.tables import Springs
 
 _LENGTH, _RATE = vocabulary.length, vocabulary.spring_rate
 _MOST_ASSUMED = 12
+_STATES: tuple[State, ...] = ("fails", "close", "not checked", "holds")
+_ORDER = {state: rank for rank, state in enumerate(_STATES)}
 
 
 def estimate(made: Order) -> str:
@@ -59,14 +61,16 @@ def _two(made: Order, label: str, cell: Callable[[AxleOrder], str], pieces: str 
 def _parts(made: Order, display: Display) -> str:
     springs = made.springs
 
+    def damper_size(item: AxleOrder) -> str:
+        return f"{_known(made, item, 'damper_stroke', display)} and {_known(made, item, 'damper_extended', display)}"
+
     def length(name: str) -> Callable[[AxleOrder], str]:
         return lambda item: _known(made, item, name, display)
 
     rows = [
         _two(made, "Tender", lambda item: _spring(item, springs, display, tender=True), "2 + 2", "next to the body"),
         _two(made, "Main", lambda item: _spring(item, springs, display, tender=False), "2 + 2"),
-        _two(made, "Damper, stroke", length("damper_stroke"), "2 + 2"),
-        _two(made, "Damper, extended", length("damper_extended")),
+        _two(made, "Damper, stroke and extended length", damper_size, "2 + 2"),
         _two(made, "Divider", length("divider_thickness"), "4"),
         _two(made, "Ring with its jam nut", length("ring_thickness"), "4"),
     ]
@@ -219,18 +223,23 @@ def _heights(made: Order, display: Display) -> str:
 
 
 def _findings(made: Order) -> str:
-    told: list[Finding] = [*made.ratings, made.forces]
+    """Return what does not plainly hold, once where front and rear say the same, and how much does."""
+    every = made.findings()
+    places: dict[tuple[int, str], list[str]] = {}
+    for finding in (*made.ratings, made.forces):
+        if finding.state != "holds":
+            places.setdefault((_ORDER[finding.state], finding.text), [])
     for item in made.axles:
         for finding in item.findings:
-            text = f"{item.axle.capitalize()}: {finding.text[:1].lower()}{finding.text[1:]}"
-            told.append(Finding(rule=finding.rule, state=finding.state, text=text))
-    order = {"fails": 0, "close": 1, "not checked": 2}
-    open_ones = sorted(
-        (finding for finding in told if finding.state != "holds"), key=lambda finding: order[finding.state]
-    )
-    held = len(told) - len(open_ones)
+            if finding.state != "holds":
+                places.setdefault((_ORDER[finding.state], finding.text), []).append(item.axle)
+    told = []
+    for (rank, text), axes in sorted(places.items(), key=lambda pair: pair[0][0]):
+        where = f"{' and '.join(axes).capitalize()}: {text[:1].lower()}{text[1:]}" if axes else text
+        told.append(Finding(rule="", state=_STATES[rank], text=where))
+    held = sum(finding.state == "holds" for finding in every)
     head = f"<h3>Checked</h3><p>{count(held, 'check')} {'holds' if held == 1 else 'hold'}.</p>"
-    return head + markup.findings(open_ones)
+    return head + markup.findings(told)
 
 
 def _assumed(made: Order) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from html import escape
 from itertools import pairwise
 
@@ -36,7 +36,9 @@ def short_name(item: SpringSet, springs: Springs, display: Display) -> str:
     return f"{display.number(float(springs.rate[item.tender]), _RATE, decimals=0)} over {main}"
 
 
-def axle_body(item: AxleOrder, made: Order, display: Display, prefix: str = "") -> str:
+def axle_body(
+    item: AxleOrder, made: Order, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str = ""
+) -> str:
     """Return one axle's part of the section."""
     title = item.axle.capitalize()
     if item.needs is not None:
@@ -51,7 +53,7 @@ def axle_body(item: AxleOrder, made: Order, display: Display, prefix: str = "") 
     lost = f'<p class="hb-note">{escape(item.lost_pick)}; the first set is shown.</p>' if item.lost_pick else ""
     table = _ranked(item, made.springs, display) if choice.ranked or item.own_pick else ""
     near = _near(choice, made.springs, display)
-    chosen = _chosen(item, made, display, prefix) if item.chosen is not None else ""
+    chosen = _chosen(item, made, display, told, prefix) if item.chosen is not None else ""
     return head + lost + table + chosen + near + _why_not(item, display)
 
 
@@ -228,7 +230,7 @@ def _miss(task: Problem, one: SpringSet, display: Display) -> str:
         return display.text(value, _FREQUENCY, decimals=4)
 
     past = one.frequency_past_crossover or 0.0
-    told = {
+    sentences = {
         "main_bind": lambda: (
             f"The main has {length(one.main_left)} left at full bump; the limit is {length(limits.main_left)}."
         ),
@@ -244,8 +246,8 @@ def _miss(task: Problem, one: SpringSet, display: Display) -> str:
         "droop": lambda: f"It leaves {length(low - coilover.strap_travel)} of droop; wanted is {length(wishes.droop)}.",
         "bump": lambda: f"It leaves {length(coilover.bump_limit - high)} of bump; wanted is {length(wishes.bump)}.",
     }
-    if name in told:
-        return told[name]()
+    if name in sentences:
+        return sentences[name]()
     return f"{REASONS[name]}, by {length(one.shortfall[name])}."
 
 
@@ -293,7 +295,9 @@ def _rules(task: Problem, display: Display) -> str:
 # --- the chosen set -----------------------------------------------------------------------------------------------------------
 
 
-def _chosen(item: AxleOrder, made: Order, display: Display, prefix: str) -> str:
+def _chosen(
+    item: AxleOrder, made: Order, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str
+) -> str:
     chosen = item.chosen
     if chosen is None or item.task is None:
         return ""
@@ -302,7 +306,7 @@ def _chosen(item: AxleOrder, made: Order, display: Display, prefix: str) -> str:
     figure = "" if drawn is None else charts.figure(drawn) + charts.table(drawn)
     return (
         f"<h3>{item.axle.capitalize()} with {escape(name)}</h3>"
-        f"{figure}{_case_table(item, display)}{settings_table(item, display)}{markup.findings(item.findings)}"
+        f"{figure}{_case_table(item, display)}{settings_table(item, display)}{told(item.findings)}"
     )
 
 
