@@ -266,14 +266,26 @@ class Display:
         return units.format_number(units.from_si(float(value), self.unit(quantity, name)), places)
 
     def text(self, value: float, quantity: Quantity, name: str = "", decimals: int | None = None) -> str:
-        """Print the value with its unit, which it never breaks from; a small value never prints as a bare zero."""
+        """Print the value with its unit, which it never breaks from.
+
+        One decimal more prints a value that needs it to be exact (0.375 in), and a small value never prints as zero.
+        """
         if decimals is None:
             shown = abs(units.from_si(float(value), self.unit(quantity, name)))
             decimals = self.decimals(quantity, name)
             most = decimals + 3
+            if not _exact(shown, decimals) and _exact(shown, decimals + 1):
+                decimals += 1
             while decimals < most and shown > 1e-9 and round(shown, decimals) == 0:
                 decimals += 1
         return join_unit(self.number(value, quantity, name, decimals), self.unit(quantity, name).symbol)
+
+    def plain(self, value: float, quantity: Quantity, name: str = "") -> str:
+        """Print the value with its unit as a person would write it: no zeros behind the point that say nothing."""
+        shown = units.from_si(float(value), self.unit(quantity, name))
+        most = self.decimals(quantity, name)
+        decimals = next((places for places in range(most) if _exact(shown, places)), None)
+        return self.text(value, quantity, name, decimals)
 
     def plus_minus(self, value: float, quantity: Quantity, name: str = "") -> str:
         """Print an uncertainty in the field's unit, without the unit."""
@@ -293,6 +305,11 @@ class Display:
         shown = units.from_si(float(value), self.unit(quantity, name))
         figures = 3 - math.floor(math.log10(abs(shown))) if shown else 0
         return units.format_entry(shown, max(self.decimals(quantity, name) + 2, figures))
+
+
+def _exact(shown: float, decimals: int) -> bool:
+    """Tell whether so many decimals print a number whole, but for the last bits of its conversion."""
+    return math.isclose(shown, round(shown, decimals), rel_tol=1e-9, abs_tol=1e-12)
 
 
 SHOP = Display("shop")

@@ -633,7 +633,7 @@ def check_finding(
     decimals = _telling_decimals(value, limit, own, display, check.value)
     shown = {
         "value": display.text(value, own, check.value, decimals),
-        "limit": display.text(limit, own, check.value, decimals),
+        "limit": _limit_text(limit, own, display, check.value, decimals),
         "doubt": display.plus_minus(plus_minus.get(check.value, 0.0), own, check.value),
     }
     return Finding(
@@ -658,6 +658,13 @@ def _label(quantity: Callable[[str], Quantity], name: str) -> str:
 
 def _lower_first(text: str) -> str:
     return text[:1].lower() + text[1:]
+
+
+def _limit_text(limit: float, quantity: Quantity, display: Display, name: str, decimals: int) -> str:
+    """Print a limit as finely as the value that is held against it, or whole where that takes one decimal more."""
+    printed = display.text(limit, quantity, name)
+    same = display.text(limit, quantity, name, decimals)
+    return printed if len(printed) > len(same) else same
 
 
 def _telling_decimals(value: float, limit: float, quantity: Quantity, display: Display, name: str) -> int:

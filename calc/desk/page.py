@@ -175,7 +175,7 @@ def _of_example(step_name: str, field: str) -> tuple[str, str]:
     value = _example_values(step_name).get(field)
     if value is None:
         raise PageError(f"The example of {step_name} has no value for {field}.")
-    return quantity.SHOP.text(value, declared), quantity.METRIC.text(value, declared)
+    return quantity.SHOP.plain(value, declared), quantity.METRIC.plain(value, declared)
 
 
 @lru_cache(maxsize=64)

@@ -45,7 +45,7 @@ class Problem:
             if "{" + name + "}" in text:
                 value, quantity = _place(self.step, self.outcome.values, name)
                 if isinstance(value, float):
-                    text = text.replace("{" + name + "}", self.display.text(value, quantity, name))
+                    text = text.replace("{" + name + "}", self.display.plain(value, quantity, name))
         return text
 
     def right(self, given: float) -> bool:

@@ -24,7 +24,7 @@ def sheet(name: str) -> str:
     regions = _regions(step, done, SHOP, dict.fromkeys(step.inputs, "example"))
     title = escape(step.title)
     working_open = (
-        f'<details class="hb-open" open><summary>Working</summary><div data-region="working">{regions["working"]}</div>'
+        f'<details class="hb-open"><summary>Working</summary><div data-region="working">{regions["working"]}</div>'
         "</details>"
         if step.equations
         else ""
@@ -434,7 +434,7 @@ def _printed_with_unit(value: float, quantity: Quantity, name: str, display: Dis
 
 
 def _number(value: float, quantity: Quantity, name: str, display: Display) -> str:
-    text = display.text(value, quantity, name)
+    text = display.plain(value, quantity, name)
     digits = text.split(units.NO_BREAK)[0].rstrip("°")
     if digits.startswith(units.MINUS):
         return f"<mrow><mo>(</mo><mo>−</mo><mn>{digits[1:]}</mn><mo>)</mo></mrow>"
