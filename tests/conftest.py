@@ -15,13 +15,12 @@ settings.load_profile("handbook")
 
 
 @pytest.fixture(scope="session")
-def site() -> Path:
-    """The hosted site, as `python3 -m calc build` makes it."""
-    return build.build(False)
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The hosted site, as `python3 -m calc build` makes it, in a place where no other build replaces it."""
+    return build.build(False, tmp_path_factory.mktemp("handbook"))
 
 
 @pytest.fixture(scope="session")
 def folder(site: Path) -> Path:
     """The copy that opens from a folder, made together with the site."""
-    assert site.is_dir()
-    return build.OFFLINE
+    return site.parent / build.OFFLINE

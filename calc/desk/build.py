@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import http.server
 import os
-import shutil
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from collections.abc import Iterator, Mapping
@@ -17,8 +17,8 @@ from calc.desk import archive, bundle, bytecode, environment, vendor
 from calc.desk.places import HANDBOOK, ROOT
 from calc.errors import HandbookError
 
-SITE = HANDBOOK / "site"
-OFFLINE = HANDBOOK / "offline"
+SITE = "site"
+OFFLINE = "offline"
 ZIP = "downloads/handbook-offline.zip"
 WATCHED = ("calc", "docs", "data", "mkdocs.yml")
 # A fixed moment instead of now, so that two builds of the same clone are the same files.
@@ -39,28 +39,27 @@ class BuildError(HandbookError):
     """The site cannot be built; the message holds what MkDocs said."""
 
 
-def build(offline: bool) -> Path:
-    """Build the site and its offline copy, and return the folder of the one that was asked for.
+def build(offline: bool, home: Path = HANDBOOK) -> Path:
+    """Build the site and its offline copy in `home`, and return the folder of the one that was asked for.
 
     The old site stays whole until the new one is finished.
     Raises BuildError when a page cannot be made, and what the runtime raises when its files cannot be had.
     """
     # The runtime first: it may have to be fetched, which is the one part that can take long.
     answering = bundle.files(environment.say)
-    made = HANDBOOK / "site.new"
-    shutil.rmtree(made, ignore_errors=True)
-    _run_mkdocs(made)
-    _write(vendor.files(path.read_text("utf-8") for path in sorted(made.rglob("*.html"))), made)
-    folder = HANDBOOK / "offline.new"
-    shutil.rmtree(folder, ignore_errors=True)
-    archive.unpack(made, folder)
-    _write(bundle.folder_files(), folder)
-    _write(answering, made)
-    archive.pack(folder, made / ZIP)
-    bundle.keeper(made)
-    _replace(folder, OFFLINE)
-    _replace(made, SITE)
-    return OFFLINE if offline else SITE
+    home.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=home, prefix="building-") as place:
+        made, folder = Path(place) / SITE, Path(place) / OFFLINE
+        _run_mkdocs(made)
+        _write(vendor.files(path.read_text("utf-8") for path in sorted(made.rglob("*.html"))), made)
+        archive.unpack(made, folder)
+        _write(bundle.folder_files(), folder)
+        _write(answering, made)
+        archive.pack(folder, made / ZIP)
+        bundle.keeper(made)
+        _replace(folder, home / OFFLINE)
+        _replace(made, home / SITE)
+    return home / (OFFLINE if offline else SITE)
 
 
 def _run_mkdocs(target: Path) -> None:
@@ -85,12 +84,10 @@ def _write(files: Mapping[str, str | Path], target: Path) -> None:
 
 
 def _replace(made: Path, place: Path) -> None:
-    old = place.with_name(place.name + ".old")
-    shutil.rmtree(old, ignore_errors=True)
+    """Put a finished folder where the old one was; the old one goes away with the folder of this build."""
     if place.exists():
-        place.replace(old)
+        place.replace(made.with_name(f"{made.name}-before"))
     made.replace(place)
-    shutil.rmtree(old, ignore_errors=True)
 
 
 class Handler(http.server.SimpleHTTPRequestHandler):
@@ -144,7 +141,7 @@ def _server(port: int) -> Server:
     problem: OSError | None = None
     for tried in range(port, min(port + 50, 65536)):
         try:
-            return Server(("127.0.0.1", tried), partial(Handler, directory=str(SITE)))
+            return Server(("127.0.0.1", tried), partial(Handler, directory=str(HANDBOOK / SITE)))
         except OSError as error:
             problem = error
     raise BuildError(f"No port from {port} on is free ({problem}). Name another one with --port.")
