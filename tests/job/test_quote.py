@@ -123,7 +123,7 @@ def box(entered: dict[str, float]) -> dict[str, tuple[float, float]]:
     weight = entered["axle_mass"]
     found["unsprung_mass"] = (entered.get("unsprung_mass", 0.18 * weight), entered.get("unsprung_mass", 0.32 * weight))
     found["ring_gap"] = (entered.get("ring_gap", 0.0), entered.get("ring_gap", entered["damper_stroke"]))
-    for which, share, closes in (("main", (0.30, 0.55), (3.0, 12.0)), ("tender", (0.20, 0.46), (2.0, 10.0))):
+    for which, share, closes in (("main", (0.30, 0.55), (3.0, 18.0)), ("tender", (0.20, 0.46), (2.0, 13.0))):
         free, solid = entered.get(f"{which}_free_length"), entered.get(f"{which}_solid_length")
         if free is None:
             found[f"{which}_closing"] = closes

@@ -1,0 +1,136 @@
+"""A quote checked on a phone: typed, answered line by line, and its questions copied, online and from a folder."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import expect
+
+pytestmark = pytest.mark.browser
+
+PAGE = "quote.html"
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+TYPED = {
+    "front.axle_mass": "2800",
+    "rear.axle_mass": "2500",
+    "front.tender_rate": "250",
+    "front.main_rate": "450",
+    "front.damper_stroke": "12",
+    "rear.main_rate": "200",
+    "rear.damper_stroke": "14",
+    "rear.preload": "1 1/2",
+}
+
+
+@pytest.mark.parametrize("where", ["host", "folder"])
+def test_a_quote_is_typed_answered_and_its_questions_copied(where: str, reader: Callable[..., Any]) -> None:
+    me = reader(where, **PHONE)
+    page = me.visit(PAGE)
+    assert "A quote for Wren" in me.region("whose")
+    assert me.region("results") == "3 hold 8 to ask 1 fails"
+    entries = page.locator("article input")
+    assert entries.count() <= 15
+    for name, text in TYPED.items():
+        me.fill(name, text)
+    # The first value of one's own cleared the example's.
+    assert me.page.locator('[name="front.preload"]').input_value() == ""
+    assert me.region("whose") == "Your quote"
+    assert me.region("count") == "8 entries"
+    assert me.region("results") == "2 hold 7 to ask 0 fail"
+    told = me.region("findings")
+    assert "Front: main spring at full bump Depends on the main’s lengths and the stop ring" in told
+    assert "Rear: springs tight at full droop Holds, whatever the rest is" in told
+
+    # What the shop answers settles lines.
+    me.fill("front.preload", "2 in")
+    assert "Front: springs tight at full droop Holds" in me.region("findings")
+    me.fill("front.preload", "lots")
+    expect(page.locator('[data-error-of="front.preload"] strong')).to_contain_text("“lots” is not a number")
+    assert "Waits for the preload" in me.region("findings")
+    me.fill("front.preload", "2 in")
+    expect(page.locator('[data-error-of="front.preload"]')).to_be_hidden()
+
+    listed = page.locator(".hb-questions li").all_inner_texts()
+    if where == "host":
+        me.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    page.get_by_role("button", name="Copy the").tap()
+    expect(page.locator("[data-copied]")).to_have_text("Copied.")
+    if where == "host":
+        copied = page.evaluate("navigator.clipboard.readText()")
+        assert copied == "\n".join(f"{number}. {item}" for number, item in enumerate(listed, 1))
+
+
+def test_copying_works_where_the_browser_has_no_clipboard_for_pages(reader: Callable[..., Any]) -> None:
+    me = reader(**PHONE)
+    page = me.page
+    page.add_init_script("Object.defineProperty(navigator, 'clipboard', { value: undefined })")
+    me.visit(PAGE)
+    page.evaluate("document.addEventListener('copy', () => { window.selected = document.activeElement.value; })")
+    page.get_by_role("button", name="Copy the seven questions").tap()
+    expect(page.locator("[data-copied]")).to_have_text("Copied.")
+    assert page.evaluate("window.selected").startswith("1. What unsprung weight")
+    assert page.locator("textarea").count() == 0
+    page.evaluate("document.execCommand = () => false")
+    page.get_by_role("button", name="Copy the seven questions").tap()
+    expect(page.locator("[data-copied]")).to_have_text(
+        "This browser does not allow copying: select the text above and copy it by hand."
+    )
+
+
+def test_wrens_quote_comes_back_when_asked_for(reader: Callable[..., Any]) -> None:
+    me = reader(**PHONE)
+    page = me.visit(PAGE)
+    again = page.get_by_role("button", name="Show Wren’s quote again")
+    expect(again).to_be_hidden()
+    me.fill("front.axle_mass", "2800")
+    assert "Front: carries the rig Waits for the main rate and the damper stroke" in me.region("findings")
+    again.tap()
+    me.settled()
+    assert me.region("results") == "3 hold 8 to ask 1 fails"
+    assert "A quote for Wren" in me.region("whose")
+    assert page.locator('[name="front.axle_mass"]').input_value() == "3023"
+
+
+def test_metric_is_one_tap_and_changes_no_verdict(reader: Callable[..., Any]) -> None:
+    me = reader(**PHONE)
+    page = me.visit(PAGE)
+    before = page.locator(".verdict").all_inner_texts()
+    page.get_by_role("button", name="metric").tap()
+    expect(page.locator('[name="front.damper_stroke"]')).to_have_value("304.8")
+    me.settled()
+    assert page.locator(".verdict").all_inner_texts() == before
+    assert "into its stroke" in me.region("findings")
+    assert " mm " in me.region("findings")
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_a_thumb_hits_every_target_and_nothing_is_wider_than_the_phone(width: int, reader: Callable[..., Any]) -> None:
+    me = reader(**{**PHONE, "viewport": {"width": width, "height": 844}})
+    page = me.visit(PAGE)
+    me.fill("front.axle_mass", "far too much to be read as a weight")
+    small = page.evaluate(
+        """() => [...document.querySelectorAll("calc-form :is(input, button, summary)")]
+            .filter((one) => one.checkVisibility())
+            .map((one) => [one.outerHTML.slice(0, 90), one.getBoundingClientRect().height])
+            .filter(([, height]) => height < 44)"""
+    )
+    assert small == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.locator('input[type="number"]').count() == 0
+    assert page.locator("article input:not([inputmode=decimal])").count() == 0
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_axe_finds_nothing_on_an_answered_quote(theme: str, reader: Callable[..., Any], axe: str) -> None:
+    me = reader(**PHONE, color_scheme=theme)
+    page = me.visit(PAGE)
+    for name, text in TYPED.items():
+        me.fill(name, text)
+    me.fill("rear.preload", "lots")
+    page.evaluate(axe)
+    found = page.evaluate(f"axe.run(document, {json.dumps(RULES)})")
+    assert [(one["id"], [node["html"][:200] for node in one["nodes"]]) for one in found["violations"]] == []
