@@ -31,8 +31,8 @@ class RigPage {
     this.#form = form;
     const { extras, answered } = form;
     form.extras = () => ({ ...extras(), ...(this.#listed ? { list: this.#listed } : {}) });
-    form.answered = (answer) => {
-      answered(answer);
+    form.answered = (answer, edited) => {
+      answered(answer, edited);
       this.#heard(answer);
     };
     form.addEventListener("click", ({ target }) => {

@@ -223,7 +223,8 @@ export function fileText(rig) {
 
 /** @param {Rig} rig */
 export function fileName(rig) {
-  const plain = nameOf(rig).normalize("NFKD").replace(/[^A-Za-z0-9]+/g, "-").replace(/^-+|-+$/g, "").slice(0, 60);
+  const letters = nameOf(rig).normalize("NFKD").replace(/\p{M}/gu, "");
+  const plain = letters.replace(/[^A-Za-z0-9]+/g, "-").replace(/^-+|-+$/g, "").slice(0, 60);
   return `${plain.toLowerCase() || "rig"}.rig.json`;
 }
 
