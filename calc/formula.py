@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
+from itertools import accumulate
 from typing import Any
 
 import numpy as np
@@ -33,7 +34,8 @@ _FUNCTIONS: dict[str, Callable[..., Any]] = {
     "maximum": np.maximum,
 }
 _TAKES_TWO = ("minimum", "maximum")
-_LONGEST = 1000
+# The browser's Python has little room for what nests: both are far above what any equation needs.
+_LONGEST, _DEEPEST = 500, 20
 _CONSTANTS: dict[str, float] = {"pi": math.pi, **{name: constant.value for name, constant in NAMED.items()}}
 _SIGNS = {ast.Lt: "&lt;", ast.LtE: "≤", ast.Gt: "&gt;", ast.GtE: "≥", ast.Eq: "="}
 
@@ -43,6 +45,8 @@ def parse(text: str) -> ast.expr:
     """Return the syntax tree of an equation's text. Raises UnknownNameError for what equations do not have."""
     if len(text) > _LONGEST:
         raise UnknownNameError(f"The equation is too long ({len(text)} characters).")
+    if max(accumulate(text, lambda depth, sign: depth + (sign == "(") - (sign == ")"), initial=0)) > _DEEPEST:
+        raise UnknownNameError(f"The equation {text!r} has too many brackets inside each other.")
     try:
         tree = ast.parse(text.strip(), mode="eval").body
         _check(tree, text)

@@ -149,7 +149,8 @@ UNREADABLE = "The equation {!r} cannot be read."
         ("a = b", UNREADABLE),
         ("import os", UNREADABLE),
         ("a\0b", UNREADABLE),
-        ("(" * 300 + "a" + ")" * 300, UNREADABLE),
+        ("(" * 21 + "a" + ")" * 21, "The equation {!r} has too many brackets inside each other."),
+        ("(" * 240 + "a" + ")" * 240, "The equation {!r} has too many brackets inside each other."),
     ],
 )
 def test_whatever_is_not_an_equation_is_refused(text, message):
@@ -170,6 +171,11 @@ def test_a_text_without_end_is_refused_before_it_is_read():
     with pytest.raises(UnknownNameError) as caught:
         formula.parse("-" * 5000 + "a")
     assert str(caught.value) == "The equation is too long (5001 characters)."
+
+
+def test_what_is_just_short_enough_is_read():
+    assert formula.evaluate("(" * 20 + "a" + ")" * 20, VALUES) == 3.0
+    assert formula.evaluate("-" * 100 + "a", VALUES) == 3.0
 
 
 def test_powers_of_whole_numbers_do_not_run_without_end():
