@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from html import escape
 from typing import Any
 
@@ -21,7 +21,7 @@ def sheet(name: str) -> str:
     step = find(name)
     outcome = run(step, step.example_inputs())
     done = Attempt(outcome=outcome, errors=())
-    regions = _regions(step, done, SHOP, dict.fromkeys(step.inputs, "example"))
+    regions = _regions(step, done, SHOP, {key: _untouched(step, key, outcome.values) for key in step.inputs})
     title = escape(step.title)
     working_open = (
         f'<details class="hb-open"><summary>Working</summary><div data-region="working">{regions["working"]}</div>'
@@ -66,7 +66,7 @@ def _field(step: Step, declared: Declared, outcome: Outcome) -> str:
             "" if value is None else SHOP.entry(value, declared.is_a, declared.name),
             SHOP,
             plus_minus="" if doubt is None else SHOP.plus_minus(doubt, declared.is_a, declared.name).replace(",", ""),
-            came_from="example" if value is not None else "",
+            came_from=_untouched(step, declared.name, outcome.values),
             prefix=prefix,
         )
     return markup.field(declared, str(value or ""), SHOP, prefix=prefix)
@@ -100,7 +100,8 @@ def answer(name: str, fields: Mapping[str, str], typed: frozenset[str], display:
     done = attempt(step, values, doubts, display)
     errors += [error for error in done.errors if not any(_same_place(error, other) for other in errors)]
     origins = {
-        key: "" if values.get(key) is None else "measured" if _touched(key, typed) else "example" for key in step.inputs
+        key: "measured" if _touched(key, typed) and values.get(key) is not None else _untouched(step, key, values)
+        for key in step.inputs
     }
     shown: dict[str, Any] = {}
     for key, declared in step.inputs.items():
@@ -123,6 +124,13 @@ def answer(name: str, fields: Mapping[str, str], typed: frozenset[str], display:
 
 def _same_place(error: FieldError, other: FieldError) -> bool:
     return error.field.partition(".")[0] == other.field.partition(".")[0]
+
+
+def _untouched(step: Step, name: str, values: Mapping[str, Any]) -> str:
+    """Where a value comes from that the reader has not typed: the example gives it, or it is a stated default."""
+    if values.get(name) is None:
+        return ""
+    return "example" if name in step.example.inputs else "assumed"
 
 
 def _touched(name: str, typed: frozenset[str]) -> bool:
@@ -234,7 +242,7 @@ def _regions(step: Step, done: Attempt, display: Display, origins: Mapping[str, 
 
 def _whose(step: Step, origins: Mapping[str, str]) -> str:
     words = {word for word in origins.values() if word}
-    if words <= {"example"}:
+    if words <= {"example", "assumed"}:
         return f'<span class="hb-origin hb-origin--example">example</span> {escape(step.example.name)}'
     if "example" in words:
         return "your numbers, with the example's for the rest"
@@ -261,12 +269,16 @@ def _results(step: Step, outcome: Outcome, display: Display) -> str:
 
 
 def _rests(step: Step, outcome: Outcome, origins: Mapping[str, str]) -> str:
-    examples = sum(1 for word in origins.values() if word == "example")
-    measured = sum(1 for word in origins.values() if word == "measured")
+    examples, assumed, measured = (
+        sum(1 for word in origins.values() if word == kind) for kind in ("example", "assumed", "measured")
+    )
     narrowest = _narrowest(step, outcome)
-    if not examples and not narrowest:
-        return ""
-    first = f"Rests on {examples} example value{'s' if examples > 1 else ''}. " if examples and measured else ""
+    counts = [
+        f"{count} {word} value{'s' if count > 1 else ''}"
+        for count, word in ((examples if measured else 0, "example"), (assumed, "assumed"))
+        if count
+    ]
+    first = f"Rests on {' and '.join(counts)}. " if counts else ""
     return f'<p class="hb-rests">{first}{narrowest}</p>' if first or narrowest else ""
 
 
@@ -445,10 +457,21 @@ def _number(value: float, quantity: Quantity, name: str, display: Display) -> st
 
 
 def equation(name: str) -> str:
-    """Return a step's equations in symbols, with what each symbol means."""
+    """Return a step's equations in symbols, with what each symbol means: first those that the example uses."""
     step = find(name)
+    used = _applying(step, run(step, step.example_inputs()))
+    others = [item for item in step.equations if item not in used]
+    rest = (
+        f'<details class="hb-open"><summary>In other cases</summary>{_equation_lines(step, others)}</details>'
+        if others
+        else ""
+    )
+    return f'<div class="hb-equations">{_equation_lines(step, used)}</div>{rest}'
+
+
+def _equation_lines(step: Step, equations: Sequence[Equation]) -> str:
     lines, used = [], {}
-    for item in step.equations:
+    for item in equations:
         symbols = {key: formula.Printed(formula.symbol_mathml(step.quantity(key).symbol)) for key in _names(item)}
         left = formula.symbol_mathml(step.quantity(item.result).symbol)
         note = f' <span class="hb-note">{escape(item.note)}</span>' if item.note else ""
@@ -459,7 +482,7 @@ def equation(name: str) -> str:
         f"<dd>{escape(step.quantity(key).label)}</dd></div>"
         for key in used
     )
-    return f'<div class="hb-equations">{"".join(lines)}<dl class="hb-symbols">{meanings}</dl></div>'
+    return f'{"".join(lines)}<dl class="hb-symbols">{meanings}</dl>'
 
 
 def mistakes(name: str) -> str:
