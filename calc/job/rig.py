@@ -155,65 +155,10 @@ class Axle:
     ) = None
     gas_pressure: vocabulary.GasPressure | None = None
     gas_volume: vocabulary.GasVolume | None = None
-    seat_space: (
-        Annotated[
-            float,
-            _length.called(
-                "Seat to seat, adjuster backed off",
-                "S_0",
-                "Room for both springs and the divider, damper fully extended, adjuster fully backed off.",
-                low=2 * INCH,
-                high=60 * INCH,
-                usual=(6 * INCH, 50 * INCH),
-                typical=26.5 * INCH,
-                plus_minus=0.06 * INCH,
-            ),
-        ]
-        | None
-    ) = None
-    divider_thickness: (
-        Annotated[
-            float,
-            _length.called(
-                "Divider thickness",
-                "t_div",
-                "The sliding ring between the springs.",
-                low=0.0,
-                high=4 * INCH,
-                typical=0.8 * INCH,
-            ),
-        ]
-        | None
-    ) = None
-    adjuster_range: (
-        Annotated[
-            float,
-            _length.called(
-                "Adjuster range",
-                "a_max",
-                "How far the adjuster can be run down its thread.",
-                low=0.0,
-                high=15 * INCH,
-                typical=4 * INCH,
-            ),
-        ]
-        | None
-    ) = None
-    adjuster_turns_per_length: (
-        Annotated[
-            float,
-            Quantity(
-                label="Adjuster turns per length",
-                symbol="N_a",
-                kind=units.PER_LENGTH,
-                low=10.0,
-                high=3000.0,
-                typical=12 / INCH,
-                help="Count the turns that move the adjuster by one inch.",
-            ),
-        ]
-        | None
-    ) = None
+    seat_space: vocabulary.SeatSpace | None = None
+    divider_thickness: vocabulary.DividerThickness | None = None
+    adjuster_range: vocabulary.AdjusterRange | None = None
+    adjuster_turns_per_length: vocabulary.AdjusterTurnsPerLength | None = None
     spring_inside_diameter: (
         Annotated[
             float,
@@ -244,52 +189,10 @@ class Axle:
     wanted_frequency_past_crossover_high: (
         Annotated[float, _wanted.called("Wanted past the crossover, to", "f_2,high", typical=1.9)] | None
     ) = None
-    wanted_crossover_above_ride: (
-        Annotated[
-            float,
-            _length.called(
-                "Wanted crossover above ride",
-                "x_c,w",
-                "Damper travel from ride to where the rate should step up.",
-                low=0.0,
-                high=20 * INCH,
-                usual=(0.25 * INCH, 10 * INCH),
-                typical=2.5 * INCH,
-            ),
-        ]
-        | None
-    ) = None
-    wanted_bump: (
-        Annotated[
-            float,
-            _length.called(
-                "Wanted bump left, at least",
-                "x_bump,w",
-                "Damper travel from ride to solid, in every load case.",
-                low=0.0,
-                high=20 * INCH,
-                usual=(1 * INCH, 14 * INCH),
-                typical=4.5 * INCH,
-            ),
-        ]
-        | None
-    ) = None
-    wanted_droop: (
-        Annotated[
-            float,
-            _length.called(
-                "Wanted droop left, at least",
-                "x_droop,w",
-                "Damper travel from ride to full droop, in every load case.",
-                low=0.0,
-                high=20 * INCH,
-                usual=(0.75 * INCH, 12 * INCH),
-                typical=3 * INCH,
-            ),
-        ]
-        | None
-    ) = None
-    wanted_damping_ratio: Annotated[float, vocabulary.damping_ratio.called("Wanted damping ratio", "ζ_w")] | None = None
+    wanted_crossover_above_ride: vocabulary.WantedCrossoverAboveRide | None = None
+    wanted_bump: vocabulary.WantedBump | None = None
+    wanted_droop: vocabulary.WantedDroop | None = None
+    wanted_damping_ratio: vocabulary.WantedDampingRatio | None = None
     old_tender_rate: Annotated[float, _rate.called("Old tender rate", "k_t,old")] | None = None
     old_tender_free_length: (
         Annotated[float, vocabulary.free_length.called("Old tender free length", "L_0t,old")] | None
