@@ -193,6 +193,12 @@ def judged(problem: Problem, springs: Springs, tender: int | None, main: int) ->
     return _set(evaluate(problem, springs, *indexes), 0)
 
 
+def set_count(problem: Problem, springs: Springs) -> int:
+    """Return how many sets a search goes through: every single and every pair of the springs whose bore fits."""
+    count = len(_fitting(problem, springs))
+    return count * (count + 1)
+
+
 def slices(problem: Problem, springs: Springs) -> Iterator[tuple[int, int] | Choice]:
     """Search in chunks: yields (sets done, sets in all) after each and the answer last."""
     fitting = _fitting(problem, springs)

@@ -14,7 +14,7 @@ from typing import Any
 
 from calc.errors import DataError, FieldError
 from calc.job.axle import Needs
-from calc.job.choose import Choice, Problem, slices
+from calc.job.choose import Choice, Problem, set_count, slices
 from calc.job.order import completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Display, Quantity
@@ -23,7 +23,7 @@ from calc.sheet.rig import entries, lists, order_sheet
 from calc.sheet.rig.answers import Said, View, said
 
 # As many sets are searched at once, within the answer; more are searched in slices, when the reader asks.
-AT_ONCE = 120_000
+AT_ONCE = 40_000
 _KEPT_SEARCHES = 8
 _searches: dict[tuple[Problem, str], Choice] = {}
 
@@ -247,9 +247,9 @@ def _choices(read: Rig, listed: lists.Listing, *, at_once: bool) -> tuple[dict[s
         if isinstance(problem, Needs):
             continue
         known = _searches.get((problem, listed.key))
-        count = len(listed.springs)
-        if known is None and at_once and count * (count + 1) > AT_ONCE:
-            waiting += count * (count + 1)
+        count = set_count(problem, listed.springs)
+        if known is None and at_once and count > AT_ONCE:
+            waiting += count
         elif known is None:
             for part in slices(problem, listed.springs):
                 if isinstance(part, Choice):
@@ -267,7 +267,7 @@ def _remember(problem: Problem, key: str, choice: Choice) -> None:
 
 def _search_button(sets: int) -> str:
     return (
-        f"<p>This list makes up to {sets:,} sets, too many to search after every change.</p>"
+        f"<p>There are {sets:,} sets to go through, too many to search after every change.</p>"
         '<p><button type="button" class="hb-button" data-long="choose" data-while="Stop the search">Search them</button></p>'
     )
 
