@@ -268,13 +268,13 @@ class Display:
     def text(self, value: float, quantity: Quantity, name: str = "", decimals: int | None = None) -> str:
         """Print the value with its unit, which it never breaks from.
 
-        One decimal more prints a value that needs it to be exact (0.375 in), and a small value never prints as zero.
+        A value that stands on an eighth prints whole (0.375 in), and a small value never prints as zero.
         """
         if decimals is None:
             shown = abs(units.from_si(float(value), self.unit(quantity, name)))
             decimals = self.decimals(quantity, name)
             most = decimals + 3
-            if not _exact(shown, decimals) and _exact(shown, decimals + 1):
+            if not _exact(shown, decimals) and _exact(shown, decimals + 1) and _exact(8 * shown, 0):
                 decimals += 1
             while decimals < most and shown > 1e-9 and round(shown, decimals) == 0:
                 decimals += 1
