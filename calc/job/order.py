@@ -13,7 +13,7 @@ import numpy as np
 
 from calc import vocabulary
 from calc.constants import GRAVITY
-from calc.errors import InputError
+from calc.errors import FieldError, InputError
 from calc.job import axle as axles
 from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.coilover import ride_frequency
@@ -109,6 +109,14 @@ def completed(rig: Rig) -> Rig:
         if (front := rig.values.get(f"front.{name}")) is not None and f"rear.{name}" not in rig.values
     }
     return replace(rig, values={**rig.values, **taken}) if taken else rig
+
+
+def masses_of(rig: Rig, axle: str, case: LoadCase) -> tuple[float, float] | None:
+    """Return an axle's two tire weights in a load case, or None where they are unknown or cannot be."""
+    try:
+        return axle_masses(rig, axle, case)
+    except FieldError:
+        return None
 
 
 def limits(rig: Rig, axle: str) -> Limits:
@@ -316,7 +324,7 @@ def _cases(
     coilover = task.coilover
     worst: dict[str, float] = {"travel": 0.0, "frequency": 0.0}
     for index, (case, load_case) in enumerate(zip(task.cases, rig.cases(), strict=True)):
-        masses = axle_masses(rig, task.axle, load_case)
+        masses = masses_of(rig, task.axle, load_case)
         if masses is None:
             continue
         doubt = _mass_doubt(rig, task.axle)
@@ -604,7 +612,7 @@ def rating_findings(rig: Rig, display: Display = SHOP) -> tuple[Finding, ...]:
 
 
 def _rating(rig: Rig, axle: str, display: Display) -> Finding:
-    loads = [(sum(masses), case) for case in rig.cases() if (masses := axle_masses(rig, axle, case)) is not None]
+    loads = [(sum(masses), case) for case in rig.cases() if (masses := masses_of(rig, axle, case)) is not None]
     heaviest: tuple[float | None, LoadCase | None] = max(loads, key=lambda pair: pair[0]) if loads else (None, None)
     check = Check(
         rule="axle rating",
@@ -641,7 +649,7 @@ def worst(findings: Iterable[Finding]) -> str:
 def _next(rig: Rig, found: Iterable[AxleOrder]) -> str:
     """Name what would narrow the answer most: the first entry that is missing, else the doubt that moves it most."""
     for item in found:
-        if item.needs is not None and item.needs.keys:
+        if item.needs is not None and item.needs.keys and not item.needs.sentences:
             return f"{axles.label(item.needs.keys[0])}, which the {item.axle} springs need"
     for item in found:
         key = _narrowest(rig, item)

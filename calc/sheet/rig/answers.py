@@ -12,8 +12,8 @@ from calc.drawing.axle_plan import Axle as PlanAxle
 from calc.drawing.axle_plan import PlanError, axle_plan
 from calc.errors import FieldError, InputError
 from calc.job import axle as axles
-from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Order, count, worst
-from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, axle_masses, corner_masses
+from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Order, count, masses_of, worst
+from calc.job.rig import AXLES, CORNERS, Rig, corner_masses
 from calc.quantity import Display, Quantity
 from calc.sheet import markup, step_sheet
 from calc.sheet.home import SHARES
@@ -55,14 +55,6 @@ def said(view: View) -> Mapping[int, Said]:
 
 
 # --- small parts ------------------------------------------------------------------------------------------------------------
-
-
-def masses_of(rig: Rig, axle: str, case: LoadCase) -> tuple[float, float] | None:
-    """Return an axle's two tire weights, or None where they are unknown or cannot be."""
-    try:
-        return axle_masses(rig, axle, case)
-    except FieldError:
-        return None
 
 
 def _facts(rows: Iterable[tuple[str, str, str]]) -> str:
@@ -132,6 +124,12 @@ def told(findings: Iterable[Finding]) -> str:
         f'{rest}<details class="hb-open"><summary>{count(len(held), "check")} that hold</summary>'
         f"{markup.findings(held)}</details>"
     )
+
+
+def _state(findings: Iterable[Finding], missing: Iterable[str]) -> str:
+    """Return the worst state of a section; what holds for one axle only is not checked for the rig."""
+    found = worst(findings)
+    return "not checked" if found in ("", "holds") and tuple(missing) else found
 
 
 def _unchecked(rule: str, text: str) -> Finding:
@@ -274,7 +272,7 @@ def _split(view: View) -> Said:
         findings += _labelled(outcome.findings, axle)
     answer = _both(heads).replace(" front", " unsprung front", 1) if heads else ""
     need = needed(missing)
-    state = "not checked" if missing and not findings else worst(findings)
+    state = _state(findings, missing)
     body = _facts(rows) + told(findings) + _working(outcomes, display)
     return Said(answer=answer, need=need, state=state, body=body)
 
@@ -354,7 +352,7 @@ def _change(view: View) -> Said:
             f'<table class="hb-table hb-table--narrow">{head}<th scope="col" class="n">New</th></tr></thead>'
             f"<tbody>{''.join(olds)}</tbody></table>"
         )
-    state = worst(findings) or ("not checked" if missing else "")
+    state = _state(findings, missing)
     return Said(
         answer=answer[:1].upper() + answer[1:],
         need=needed(missing),
@@ -425,7 +423,7 @@ def _motion(view: View) -> Said:
             rows.append(_fact(loads, "support_load_right", display, f"Support load, right {axle}"))
             outcomes.append((f"{axle.capitalize()}, left and right", loads))
             findings += _labelled(loads.findings, axle)
-    state = worst(findings) or ("not checked" if missing else "")
+    state = _state(findings, missing)
     case = escape(rig.reference().label)
     note = f'<p class="hb-note">Support loads: {case}. The search goes by the mean of both sides.</p>' if rows else ""
     return Said(
@@ -469,7 +467,7 @@ def _targets(view: View) -> Said:
         if low is None or high is None:
             continue
         heads.append((axle, f"{display.number(low, frequency)} to {display.text(high, frequency)}"))
-        span = axles.rate_range(rig, axle)
+        span = _rate_range(rig, axle)
         if span is not None:
             ends = f"{display.number(span.low, vocabulary.spring_rate, decimals=0)} to "
             ends += display.text(span.high, vocabulary.spring_rate, decimals=0)
@@ -487,6 +485,13 @@ def _targets(view: View) -> Said:
         state=state,
         body=lines + note + table,
     )
+
+
+def _rate_range(rig: Rig, axle: str) -> axles.RateRange | None:
+    try:
+        return axles.rate_range(rig, axle)
+    except FieldError:
+        return None
 
 
 def _case_loads(view: View) -> str:
@@ -515,11 +520,14 @@ def _case_loads(view: View) -> str:
 
 def _springs(view: View) -> Said:
     made = view.order
-    heads, missing, states = [], [], []
+    heads, missing, states, wrong = [], [], [], []
     for item in made.axles:
         if item.chosen is not None:
             heads.append((item.axle, springs.short_name(item.chosen, made.springs, view.display)))
             states.append(worst(item.findings))
+        elif item.needs is not None and item.needs.sentences:
+            wrong.append(item.needs.sentences[0])
+            states.append("fails")
         elif item.needs is not None:
             missing += list(item.needs.keys)
         elif item.choice is not None:
@@ -527,7 +535,9 @@ def _springs(view: View) -> Said:
     answer = _both(heads)
     waits = any(item.task is not None and item.choice is None for item in made.axles)
     need = "Waits for the search" if waits else needed(dict.fromkeys(missing))
-    if not heads and "fails" in states:
+    if not heads and wrong:
+        need = wrong[0]
+    elif not heads and "fails" in states:
         need = "No set works: see the nearest misses"
     state = next((state for state in ("fails", "close", "not checked", "holds") if state in states), "not checked")
     if missing and state == "holds":
