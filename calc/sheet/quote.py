@@ -157,12 +157,14 @@ def _lines(entered: Quote, lines: Sequence[Line], display: Display) -> str:
             "<p>Nothing is entered yet. Type the axle weights, and the main rate and the damper stroke of each axle: "
             "the lines come as you type.</p>"
         )
-    told = f'<p class="hb-note">{escape(assumed(entered, display))}</p>' if assumed(entered, display) else ""
     silent = [axle for axle in AXLES if not any(line.axle == axle for line in lines)]
-    blank = "".join(f'<p class="hb-note">{axle.capitalize()}: nothing is entered yet.</p>' for axle in silent)
-    ride = frequencies(entered)
-    note = f'<p class="hb-note">{escape(ride)}</p>' if ride else ""
-    return f'{told}<div class="hb-lines">{"".join(_line(line) for line in lines)}</div>{blank}{note}'
+    notes = [f"{axle.capitalize()}: nothing is entered yet." for axle in silent]
+    notes += [text for text in (frequencies(entered, display), assumed(entered, display)) if text]
+    told = "".join(f'<p class="hb-note">{escape(text)}</p>' for text in notes)
+    return (
+        '<p class="hb-note">What the quote does not say was tried over its whole range, told below the lines.</p>'
+        f'<div class="hb-lines">{"".join(_line(line) for line in lines)}</div>{told}'
+    )
 
 
 def _line(line: Line) -> str:
