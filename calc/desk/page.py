@@ -4,7 +4,7 @@ A fenced block whose first line is three backticks and `calc WHAT [NAME]` is rep
 
     sheet STEP, equation STEP, working STEP, mistakes STEP, practice STEP, sources STEP, good STEP   of one step
     drawing NAME                                                                                     a measuring drawing
-    home, rig, quote                                                                                 the calculators of those pages
+    home, wren, rig, quote                                                                           the calculators of those pages
     steps, practice                                                                                  the lists of all steps
     nomenclature, terms, functions, bibliography, licences                                           the generated reference
 
@@ -71,6 +71,7 @@ WITH_NAME: dict[str, Callable[[str], str]] = {
 }
 ALONE: dict[str, Callable[[], str]] = {
     "home": _whole("calc.sheet", "home"),
+    "wren": _whole("calc.sheet.home", "wren_answer"),
     "rig": _whole("calc.sheet", "rig"),
     "quote": _whole("calc.sheet", "quote"),
     "steps": _whole("calc.desk.reference", "steps"),

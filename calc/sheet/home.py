@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-import importlib
-import importlib.util
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from html import escape
 from itertools import product
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from calc.errors import FieldError, HandbookError
-from calc.quantity import SHOP, Declared, Display, Quantity, read
+from calc.errors import FieldError
+from calc.quantity import METRIC, SHOP, Declared, Display, Quantity, read
 from calc.sheet import markup
 from calc.step import Attempt, Finding, attempt, find
+from calc.units import NO_BREAK, RATE
+from calc.vocabulary import natural_frequency, preload, spring_rate, total_mass
+
+if TYPE_CHECKING:
+    from calc.job.order import AxleOrder
+    from calc.tables import Springs
 
 AXLES = ("front", "rear")
 # How much of an axle's weight is unsprung where the reader does not know it. No source: a bracket wide enough for
@@ -280,10 +284,81 @@ def _needs(axle: _Axle) -> Finding:
 
 
 def wren_answer() -> str:
-    """Return Wren's finished answer as a table, where the handbook can work it out; else nothing."""
-    if importlib.util.find_spec("calc.job.answers") is None:
+    """Return Wren's finished answer: what the search chose, its settings and what it does, in both unit systems."""
+    # Only the build asks for this; the browser's home page must not wait for the search.
+    from calc.job.order import order
+    from calc.job.rig import wren
+    from calc.tables import assortment_springs
+
+    rig = wren()
+    made = order(rig, assortment_springs())
+    rows = "".join(_answer_row(item, made.springs, made.rig.reference().name) for item in made.axles)
+    heads = "".join(
+        f'<th class="n" scope="col">{head}</th>'
+        for head in (
+            f"Tender over main, {_both_units(spring_rate)}",
+            f"Preload, {_both_units(preload)}",
+            f"Ring gap, {_both_units(preload)}",
+            "Ride, Hz",
+            "Past crossover, Hz",
+            f"Bump left, {_both_units(preload)}",
+            f"Droop left, {_both_units(preload)}",
+        )
+    )
+    return (
+        '<h2 id="wren">Wren\'s finished answer <span class="hb-origin hb-origin--example">example</span></h2>'
+        "<p>Wren is an invented trail-crew truck. A heavier engine, stronger axles, taller tires and a steel tray "
+        f"put {_both(sum(item.mass for item in rig.changes), total_mass)} on it, and its old springs sag and bottom.</p>"
+        f'<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Axle</th>{heads}</tr></thead>'
+        f"<tbody>{rows}</tbody></table>"
+        f'<p class="hb-note">{escape(made.rig.reference().label)}. Travel at the damper, between strap and solid stop. '
+        "The springs are an invented list that cannot be bought.</p>"
+    )
+
+
+def _answer_row(item: AxleOrder, springs: Springs, case_name: str) -> str:
+    chosen, task = item.chosen, item.task
+    if chosen is None or task is None:
         return ""
-    try:
-        return str(importlib.import_module("calc.job.answers").home_table())
-    except (HandbookError, AttributeError):
-        return ""
+    case = item.cases[next(index for index, load in enumerate(task.cases) if load.name == case_name)]
+    rates = [springs.rate[index] for index in (chosen.tender, chosen.main) if index is not None]
+    over = " over ".join(_both(float(rate), spring_rate, unit=False) for rate in rates)
+    past = chosen.frequency_past_crossover
+    cells = (
+        ("Tender over main", over),
+        ("Preload", _both(chosen.preload, preload, unit=False)),
+        ("Ring gap", "–" if chosen.ring_gap is None else _both(chosen.ring_gap, preload, unit=False)),
+        ("Ride, Hz", SHOP.number(case.ride_frequency, natural_frequency)),
+        ("Past crossover, Hz", "–" if past is None else SHOP.number(past, natural_frequency)),
+        ("Bump left", _both(case.bump_left, preload, unit=False)),
+        ("Droop left", _both(case.droop_left, preload, unit=False)),
+    )
+    return (
+        f'<tr><th scope="row">{item.axle.capitalize()}</th>'
+        + "".join(f'<td class="n" data-label="{label}">{text}</td>' for label, text in cells)
+        + "</tr>"
+    )
+
+
+def _both(value: float, quantity: Quantity, *, unit: bool = True) -> str:
+    """Print a value in both unit systems, of which the style sheet shows one."""
+    texts = [display.plain(value, quantity) if unit else _bare(display, value, quantity) for display in (SHOP, METRIC)]
+    return (
+        f'<span class="hb-shop">{escape(texts[0])}</span><span class="hb-or"> or </span>'
+        f'<span class="hb-metric">{escape(texts[1])}</span>'
+    )
+
+
+def _bare(display: Display, value: float, quantity: Quantity) -> str:
+    # A spring is called by its stamp: 250, not 250.0.
+    if quantity.kind is RATE:
+        return display.plain(value, quantity).split(NO_BREAK)[0]
+    return display.number(value, quantity)
+
+
+def _both_units(quantity: Quantity) -> str:
+    shop, metric = (quantity.kind.shown(system).symbol for system in ("shop", "metric"))
+    return (
+        f'<span class="hb-shop">{escape(shop)}</span><span class="hb-or"> or </span>'
+        f'<span class="hb-metric">{escape(metric)}</span>'
+    )
