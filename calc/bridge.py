@@ -72,8 +72,8 @@ def _request(text: str) -> dict[str, Any]:
     if len(text) > LARGEST_REQUEST:
         raise RequestError("This is more than the handbook reads at once.")
     try:
-        request = json.loads(text)
-    except (ValueError, RecursionError):
+        request = tables.read_json(text)
+    except ValueError:
         raise RequestError("The request is not JSON.") from None
     if not isinstance(request, dict) or not isinstance(request.get("do"), str):
         raise RequestError("The request does not say what to do.")
@@ -497,8 +497,8 @@ def _json_object(text: str, where: str) -> dict[str, Any]:
     if len(text) > LARGEST_REQUEST:
         raise RequestError(f"{where} holds more than the handbook reads at once.")
     try:
-        found = json.loads(text)
-    except (ValueError, RecursionError):
+        found = tables.read_json(text)
+    except ValueError:
         raise RequestError(
             f'{where} is not JSON. A step takes an object, such as {{"spring_rate": "250 lb/in"}}.'
         ) from None

@@ -7,13 +7,12 @@ The quote file is JSON, versioned, ours. Keys are dotted, numbers are SI, texts 
 
 from __future__ import annotations
 
-import json
 import textwrap
 from dataclasses import fields
 from functools import lru_cache
 from typing import Any
 
-from calc import units
+from calc import tables, units
 from calc.errors import DataError, FieldError, InputError
 from calc.job.quote_entries import AXLES, Quote, QuotedAxle, contradictions, keys, quote_from
 from calc.job.quote_lines import Line, assumed, frequencies, judge, questions, tally, verdict_words
@@ -47,8 +46,8 @@ def read_quote(text: str) -> Quote:
     if len(text) > LARGEST_FILE:
         raise DataError("This file is too large for a quote file (100 kB is the limit).")
     try:
-        data = json.loads(text)
-    except (ValueError, RecursionError):
+        data = tables.read_json(text)
+    except ValueError:
         raise DataError("This is not a quote file: it is not JSON, or it is damaged.") from None
     if not isinstance(data, dict) or data.get("format") != FORMAT:
         raise DataError("This is not a quote file of the handbook.")

@@ -19,7 +19,7 @@ from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 from typing import Annotated, Any
 
-from calc import units, vocabulary
+from calc import tables, units, vocabulary
 from calc.errors import DataError, FieldError
 from calc.quantity import Declared, Quantity, Text, declared_fields
 from calc.spring import stack as stacks
@@ -288,8 +288,8 @@ def read_rig(text: str) -> Rig:
     if len(text) > LARGEST_FILE:
         raise DataError("This file is too large for a rig file (1 MB is the limit).")
     try:
-        data = json.loads(text, parse_constant=_no_constant)
-    except (ValueError, RecursionError):
+        data = tables.read_json(text, parse_constant=_no_constant)
+    except ValueError:
         raise DataError("This is not a rig file: it is not JSON, or it is damaged. Nothing was changed.") from None
     return rig_from_data(data)
 

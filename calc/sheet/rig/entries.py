@@ -13,6 +13,7 @@ from functools import lru_cache
 from html import escape
 from typing import Any
 
+from calc import tables
 from calc.errors import FieldError
 from calc.job.order import AS_FRONT, LIMITS
 from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, MOST_ITEMS, Entry, LoadCase, Rig, corner_masses, keys
@@ -440,7 +441,7 @@ def _entry(declared: Declared, text: str, rig: Rig, key: str, display: Display) 
 
 def _pick(axle: str, text: str) -> dict[str, Entry]:
     try:
-        tender, main = json.loads(text)
+        tender, main = tables.read_json(text)
     except (ValueError, TypeError):
         return {}
     if not isinstance(tender, str) or not isinstance(main, str):
