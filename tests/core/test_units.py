@@ -1,7 +1,6 @@
 """Units against two other programs, and the reading of numbers against whatever may be typed."""
 
 import math
-import tomllib
 
 import pint
 import pytest
@@ -9,8 +8,7 @@ import scipy.constants
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calc import tables
-from calc.errors import NumberError, UnitError
+from calc.errors import NumberError
 from calc.units import KINDS, TEMPERATURE, format_entry, format_number, from_si, parse_number, split_number, to_si
 
 REGISTRY = pint.UnitRegistry()
@@ -99,31 +97,6 @@ def test_factors_of_scipy(name, symbol, value):
     assert KINDS[name].unit(symbol).factor == pytest.approx(value, rel=1e-15)
 
 
-ROWS = [
-    row
-    for row in tomllib.loads((tables.DATA / "published" / "nist_sp811.toml").read_text("utf-8"))["check"]
-    if row["inputs"]
-]
-
-
-@pytest.mark.parametrize("row", ROWS, ids=[row["id"] for row in ROWS])
-def test_rows_of_the_published_data(row):
-    """The rows that a reader's page shows: each from its unit to the one it is printed in, and back."""
-    number, unit = split_number(row["inputs"]["value"])
-    expected = row["expected"][0]
-    pairs = []
-    for of in KINDS.values():
-        try:
-            pairs.append((of.unit(unit), of.unit(expected["unit"])))
-        except UnitError:
-            continue
-    assert pairs
-    for typed, printed in pairs:
-        there = from_si(to_si(number, typed), printed)
-        assert there == pytest.approx(expected["value"], abs=expected["tolerance"] or 1e-16, rel=0)
-        assert from_si(to_si(there, printed), typed) == pytest.approx(number, rel=1e-15)
-
-
 @pytest.mark.parametrize("degrees", [-40.0, 0.0, 32.0, 98.6, 212.0])
 def test_temperatures_of_scipy(degrees):
     kelvin = scipy.constants.convert_temperature(degrees, "Fahrenheit", "Kelvin")
@@ -140,7 +113,8 @@ def test_an_entry_reads_back(value):
 @given(st.floats(1000, 1e9), st.integers(1, 6))
 def test_a_printed_number_with_decimals_reads_back(value, decimals):
     printed = format_number(value, decimals)
-    assert parse_number(printed) == pytest.approx(value, abs=0.51 * 10.0**-decimals)
+    # Half of the last digit, and the millionth of a millionth by which a half is nudged upward.
+    assert parse_number(printed) == pytest.approx(value, abs=0.51 * 10.0**-decimals + 1.1e-12 * value, rel=0)
 
 
 @given(st.integers(0, 40), st.integers(1, 63), st.sampled_from([2, 4, 8, 16, 32, 64]))
