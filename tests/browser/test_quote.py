@@ -100,7 +100,7 @@ def test_metric_is_one_tap_and_changes_no_verdict(reader: Callable[..., Any]) ->
     page = me.visit(PAGE)
     before = page.locator(".verdict").all_inner_texts()
     page.get_by_role("button", name="metric").tap()
-    expect(page.locator('[name="front.damper_stroke"]')).to_have_value("304.8")
+    expect(page.locator('[name="front.damper_stroke"]')).to_have_value("304.8", timeout=30_000)
     me.settled()
     assert page.locator(".verdict").all_inner_texts() == before
     assert "into its stroke" in me.region("findings")
