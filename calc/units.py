@@ -504,7 +504,7 @@ def format_number(value: float, decimals: int) -> str:
     if not math.isfinite(value):
         raise NumberError("A result is not a finite number.")
     # The last bit of a conversion must not decide how a half is rounded: 0.375 prints as 0.38 on every machine.
-    text = f"{value * (1 + 1e-12):,.{decimals}f}"
+    text = f"{value + math.copysign(10.0 ** -(decimals + 7), value):,.{decimals}f}"
     if text.startswith("-"):
         text = text[1:] if not text.strip("-0.,") else MINUS + text[1:]
     return text
