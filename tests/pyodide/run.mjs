@@ -1,5 +1,5 @@
 // Starts the browser's prepared Python under Node, as the worker does, and lets tests/pyodide/inside.py work in it.
-// node run.mjs PREPARED WORK ABI
+// node run.mjs PREPARED WORK ARCHIVE...
 import fs from "node:fs";
 import path from "node:path";
 import { pathToFileURL } from "node:url";

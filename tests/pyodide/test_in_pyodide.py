@@ -18,10 +18,14 @@ import pytest
 from calc import bridge
 from calc.desk import bytecode, npm, runtime
 from calc.desk.places import ROOT
+from calc.job.rig import rig_to_data, wren
 from calc.quantity import METRIC, SHOP, Declared, Display, Quantity, Table
+from calc.sheet import home, quote
 from calc.step import Step, all_steps
 from calc.step import run as evaluate
 from tests.pyodide import inside
+
+pytestmark = pytest.mark.runtime
 
 HERE = Path(__file__).parent
 # Pure Python, so the very packages of this environment run there too.
@@ -54,7 +58,7 @@ def test_the_core_tests_pass(prepared: Path, tmp_path: Path) -> None:
     packages = tmp_path / "packages"
     for name in PYTEST:
         for file in metadata.files(name) or ():
-            if file.suffix == ".py" and ".." not in file.parts:
+            if (file.suffix == ".py" or file.name == "METADATA") and ".." not in file.parts:
                 place = packages / file
                 place.parent.mkdir(parents=True, exist_ok=True)
                 shutil.copy(str(file.locate()), place)
@@ -65,7 +69,7 @@ def test_the_core_tests_pass(prepared: Path, tmp_path: Path) -> None:
         place.parent.mkdir(parents=True, exist_ok=True)
         shutil.copy(path, place)
     asked = [f"/work/{path.relative_to(ROOT).as_posix()}" for path in files]
-    options = ["--rootdir=/work/tests", "--import-mode=importlib", "-p", "no:cacheprovider", "-q", "-W", "error"]
+    options = ["--rootdir=/work/tests", "--import-mode=importlib", "-p", "no:cacheprovider", "-v", "-W", "error"]
     told = run(prepared, tmp_path, {"tests": [*options, *asked]}, "numpy.zip", "calc.zip")
     counts = told["counts"]
     print(f"Python {told['python']} of the browser: {counts['passed']} passed, {len(counts['failed'])} failed")
@@ -85,7 +89,21 @@ def requests() -> list[dict[str, Any]]:
             units = {"system": display.system, "fields": {}}
             one = {"do": "step", "name": step.name, "fields": fields, "units": units}
             asked += [{**one, "typed": []}, {**one, "typed": sorted(fields)}]
+    for display in (SHOP, METRIC):
+        units = {"system": display.system, "fields": {}}
+        for name, declared, values in (
+            ("home", home.declared(), home.example()),
+            ("quote", quote.declared(), quote.example().values()),
+        ):
+            fields = {key: entry(value, declared[key], display, key) for key, value in values.items()}
+            asked.append({"do": name, "fields": fields, "typed": sorted(fields), "units": units})
+        asked.append({"do": "rig", "rig": rig_to_data(wren()), "fields": {}, "typed": [], "units": units})
     return asked
+
+
+def works() -> list[dict[str, Any]]:
+    """The search for Wren, as the rig page lets it run."""
+    return [{"do": "choose", "rig": rig_to_data(wren()), "fields": {}, "typed": [], "units": {"system": "shop"}}]
 
 
 def example_fields(step: Step, display: Display) -> dict[str, str]:
@@ -139,7 +157,11 @@ def answered(prepared: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[s
         for path in (ROOT / "calc").rglob("*.py")
         if path.relative_to(ROOT / "calc").parts[0] not in ("desk", "__main__.py")
     )
-    task = {"requests": [json.dumps(request) for request in requests()], "works": [], "modules": modules}
+    task = {
+        "requests": [json.dumps(request) for request in requests()],
+        "works": [json.dumps(request) for request in works()],
+        "modules": modules,
+    }
     return run(prepared, tmp_path_factory.mktemp("answers"), task, "numpy.zip", "calc.zip")
 
 
@@ -161,3 +183,11 @@ def test_every_page_has_the_answers_of_this_python(answered: dict[str, Any]) -> 
         here = json.loads(bridge.call(json.dumps(request)))
         assert here["problem"] is None, request
         assert difference(here, json.loads(there)) == [], request
+
+
+def test_the_search_ranks_as_in_this_python(answered: dict[str, Any]) -> None:
+    for request, there in zip(works(), answered["works"], strict=True):
+        here = json.loads(inside.finished(bridge.begin(json.dumps(request))))["done"]
+        assert here["problem"] is None
+        assert all(axle["ranked"] for axle in here["data"]["axles"].values())
+        assert difference(here, json.loads(there)["done"]) == []
