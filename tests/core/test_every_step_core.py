@@ -119,10 +119,12 @@ def test_limits_are_told_in_full_on_both_sides(step: Step) -> None:
 def test_declarations_are_whole(step: Step) -> None:
     for name, declared in {**step.inputs, **step.results}.items():
         is_a = declared.is_a
-        assert is_a.label and is_a.label[:1] == is_a.label[:1].upper(), name
+        assert is_a.label[:1] == is_a.label[:1].upper() != "", name
         if isinstance(is_a, Quantity):
-            assert is_a.help.endswith(".") and is_a.symbol, name
-            assert is_a.low < is_a.high and is_a.accepts(is_a.typical), name
+            assert is_a.help.endswith("."), name
+            assert is_a.symbol, name
+            assert is_a.low < is_a.high, name
+            assert is_a.accepts(is_a.typical), name
             assert is_a.usual is None or is_a.low <= is_a.usual[0] < is_a.usual[1] <= is_a.high, name
             assert is_a.usual is None or is_a.usual[0] <= is_a.typical <= is_a.usual[1], name
     assert step.room in ROOMS
