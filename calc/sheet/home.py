@@ -335,7 +335,7 @@ def _answer_row(item: AxleOrder, springs: Springs, case_name: str) -> str:
     )
     return (
         f'<tr><th scope="row">{item.axle.capitalize()}</th>'
-        + "".join(f'<td class="n" data-label="{label}">{text}</td>' for label, text in cells)
+        + "".join(f'<td class="n" data-label="{label}"><span>{text}</span></td>' for label, text in cells)
         + "</tr>"
     )
 
