@@ -13,9 +13,8 @@ from pathlib import Path
 from threading import Thread
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
-from calc.desk import browser as finder
 from calc.desk import build, npm
 
 PREFIX = "a/path"
@@ -27,14 +26,6 @@ RULES = {
 # Everything that a page starts by itself has been started.
 SETTLED = "new Promise((done) => requestIdleCallback(() => setTimeout(done, 100), { timeout: 3000 }))"
 WIDTHS = (1440, 820, 390, 320)
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=str(finder.find()), args=["--no-sandbox", "--disable-gpu"])
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")

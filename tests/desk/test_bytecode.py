@@ -77,9 +77,9 @@ def test_an_edit_of_calc_compiles_nothing_else(tmp_path: Path) -> None:
     package.mkdir()
     kept = tmp_path / "kept"
     shutil.copytree(bytecode.PREPARED / "parts", kept / "parts")
-    (package / "bridge.py").write_text("answer = 1\n", "utf-8")
+    (package / "bridge.py").write_text(f"answer = 1, {str(tmp_path)!r}\n", "utf-8")
     bytecode.prepare(package=package, data=None, kept=kept)
-    (package / "bridge.py").write_text("answer = 2\n", "utf-8")
+    (package / "bridge.py").write_text(f"answer = 2, {str(tmp_path)!r}\n", "utf-8")
     said: list[str] = []
     made = bytecode.prepare(said.append, package=package, data=None, kept=kept)
     assert said == ["Compiling calc.zip for the browser."]
