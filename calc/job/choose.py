@@ -253,10 +253,8 @@ def evaluate(problem: Problem, springs: Springs, tender: NDArray[np.int64], main
     lowest = np.maximum(least, limits.preload_floor)
     highest = least + problem.hardware.adjuster_range - limits.adjuster_reserve
     preload = _balanced_preload(problem, tender_rate, main_rate, lowest, np.maximum(highest, lowest))
-    adjuster = _rounded(preload - least, problem.hardware.adjuster_step)
-    # Rounding may not leave what the adjuster reaches, nor fall below the least preload.
-    adjuster = np.where(least + adjuster < lowest - 1e-12, adjuster + problem.hardware.adjuster_step, adjuster)
-    preload = least + adjuster
+    preload = _in_turns(preload, problem.hardware.adjuster_step, lowest, highest)
+    adjuster = preload - least
 
     free = StackCurve(tender_rate=tender_rate, main_rate=main_rate, preload=preload)
     reference = problem.cases[problem.reference]
@@ -380,6 +378,17 @@ def _ring(
 
 def _rounded(value: Any, step: float) -> Any:
     return np.rint(value / step) * step if step > 0 else value
+
+
+def _in_turns(preload: Any, step: float, lowest: FloatArray, highest: FloatArray) -> Any:
+    """Round a preload to half turns, counted as a builder counts them: from where the springs just stop rattling.
+
+    Rounding may neither fall below the least preload nor, where a lower half turn will do, spend the reserve.
+    """
+    rounded = _rounded(preload, step)
+    rounded = np.where(rounded < lowest - 1e-12, rounded + step, rounded)
+    lower = rounded - step
+    return np.where((rounded > highest + 1e-12) & (lower >= lowest - 1e-12), lower, rounded)
 
 
 def _frequency_at(problem: Problem, stack: StackCurve, travel: FloatArray, case: CaseLoad) -> Any:

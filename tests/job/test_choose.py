@@ -129,7 +129,7 @@ class Judged:
 
     broken: list[str]
     adjuster: float
-    raw_adjuster: float
+    half_turns: float
     ride: list[float]
     frequency: float
     past: float | None
@@ -202,11 +202,14 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
         preload = top
     else:
         preload = float(brentq(unbalance, lowest, top, xtol=1e-13))
-    raw = (preload - least) / hardware.adjuster_step
-    adjuster = round(raw) * hardware.adjuster_step
-    if least + adjuster < lowest - 1e-12:
-        adjuster += hardware.adjuster_step
-    preload = least + adjuster
+    half_turn = hardware.adjuster_step
+    raw = preload / half_turn
+    preload = round(raw) * half_turn
+    if preload < lowest - 1e-12:
+        preload += half_turn
+    if preload > highest + 1e-12 and preload - half_turn >= lowest - 1e-12:
+        preload -= half_turn
+    adjuster = preload - least
 
     reference = problem.cases[problem.reference]
     first_ride = ride(reference.support_load, preload, math.inf)
@@ -274,7 +277,7 @@ def test_every_limit_and_number_agrees_with_the_plain_solution(seed: int) -> Non
     compared = full = 0
     for index, (t, m) in enumerate(pairs):
         wanted = oracle(problem, rows[t] if t >= 0 else None, rows[m])
-        if abs(abs(wanted.raw_adjuster - math.floor(wanted.raw_adjuster)) - 0.5) < 1e-4:
+        if abs(abs(wanted.half_turns - math.floor(wanted.half_turns)) - 0.5) < 1e-4:
             continue  # the setting lies on the edge between two half turns: either is right
         compared += 1
         found = {name: float(value[index]) for name, value in batch.shortfall.items()}
@@ -366,7 +369,7 @@ def test_no_ranked_set_breaks_a_limit_in_the_plain_solution(seed: int) -> None:
     found = choose(problem, assortment(rows))
     for item in found.ranked:
         judged = oracle(problem, None if item.tender is None else rows[item.tender], rows[item.main])
-        edge = abs(abs(judged.raw_adjuster - math.floor(judged.raw_adjuster)) - 0.5) < 1e-4
+        edge = abs(abs(judged.half_turns - math.floor(judged.half_turns)) - 0.5) < 1e-4
         assert edge or not judged.broken
     scores = [item.score for item in found.ranked]
     assert scores == sorted(scores)
