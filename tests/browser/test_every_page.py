@@ -7,17 +7,13 @@ levels A and AA in either theme.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
-from functools import partial
 from pathlib import Path
-from threading import Thread
 
 import pytest
 from playwright.sync_api import Browser, Page
 
-from calc.desk import build, npm
+from calc.desk import npm
 
-PREFIX = "a/path"
 RULES = {
     "light": {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]},
     # The other theme changes colors and nothing else, so only the rules that look at colors are asked again.
@@ -26,19 +22,6 @@ RULES = {
 # Everything that a page starts by itself has been started.
 SETTLED = "new Promise((done) => requestIdleCallback(() => setTimeout(done, 100), { timeout: 3000 }))"
 WIDTHS = (1440, 820, 390, 320)
-
-
-@pytest.fixture(scope="module")
-def host(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    root = tmp_path_factory.mktemp("host")
-    place = root / PREFIX
-    place.parent.mkdir(parents=True)
-    place.symlink_to(site, target_is_directory=True)
-    server = build.Server(("127.0.0.1", 0), partial(build.Handler, directory=str(root)))
-    Thread(target=server.serve_forever, daemon=True).start()
-    yield f"http://127.0.0.1:{server.server_address[1]}/{PREFIX}/"
-    server.shutdown()
-    server.server_close()
 
 
 @pytest.fixture(scope="module")
