@@ -158,6 +158,30 @@ def test_the_reader_may_keep_all_of_it_unused(hosted: Hosted) -> None:
     assert ask(hosted.page, do="add", numbers=[5, 5]) == {"answer": {"sum": 10.0}}
 
 
+def test_the_page_offers_to_keep_all_of_it(hosted: Hosted) -> None:
+    offer = '<p data-keep hidden><button type="button">Keep</button> <span role="status"></span></p>'
+    hosted.renewed({**PAGES, "index.html": PAGES["index.html"].replace("<script", f"{offer}<script")})
+    hosted.visited()
+    assert not hosted.page.locator("[data-keep]").is_visible()
+    hosted.kept()
+    hosted.page.get_by_role("button", name="Keep").click()
+    hosted.page.get_by_text("The whole handbook is kept on this device.").wait_for()
+    assert any("/runtime/" in name for name in hosted.stored())
+
+
+def test_the_offer_says_when_it_could_not_keep(hosted: Hosted) -> None:
+    offer = '<p data-keep hidden><button type="button">Keep</button> <span role="status"></span></p>'
+    hosted.renewed({**PAGES, "index.html": PAGES["index.html"].replace("<script", f"{offer}<script")})
+    (hosted.site / bundle.KEEPER).unlink()
+    hosted.visited()
+    hosted.page.evaluate("handbook.keepPages()")
+    hosted.page.get_by_role("button", name="Keep").click()
+    hosted.page.get_by_text(
+        "Not all of it could be kept: there is no connection, or this browser keeps nothing for this site."
+    ).wait_for()
+    assert hosted.page.get_by_role("button", name="Keep").is_enabled()
+
+
 def test_keeping_says_when_it_could_not(hosted: Hosted) -> None:
     hosted.visited()
     hosted.kept()
