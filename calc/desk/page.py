@@ -6,7 +6,7 @@ A fenced block whose first line is three backticks and `calc WHAT [NAME]` is rep
     drawing NAME                                                                                     a measuring drawing
     home, wren, rig, quote                                                                           the calculators of those pages
     steps, practice                                                                                  the lists of all steps
-    nomenclature, terms, functions, bibliography, licences                                           the generated reference
+    nomenclature, terms, functions, bibliography, validation, licences                               the generated reference
 
 Double braces with a space inside print a number in both unit systems; the style sheet shows one:
 
@@ -80,6 +80,7 @@ ALONE: dict[str, Callable[[], str]] = {
     "terms": _whole("calc.desk.reference", "terms"),
     "functions": _whole("calc.desk.reference", "functions"),
     "bibliography": _whole("calc.desk.reference", "bibliography"),
+    "validation": _whole("calc.desk.validation.page", "validation"),
     "licences": _whole("calc.desk.licences", "page"),
 }
 
