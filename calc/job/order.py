@@ -160,7 +160,7 @@ class DampingAnswer:
     rebound: tuple[float, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class AxleOrder:
     """One axle: what is missing, or the chosen set with all that follows from it."""
 
@@ -262,6 +262,10 @@ def count(number: int, what: str) -> str:
     return f"{number:,} {what}{'' if number == 1 else 's'}"
 
 
+# What was worked out for each axle last: an edit at one axle leaves the other as it was.
+_last: dict[str, tuple[tuple[Any, ...], Springs, Choice | None, AxleOrder]] = {}
+
+
 def _axle_order(
     rig: Rig, axle: str, springs: Springs, choices: Mapping[str, Choice | None] | None, display: Display
 ) -> AxleOrder:
@@ -271,9 +275,19 @@ def _axle_order(
     choice = choose(found, springs) if choices is None else choices.get(axle)
     if choice is None:
         return AxleOrder(axle=axle, task=found)
-    chosen, own, lost = _picked(rig, axle, found, springs, choice)
-    start = AxleOrder(axle=axle, task=found, choice=choice, chosen=chosen, own_pick=own, lost_pick=lost)
-    return start if chosen is None else _judged(start, rig, found, springs, chosen, display)
+    other = AXLES[1 - AXLES.index(axle)]
+    own = tuple(
+        item for item in rig.values.items() if not item[0].startswith(f"{other}.") and f"_{other}." not in item[0]
+    )
+    asked = (found, own, display.system, tuple(sorted(display.fields.items())))
+    kept = _last.get(axle)
+    if kept is not None and kept[0] == asked and kept[1] is springs and kept[2] is choice:
+        return kept[3]
+    chosen, own_pick, lost = _picked(rig, axle, found, springs, choice)
+    start = AxleOrder(axle=axle, task=found, choice=choice, chosen=chosen, own_pick=own_pick, lost_pick=lost)
+    made = start if chosen is None else _judged(start, rig, found, springs, chosen, display)
+    _last[axle] = (asked, springs, choice, made)
+    return made
 
 
 def _picked(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choice) -> tuple[SpringSet | None, bool, str]:

@@ -177,9 +177,10 @@ def test_settings_add_up_on_the_bench(made: Order) -> None:
         room = rig.get(f"{item.axle}.seat_space") - rig.get(f"{item.axle}.divider_thickness") - values["adjuster"]
         assert lengths - values["preload"] == pytest.approx(room, abs=1e-12)
         assert values["adjuster"] + values["adjuster_left"] == pytest.approx(rig.get(f"{item.axle}.adjuster_range"))
-        # 12 turns to the inch, set to half turns
-        turns = values["adjuster"] / INCH * 12
-        assert values["adjuster_turns"] == pytest.approx(turns, rel=1e-6)
+        # 12 turns to the inch; from just seated the preload is set in half turns
+        assert values["adjuster_turns"] == pytest.approx(values["adjuster"] / INCH * 12, rel=1e-6)
+        turns = values["preload"] / INCH * 12
+        assert values["preload_turns"] == pytest.approx(turns, rel=1e-6)
         assert turns * 2 == pytest.approx(round(turns * 2), abs=1e-5)
         # From the seat: the tender, shortened by its share of the preload, less the gap.
         tender, main = (float(SPRINGS.rate[index]) for index in (chosen.tender, chosen.main))

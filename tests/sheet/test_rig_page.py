@@ -142,7 +142,8 @@ def test_one_edit_is_named_so_that_it_is_undone_at_once() -> None:
 
 
 def test_the_rear_follows_the_front_until_it_is_typed() -> None:
-    answer = ask(BLANK, {"front.damper_stroke": "12"})
+    request = {"do": "rig", "rig": BLANK, "fields": {"front.damper_stroke": "12", "rear.damper_stroke": ""}}
+    answer = json.loads(bridge.call(json.dumps({**request, "typed": ["front.damper_stroke"]})))
     assert answer["values"]["rear.damper_stroke"] == "12"
     assert answer["fields"]["rear.damper_stroke"]["origin"] == "assumed"
     assert "rear.damper_stroke" not in answer["rig"]["values"]

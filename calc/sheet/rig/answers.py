@@ -84,13 +84,27 @@ def _doubt(rig: Rig, key: str) -> float:
     return 0.0 if known is None else known.plus_minus
 
 
+# The last workings by their title, with what they were made from.
+_worked: dict[tuple[str, str], tuple[Mapping[str, Any], Display, str]] = {}
+
+
 def _working(outcomes: Iterable[tuple[str, Outcome | None]], display: Display) -> str:
     blocks = [
-        (f"<h4>{escape(name)}</h4>" if name else "") + step_sheet.working_lines(outcome.step, outcome, display)
+        (f"<h4>{escape(name)}</h4>" if name else "") + _lines(name, outcome, display)
         for name, outcome in outcomes
         if outcome is not None
     ]
     return f'<details class="hb-open"><summary>Working</summary>{"".join(blocks)}</details>' if blocks else ""
+
+
+def _lines(name: str, outcome: Outcome, display: Display) -> str:
+    place = (name, outcome.step.name)
+    kept = _worked.get(place)
+    if kept is not None and kept[0] == outcome.values and kept[1] == display:
+        return kept[2]
+    lines = step_sheet.working_lines(outcome.step, outcome, display)
+    _worked[place] = (outcome.values, display, lines)
+    return lines
 
 
 def _both(texts: Iterable[tuple[str, str]]) -> str:

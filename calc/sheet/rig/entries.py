@@ -238,21 +238,29 @@ def _cell(is_a: Any, name: str, rig: Rig, display: Display, *, of_pair: bool) ->
 def shown(rig: Rig, key: str, display: Display) -> tuple[str, str]:
     """Return the text and the origin word that stand in a rig's field."""
     declared = keys()[key]
-    entry = rig.values.get(key)
-    if entry is None and key in LIMITS.values() and declared.quantity.assumed is not None:
-        return display.entry(declared.quantity.assumed, declared.quantity, key), "assumed"
-    axle, _, name = key.partition(".")
-    if entry is None and axle == "rear" and name in AS_FRONT:
-        front = rig.values.get(f"front.{name}")
-        entry = None if front is None else replace(front, origin="assumed")
+    entry = entry_of(rig, key)
     if entry is None:
         return "", ""
-    # A wish is nobody's measurement: it is told only where it is not the reader's own.
-    wish = name.startswith("wanted_") or key in LIMITS.values()
-    origin = "" if wish and entry.origin == "measured" else entry.origin
-    if isinstance(declared.is_a, Quantity):
-        return display.entry(entry.value, declared.is_a, key), origin
-    return str(entry.value), origin
+    text = display.entry(entry.value, declared.is_a, key) if isinstance(declared.is_a, Quantity) else str(entry.value)
+    return text, origin_of(entry, key)
+
+
+def entry_of(rig: Rig, key: str) -> Entry | None:
+    """Return what stands in a field: the rig's own value, else what is assumed in its place."""
+    entry = rig.values.get(key)
+    if entry is not None:
+        return entry
+    if key in LIMITS.values():
+        return Entry(value=keys()[key].quantity.assumed, origin="assumed")
+    axle, _, name = key.partition(".")
+    front = rig.values.get(f"front.{name}") if axle == "rear" and name in AS_FRONT else None
+    return None if front is None else replace(front, origin="assumed")
+
+
+def origin_of(entry: Entry, key: str) -> str:
+    """Return the origin word of a field. A wish is nobody's measurement: it is told only where it is not one's own."""
+    wish = key.partition(".")[2].startswith("wanted_") or key in LIMITS.values()
+    return "" if wish and entry.origin == "measured" else entry.origin
 
 
 # --- tables of items ------------------------------------------------------------------------------------------------------------
@@ -564,8 +572,15 @@ def texts(rig: Rig, display: Display) -> dict[str, str]:
     return found
 
 
-def taken_over(rig: Rig, display: Display) -> dict[str, str]:
-    """Return the texts of the fields that follow others until they are typed."""
-    rear = [f"rear.{name}" for name in AS_FRONT if f"rear.{name}" not in rig.values]
-    own = [key for key in LIMITS.values() if key not in rig.values]
-    return {key: shown(rig, key, display)[0] for key in (*rear, *own)}
+def untouched(rig: Rig, fields: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, str]:
+    """Return the texts of the fields that the reader did not type: what they follow may have changed, or the units."""
+    found = {key: shown(rig, key, display)[0] for key in keys() if key in fields and key not in typed}
+    tables = {f"case.{index}.items": case.items for index, case in enumerate(rig.cases())} | {CHANGES: rig.changes}
+    for name, items in tables.items():
+        if any(cell.startswith(f"{name}.") for cell in typed):
+            continue
+        for index, item in enumerate(items):
+            for column, declared in _COLUMNS.items():
+                if isinstance(declared.is_a, Quantity):
+                    found[f"{name}.{index}.{column}"] = cell_text(getattr(item, column), declared, display)
+    return found

@@ -214,7 +214,7 @@ def _answer(
         "rig": None if acted == kept == Rig() else rig_to_data(acted),
         "edit": _edit(kept, acted),
         "fields": _fields(acted, errors, display),
-        "values": entries.texts(acted, display) if opens else entries.taken_over(acted, display),
+        "values": entries.texts(acted, display) if opens else entries.untouched(acted, fields, typed, display),
         "regions": regions,
         "problem": listed.problem or None,
         "data": data_of(made),
@@ -298,7 +298,8 @@ def _fields(read: Rig, errors: list[FieldError], display: Display) -> dict[str, 
     found: dict[str, Any] = {}
     for key, declared in keys().items():
         if isinstance(declared.is_a, Quantity):
-            origin = entries.shown(read, key, display)[1]
+            entry = entries.entry_of(read, key)
+            origin = "" if entry is None else entries.origin_of(entry, key)
             found[key] = {"unit": display.unit(declared.is_a, key).symbol, "origin": origin, "error": None}
     for place, declared in entries.column_cells().items():
         if isinstance(declared.is_a, Quantity):

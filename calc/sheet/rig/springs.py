@@ -36,10 +36,23 @@ def short_name(item: SpringSet, springs: Springs, display: Display) -> str:
     return f"{display.number(float(springs.rate[item.tender]), _RATE, decimals=0)} over {main}"
 
 
+# The last body of each axle with what it was made from: drawing its chart takes longer than all the rest.
+_last: dict[str, tuple[AxleOrder, Display, str]] = {}
+
+
 def axle_body(
     item: AxleOrder, made: Order, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str = ""
 ) -> str:
     """Return one axle's part of the section."""
+    kept = _last.get(prefix + item.axle)
+    if kept is not None and kept[0] is item and kept[1] == display:
+        return kept[2]
+    body = _body(item, made, display, told, prefix)
+    _last[prefix + item.axle] = (item, display, body)
+    return body
+
+
+def _body(item: AxleOrder, made: Order, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str) -> str:
     title = item.axle.capitalize()
     if item.needs is not None:
         sentences = list(item.needs.sentences) or [f"needs {axles.label(key)}" for key in item.needs.keys]

@@ -50,7 +50,10 @@ export function paintRegions(form, regions) {
     for (const region of marked(form, "region", name)) {
       if (painted.get(region) === html) continue;
       const open = [...region.querySelectorAll("details")].map((details) => details.open);
+      const focused = region.contains(document.activeElement) ? document.activeElement?.id : "";
       region.innerHTML = html;
+      // Whoever chose among what is painted anew goes on from there by keyboard.
+      if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
       painted.set(region, html);
       region.querySelectorAll("details").forEach((details, place) => {
         details.open = open[place] ?? details.open;
