@@ -14,7 +14,6 @@ from calc.units import INCH, POUND, POUND_FORCE
 
 LB_IN = POUND_FORCE / INCH
 GRAVITY = 9.80665
-PUBLISHED = sorted((tables.DATA / "published").glob("*.toml"))
 
 
 # --- assortments ----------------------------------------------------------------------------------------------------
@@ -250,7 +249,7 @@ def test_wrens_front_main_is_close_to_bind_and_nothing_binds():
         assert springs.stock[m] >= 2
 
 
-# --- sources, terms, published values, materials ------------------------------------------------------------------
+# --- sources, terms, materials -------------------------------------------------------------------------------------
 
 
 def test_sources_say_how_they_were_read():
@@ -264,28 +263,6 @@ def test_terms_are_many_and_no_word_leads_two_ways():
     words = [word.lower() for term in terms for word in (term.term, *term.also_called)]
     assert {word for word in words if words.count(word) > 1} == set()
     assert all(term.meaning.endswith(".") and term.origin for term in terms)
-
-
-@pytest.mark.parametrize("path", PUBLISHED, ids=lambda path: path.stem)
-def test_published_rows_are_whole(path):
-    content = tables.read_toml(f"published/{path.name}")
-    assert content["source"] in tables.sources()
-    assert content["check"]
-    for row in content["check"]:
-        assert set(row) == {"id", "flag", "quantity", "inputs", "expected", "citation", "note"}
-        assert row["flag"] in {"read", "secondary", "memory", "identity"}
-        assert row["quantity"]
-        assert row["citation"]
-        for expected in row["expected"]:
-            assert set(expected) == {"quantity", "value", "unit", "tolerance"}
-            assert math.isfinite(expected["value"])
-            assert expected["tolerance"] >= 0
-
-
-def test_published_ids_are_unique():
-    ids = [row["id"] for path in PUBLISHED for row in tables.read_toml(f"published/{path.name}")["check"]]
-    assert len(ids) == len(set(ids))
-    assert len(ids) == 70
 
 
 @pytest.mark.parametrize("path", sorted((tables.DATA / "materials").glob("*.csv")), ids=lambda path: path.stem)

@@ -4,14 +4,11 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 
 from calc.geometry.travel_table import TravelPair, travel_table
-
-# A busy machine must not decide a test.
-unhurried = settings(deadline=None)
 
 HEIGHTS = np.array([0.622, 0.584, 0.533, 0.508, 0.470, 0.432, 0.381])
 RIDE = 0.508
@@ -24,7 +21,6 @@ def table(heights, lengths):
     )
 
 
-@unhurried
 @given(st.floats(0.0, 0.45), st.floats(0.4, 0.9), st.lists(st.floats(-1.5e-3, 1.5e-3), min_size=7, max_size=7))
 def test_a_rising_fit_is_the_plain_least_squares_parabola(lean, length, errors):
     """Readings within their doubt of a leaning coil-over: numpy.polyfit gives the same slope and bend."""
@@ -74,7 +70,6 @@ def test_the_doubt_of_the_change_is_what_drawn_reading_errors_give():
     assert found.motion_ratio_slope_doubt == pytest.approx(2 * np.std(bends), rel=0.04)
 
 
-@unhurried
 @given(st.floats(0.0, 0.45), st.floats(0.45, 0.9))
 def test_a_leaning_coil_over_is_found_again(lean, length):
     """Exact readings leave only what a parabola cannot follow.
@@ -88,7 +83,6 @@ def test_a_leaning_coil_over_is_found_again(lean, length):
     assert found.motion_ratio_slope_mounts == pytest.approx(-(math.sin(lean) ** 2) / length, rel=1e-2, abs=1e-9)
 
 
-@unhurried
 @given(st.floats(-0.2, 0.2), st.floats(0.02, 0.2))
 def test_where_zero_lies_does_not_matter(shift, longer):
     lengths = np.hypot(0.64 + HEIGHTS - RIDE, 0.14)
@@ -99,7 +93,6 @@ def test_where_zero_lies_does_not_matter(shift, longer):
     assert other.motion_ratio_slope_doubt == pytest.approx(one.motion_ratio_slope_doubt, rel=1e-9)
 
 
-@unhurried
 @given(st.permutations(range(7)))
 def test_rows_in_any_order_give_one_answer(order):
     lengths = np.hypot(0.64 + HEIGHTS - RIDE, 0.14)

@@ -5,7 +5,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.linalg import eigh_tridiagonal
@@ -13,15 +13,11 @@ from scipy.linalg import eigh_tridiagonal
 from calc.spring.coil import WIRES, coil
 from calc.tables import DATA
 
-# How long a case takes says nothing, and the same cases run every time.
-unhurried = settings(deadline=None, derandomize=True)
-
 wires = st.floats(0.006, 0.02)
 indexes = st.floats(3.0, 15.0)
 counts = st.floats(4.0, 20.0)
 
 
-@unhurried
 @given(wires, indexes, counts, st.floats(75e9, 82e9))
 def test_rate_is_that_of_a_wire_twisted_along_its_length(wire, index, total, shear_modulus):
     """Castigliano: the travel is the integral of T²/(GJ) over the wire, T = F D/2, by quadrature."""
@@ -47,7 +43,6 @@ def test_surge_is_the_first_frequency_of_a_chain_of_masses():
     assert found.surge_frequency == pytest.approx(math.sqrt(square) / (2 * math.pi), rel=1e-4)
 
 
-@unhurried
 @given(
     wires, st.floats(4.0, 8.0), st.floats(0.5, 1.5), st.floats(2.4, 2.8), st.sampled_from(["flat", "divider", "pivots"])
 )
@@ -73,7 +68,6 @@ def test_buckling_is_that_of_two_other_ways_to_write_it(wire, index, length, rat
         assert found.buckling_travel == pytest.approx(length * 0.5 / (1 - g_e) * (1 - math.sqrt(inside)), rel=1e-9)
 
 
-@unhurried
 @given(wires, indexes, counts)
 def test_stress_factors_lie_close_together_and_fall_with_the_index(wire, index, total):
     found = coil(wire_diameter=wire, mean_coil_diameter=wire * index, total_coils=total)

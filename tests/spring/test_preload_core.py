@@ -39,13 +39,6 @@ def finding(rule, **changes):
     return next(item for item in run(STEP, wren(**changes)).findings if item.rule == rule)
 
 
-def test_force_at_ride_is_rate_times_deflection_and_preload():
-    """35 N/mm, 20 mm of preload, 4900 N, motion ratio 1: sag 120 mm, and 35 × (120 + 20) = 4900 N again."""
-    found = preload(axial_load=4900.0, stack_kind="single", stack_rate=35e3, preload=0.020, bump_limit=0.25)
-    assert found.ride_travel == pytest.approx(0.120, abs=1e-12)
-    assert 35e3 * (found.ride_travel + 0.020) == pytest.approx(4900, abs=1e-9)
-
-
 def test_before_the_crossover_by_hand():
     """1013 / 160 = 6.33125 in of shortening, less 1.25 in."""
     found = preload(**wren())

@@ -2,16 +2,13 @@
 
 import math
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from calc.spring.crossover import crossover
 from calc.spring.preload import preload as rest
 from calc.spring.stack import stack
-
-# How long a case takes says nothing, and the same cases run every time.
-unhurried = settings(deadline=None, derandomize=True)
 
 rates = st.floats(1e4, 2e5)
 preloads = st.floats(0.0, 0.08)
@@ -53,7 +50,6 @@ def divider_height(*, travel, tender, main, preload, ring_gap):
     return rise, tender_0 - rise, room - tender_0 - travel + rise
 
 
-@unhurried
 @given(rates, rates, preloads, gaps, lengths, solids, lengths, solids, travels)
 def test_what_each_spring_has_left_is_what_a_tape_would_read(
     tender_rate, main_rate, preload, ring_gap, tender_free, tender_solid, main_free, main_solid, bump_limit
@@ -88,7 +84,6 @@ def test_what_each_spring_has_left_is_what_a_tape_would_read(
         assert math.isclose(found.tender_left, tender_length - tender_solid, abs_tol=1e-7)
 
 
-@unhurried
 @given(rates, rates, preloads, st.floats(0.001, 0.15))
 def test_the_crossover_is_where_the_divider_has_covered_the_gap(tender_rate, main_rate, preload, ring_gap):
     def short(travel):
@@ -106,7 +101,6 @@ def test_the_crossover_is_where_the_divider_has_covered_the_gap(tender_rate, mai
         assert math.isclose(found.crossover_travel, brentq(short, 0.0, 0.9, xtol=1e-13), rel_tol=1e-8)
 
 
-@unhurried
 @given(rates, rates)
 def test_the_stack_is_softer_than_either_spring_and_no_softer_than_half_the_softer(one, other):
     found = stack(tender_rate=one, main_rate=other, preload=0.01, ring_gap=0.1, bump_limit=0.3)
@@ -115,7 +109,6 @@ def test_the_stack_is_softer_than_either_spring_and_no_softer_than_half_the_soft
     assert math.isclose(found.stack_rate, swapped.stack_rate, rel_tol=1e-12)
 
 
-@unhurried
 @given(rates, rates, preloads, st.floats(0.01, 0.1), st.floats(0.005, 0.05))
 def test_an_earlier_crossover_spends_more_of_the_main(tender_rate, main_rate, preload, ring_gap, lower):
     assume(ring_gap * (tender_rate + main_rate) / main_rate < 0.3)
@@ -135,7 +128,6 @@ def test_an_earlier_crossover_spends_more_of_the_main(tender_rate, main_rate, pr
     assert early.tender_left > late.tender_left
 
 
-@unhurried
 @given(rates, rates, st.floats(0.0, 0.06), gaps, st.floats(2e3, 2e4), st.floats(0.0, 1.5e3))
 def test_ride_is_where_the_forces_balance(tender_rate, main_rate, preload, ring_gap, load, gas):
     """A root search on each spring's own force, the divider ending at the ring."""
@@ -167,7 +159,6 @@ def test_ride_is_where_the_forces_balance(tender_rate, main_rate, preload, ring_
         assert math.isclose(found.ride_travel, ride, rel_tol=1e-9, abs_tol=1e-12)
 
 
-@unhurried
 @given(st.floats(3e3, 2e4), st.floats(1.0, 2e3), st.floats(0.0, 0.06), st.floats(0.0, 0.04))
 def test_more_load_sits_lower_and_more_preload_higher(load, more, preload, further):
     def ride(axial_load, preload):
@@ -186,7 +177,6 @@ def test_more_load_sits_lower_and_more_preload_higher(load, more, preload, furth
     assert ride(load, preload + further) <= ride(load, preload)
 
 
-@unhurried
 @given(rates, rates, preloads, st.floats(0.05, 0.15), st.floats(0.0, 0.1), st.floats(-0.02, 0.05))
 def test_after_a_turn_the_same_load_rests_where_the_balance_says(
     tender_rate, main_rate, preload, ride_travel, wanted, move

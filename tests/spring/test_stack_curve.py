@@ -4,15 +4,12 @@ import math
 from itertools import pairwise
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from calc.spring._stack_curve import StackCurve, preload_for, ring_gap_for
-
-# How long a case takes says nothing, and the same cases run every time.
-unhurried = settings(deadline=None, derandomize=True)
 
 rates = st.floats(5e3, 3e5)
 gaps = st.floats(0.0, 0.25)
@@ -44,7 +41,6 @@ def balance(*, travel, tender_rate, main_rate, preload, ring_gap, tender_stroke=
     return spring(main_rate, main_stroke, main_0 + travel - rise), tender_0 + rise
 
 
-@unhurried
 @given(rates, rates, preloads, gaps, st.floats(0.0, 0.35))
 def test_force_is_the_balance_of_springs_and_ring(tender_rate, main_rate, preload, ring_gap, travel):
     given_ = {"tender_rate": tender_rate, "main_rate": main_rate, "preload": preload, "ring_gap": ring_gap}
@@ -54,7 +50,6 @@ def test_force_is_the_balance_of_springs_and_ring(tender_rate, main_rate, preloa
     assert math.isclose(curve.tender_compression(travel), tender, rel_tol=1e-6, abs_tol=1e-7)
 
 
-@unhurried
 @given(rates, rates, preloads, gaps, strokes, strokes, shares)
 def test_binding_springs_balance_too(tender_rate, main_rate, preload, ring_gap, tender_stroke, main_stroke, share):
     given_ = {
@@ -74,7 +69,6 @@ def test_binding_springs_balance_too(tender_rate, main_rate, preload, ring_gap, 
     assert math.isclose(curve.force(travel), force, rel_tol=1e-4, abs_tol=0.5)
 
 
-@unhurried
 @given(rates, rates, st.floats(-0.08, 0.1), gaps, strokes, strokes, shares, st.booleans())
 def test_energy_is_the_integral_of_force(
     tender_rate, main_rate, preload, ring_gap, tender_stroke, main_stroke, share, hangs
@@ -97,7 +91,6 @@ def test_energy_is_the_integral_of_force(
     assert math.isclose(float(curve.energy(travel)), work, rel_tol=1e-8, abs_tol=1e-9)
 
 
-@unhurried
 @given(rates, rates, st.floats(-0.08, 0.1), gaps, st.floats(0.0, 0.3), st.booleans())
 def test_rate_is_the_slope_of_force(tender_rate, main_rate, preload, ring_gap, travel, hangs):
     curve = StackCurve(
@@ -111,7 +104,6 @@ def test_rate_is_the_slope_of_force(tender_rate, main_rate, preload, ring_gap, t
     assert math.isclose(float(curve.rate(travel)), slope, rel_tol=1e-5, abs_tol=1e-3)
 
 
-@unhurried
 @given(
     rates,
     rates,
@@ -143,7 +135,6 @@ def test_force_grows_and_travel_at_inverts_it(
         assert math.isclose(found, travel, rel_tol=1e-9, abs_tol=1e-9)
 
 
-@unhurried
 @given(rates, rates, slacks, gaps, st.booleans())
 def test_a_loose_stack_crosses_over_where_a_divider_that_is_followed_meets_the_ring(
     tender_rate, main_rate, slack, ring_gap, hangs
@@ -164,7 +155,6 @@ def test_a_loose_stack_crosses_over_where_a_divider_that_is_followed_meets_the_r
     assert math.isclose(float(curve.gap_at(curve.crossover_travel)), 0.0, abs_tol=1e-12)
 
 
-@unhurried
 @given(rates, rates, preloads, gaps, st.floats(-0.02, 0.02))
 def test_past_the_crossover_the_adjuster_moves_nothing(tender_rate, main_rate, preload, ring_gap, turned):
     share = tender_rate / (tender_rate + main_rate)
@@ -178,7 +168,6 @@ def test_past_the_crossover_the_adjuster_moves_nothing(tender_rate, main_rate, p
     assert math.isclose(float(before.force(travel)), float(after.force(travel)), rel_tol=1e-9)
 
 
-@unhurried
 @given(rates, rates, preloads, gaps, st.floats(0.0, 0.1), st.floats(0.0, 0.3))
 def test_a_strap_is_the_same_stack_counted_from_the_strap(tender_rate, main_rate, preload, ring_gap, strap, further):
     bench = StackCurve(tender_rate=tender_rate, main_rate=main_rate, preload=preload, ring_gap=ring_gap)
@@ -190,7 +179,6 @@ def test_a_strap_is_the_same_stack_counted_from_the_strap(tender_rate, main_rate
     assert math.isclose(float(bench.force(strap + further)), float(strapped.force(further)), rel_tol=1e-9)
 
 
-@unhurried
 @given(rates, rates, st.floats(-0.05, 0.1), st.floats(0.0, 0.3), st.booleans())
 def test_ring_gap_for_a_wanted_crossover_gives_it_back(tender_rate, main_rate, preload, wanted, hangs):
     if hangs and wanted < -preload:
@@ -202,7 +190,6 @@ def test_ring_gap_for_a_wanted_crossover_gives_it_back(tender_rate, main_rate, p
     assert math.isclose(float(curve.crossover_travel), wanted, rel_tol=1e-9, abs_tol=1e-12)
 
 
-@unhurried
 @given(rates, rates, gaps, st.floats(0.0, 0.3), st.floats(100.0, 3e4))
 def test_preload_for_a_wanted_ride_gives_it_back(tender_rate, main_rate, ring_gap, wanted, load):
     """Found by a root search on the curve, the ring being moved along so that the crossover stays."""
@@ -224,7 +211,6 @@ def test_preload_for_a_wanted_ride_gives_it_back(tender_rate, main_rate, ring_ga
     assert math.isclose(float(found), expected, rel_tol=1e-9, abs_tol=1e-9)
 
 
-@unhurried
 @given(rates, strokes, st.floats(0.0, 0.015), shares)
 def test_what_is_left_of_each_spring(tender_rate, stroke, preload, share):
     curve = StackCurve(

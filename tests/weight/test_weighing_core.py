@@ -1,4 +1,4 @@
-"""Weighing: one published scale problem, moments written again in plain Python, and every finding."""
+"""Weighing: moments written again in plain Python, and every finding."""
 
 import numpy as np
 import pytest
@@ -27,23 +27,6 @@ def plain(text):
 
 def state(found, rule):
     return next(finding for finding in found.findings if finding.rule == rule)
-
-
-def test_published_two_axle_problem():
-    """Walker, Physics (as quoted by another source): axle scales 5800 N and 6500 N, wheelbase 3.20 m, answer 1.69 m."""
-    front, rear = 5800 / 9.80665 / 2, 6500 / 9.80665 / 2
-    found = weighing(
-        left_front_mass=front,
-        right_front_mass=front,
-        left_rear_mass=rear,
-        right_rear_mass=rear,
-        wheelbase=3.20,
-        track_front=1.5,
-        track_rear=1.5,
-    )
-    # The book prints three figures.
-    assert found.center_behind_front_axle == pytest.approx(1.69, abs=0.005)
-    assert found.center_left_of_center == pytest.approx(0.0, abs=1e-15)
 
 
 def test_the_weight_at_its_center_turns_about_no_point():
