@@ -9,7 +9,8 @@ from __future__ import annotations
 import importlib
 import math
 import pkgutil
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import re
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property, lru_cache
@@ -372,7 +373,8 @@ def run(step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = Non
     """
     values = checked(step, inputs)
     try:
-        found = {**values, **_by_name(step.function(**values))}
+        with np.errstate(all="ignore"):
+            found = {**values, **_by_name(step.function(**values))}
     except FieldError as error:
         raise InputError([error]) from None
     except ArithmeticError:
@@ -495,10 +497,10 @@ def _plain(value: Any) -> Any:
     """Turn numpy scalars to plain floats, and refuse what is not finite: no result may ever print as NaN."""
     if value is None or isinstance(value, (str, tuple)):
         return value
-    number = float(value)
-    if not math.isfinite(number):
+    # A root of something negative is a complex number in plain Python.
+    if isinstance(value, complex) or not math.isfinite(value):
         raise FieldError("", _NOT_FINITE)
-    return number
+    return float(value)
 
 
 def _plus_minus(step: Step, values: Values, found: Values, given: Mapping[str, float]) -> dict[str, float]:
@@ -518,13 +520,17 @@ def _plus_minus(step: Step, values: Values, found: Values, given: Mapping[str, f
     return {**uncertain, **{name: math.sqrt(square) for name, square in squares.items()}}
 
 
-def _moves(step: Step, values: Values, given: Mapping[str, float]) -> Iterable[tuple[str, float, Values, Values]]:
+def _moves(
+    step: Step, values: Values, given: Mapping[str, float]
+) -> Iterable[tuple[str, float, Values | None, Values | None]]:
+    """Yield each uncertain input with its size, and the values with it moved up and down as far as its limits let it."""
     for name, declared in step.inputs.items():
         value = values[name]
         if isinstance(declared.is_a, Quantity) and value is not None:
             size = given.get(name, declared.is_a.uncertainty(value))
             if size > 0:
-                yield name, size, {**values, name: value + size}, {**values, name: value - size}
+                up, down = (end if declared.is_a.accepts(end) else None for end in (value + size, value - size))
+                yield name, size, _with(values, name, up), _with(values, name, down)
         elif isinstance(declared.is_a, Table):
             for index, row in enumerate(value):
                 for column, inner in declared.is_a.columns().items():
@@ -534,22 +540,28 @@ def _moves(step: Step, values: Values, given: Mapping[str, float]) -> Iterable[t
                     place = f"{name}.{index}.{column}"
                     size = given.get(place, inner.is_a.uncertainty(cell))
                     if size > 0:
-                        yield (
-                            place,
-                            size,
-                            {**values, name: _with_cell(value, index, column, cell + size)},
-                            {**values, name: _with_cell(value, index, column, cell - size)},
+                        up, down = (
+                            _with_cell(value, index, column, end) if inner.is_a.accepts(end) else None
+                            for end in (cell + size, cell - size)
                         )
+                        yield place, size, _with(values, name, up), _with(values, name, down)
+
+
+def _with(values: Values, name: str, value: Any) -> Values | None:
+    return None if value is None else {**values, name: value}
 
 
 def _with_cell(rows: tuple[Any, ...], index: int, column: str, value: float) -> tuple[Any, ...]:
     return (*rows[:index], replace(rows[index], **{column: value}), *rows[index + 1 :])
 
 
-def _moved(step: Step, values: Values) -> dict[str, Any] | None:
+def _moved(step: Step, values: Values | None) -> dict[str, Any] | None:
     # An input moved by its uncertainty may leave its limits or contradict another: that side then says nothing.
+    if values is None:
+        return None
     try:
-        return _by_name(step.function(**values))
+        with np.errstate(all="ignore"):
+            return _by_name(step.function(**values))
     except (HandbookError, ArithmeticError, ValueError):
         return None
 
@@ -596,16 +608,22 @@ def check_finding(
 
     `missing` tells which entries keep a name from being known.
     """
-    absent = [name for name in dict.fromkeys(check.names()) if values.get(name) is None]
-    if absent:
+
+    def needs(absent: Iterable[str]) -> Finding:
         entries = dict.fromkeys(entry for name in absent for entry in missing(name))
         needed = " and ".join(_lower_first(_label(quantity, name)) for name in entries)
         sentence = check.unchecked or check.rule[:1].upper() + check.rule[1:]
         return Finding(rule=check.rule, state="not checked", text=f"{sentence.rstrip('.:; ')}: needs {needed}.")
+
+    absent = [name for name in dict.fromkeys(check.names()) if values.get(name) is None]
+    if absent:
+        return needs(absent)
     if check.condition:
         true = bool(formula.evaluate(check.condition, values))
         state: State = "holds" if true else "close" if check.warns else "fails"
         text = check.holds if true else check.fails
+        if untold := _untold(text, values, ()):
+            return needs(untold)
         return Finding(rule=check.rule, state=state, text=_sentence(text, values, quantity, display, {}))
     value = float(values[check.value])
     sides = [
@@ -636,6 +654,8 @@ def check_finding(
         "limit": _limit_text(limit, own, display, check.value, decimals),
         "doubt": display.plus_minus(plus_minus.get(check.value, 0.0), own, check.value),
     }
+    if untold := _untold(text, values, shown):
+        return needs(untold)
     return Finding(
         rule=check.rule,
         state=state,
@@ -679,6 +699,9 @@ def _telling_decimals(value: float, limit: float, quantity: Quantity, display: D
     return places
 
 
+_NAMED = re.compile(r"\{(\w+)\}")
+
+
 def _sentence(
     template: str,
     values: Values,
@@ -686,16 +709,19 @@ def _sentence(
     display: Display,
     shown: Mapping[str, str],
 ) -> str:
-    text = template
-    for name, printed in shown.items():
-        text = text.replace("{" + name + "}", printed)
-    while "{" in text:
-        before, _, rest = text.partition("{")
-        name, _, after = rest.partition("}")
-        value = values.get(name)
-        printed = str(value) if isinstance(value, str) or value is None else display.text(value, quantity(name), name)
-        text = before + printed + after
-    return text
+    def printed(match: re.Match[str]) -> str:
+        name = match[1]
+        value: Any = values.get(name)
+        if name in shown:
+            return shown[name]
+        return value if isinstance(value, str) else display.text(float(value), quantity(name), name)
+
+    return _NAMED.sub(printed, template)
+
+
+def _untold(template: str, values: Values, shown: Container[str]) -> list[str]:
+    """Return the names that a sentence would print and that are not known."""
+    return [name for name in _NAMED.findall(template) if name not in shown and values.get(name) is None]
 
 
 # --- the graph ---------------------------------------------------------------------------------------------------------

@@ -408,6 +408,8 @@ _FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+) ?/ ?(\d+)(?!\d)")
 _PLAIN = re.compile(r"\d[\d.,'\u2019 ]*(?:[eE][+-]?\d+)?|[.,]\d+(?:[eE][+-]?\d+)?")
 _GROUPED = re.compile(r"\d{1,3}(?:([,.' \u2019])\d{3})(?:\1\d{3})*")
 _LONGEST = 60
+# Far beyond what anything on a vehicle reads in any unit, and far from where a computer's numbers end.
+_LARGEST_TYPED = 1e15
 
 
 def split_number(text: str) -> tuple[float, str]:
@@ -448,8 +450,10 @@ def split_number(text: str) -> tuple[float, str]:
         if not match:
             raise NumberError(f"“{typed}” is not a number. Enter a number such as 3.5 or 3 1/2.")
         value = _plain_number(match.group(0).rstrip(" '\u2019"), typed, "-" if negative else "")
-    if not math.isfinite(value):
+    if not math.isfinite(value) or value > _LARGEST_TYPED:
         raise NumberError(f"“{typed}” is too large a number.")
+    if 0 < value < 1 / _LARGEST_TYPED:
+        raise NumberError(f"“{typed}” is too small a number. Enter 0 if you mean nothing.")
     rest = body[match.end() :].strip()
     if match.group(0).endswith("'"):
         rest = "'" + rest

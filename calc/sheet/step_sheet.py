@@ -340,10 +340,15 @@ def _applying(step: Step, outcome: Outcome) -> list[Equation]:
     found = []
     for equation in step.equations:
         needed = {*formula.names(equation.text), *(formula.names(equation.when) if equation.when else ())}
-        if not needed <= known or (equation.when and not formula.evaluate(equation.when, values)):
+        if not needed <= known:
             continue
-        if values.get(equation.result) is None:
-            values[equation.result] = float(formula.evaluate(equation.text, values))
+        try:
+            if equation.when and not formula.evaluate(equation.when, values):
+                continue
+            if values.get(equation.result) is None:
+                values[equation.result] = float(formula.evaluate(equation.text, values))
+        except (HandbookError, ArithmeticError):
+            continue  # the step has refused these values already, and told why beside the field
         known.add(equation.result)
         found.append(equation)
     return found
