@@ -131,11 +131,9 @@ def _kept(name: str) -> str:
 
 def page() -> str:
     """Return the list of shipped parts, each with its licence text to open."""
-    parts = "".join(
+    return "".join(
         _entry(f"{one.name} {one.version}".strip(), f"{one.licence}: {one.role}", one.text) for one in shipped()
     )
-    own = _entry("The handbook itself", "Apache License 2.0, by the handbook's authors", _kept("handbook"))
-    return own + parts
 
 
 def _entry(head: str, about: str, text: str) -> str:
