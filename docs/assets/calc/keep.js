@@ -52,7 +52,8 @@ function offer(place) {
     words.textContent = kept
       ? "The whole handbook is kept on this device."
       : "Not all of it could be kept: there is no connection, or this browser keeps nothing for this site.";
-    button.disabled = kept;
+    button.disabled = false;
+    button.hidden = kept;
   };
 }
 
