@@ -9,8 +9,9 @@ from hypothesis import settings
 
 from calc.desk import build
 
-# How long a case takes on a busy machine says nothing, and the same cases run every time.
-settings.register_profile("handbook", deadline=None, derandomize=True)
+# How long a case takes on a busy machine says nothing, and the same cases run every time: nothing is kept between runs,
+# and a case that fails prints what calls it up again.
+settings.register_profile("handbook", deadline=None, derandomize=True, database=None, print_blob=True)
 settings.load_profile("handbook")
 
 

@@ -332,7 +332,7 @@ def names_of(found: Choice) -> list[tuple[str, str]]:
     return [("" if item.tender is None else parts[item.tender], parts[item.main]) for item in found.ranked]
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(seed=st.integers(0, 10_000))
 def test_the_order_of_the_list_changes_nothing(seed: int) -> None:
     generator = np.random.default_rng(seed)
@@ -347,7 +347,7 @@ def test_the_order_of_the_list_changes_nothing(seed: int) -> None:
     assert straight.working == shuffled.working
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(seed=st.integers(0, 10_000))
 def test_loosening_a_limit_never_loses_a_set(seed: int) -> None:
     generator = np.random.default_rng(seed)
@@ -360,7 +360,7 @@ def test_loosening_a_limit_never_loses_a_set(seed: int) -> None:
     assert choose(wider, springs).working >= tight.working
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 @given(seed=st.integers(0, 10_000))
 def test_no_ranked_set_breaks_a_limit_in_the_plain_solution(seed: int) -> None:
     generator = np.random.default_rng(seed)

@@ -354,7 +354,7 @@ def test_text_is_in_the_readers_units() -> None:
 WREN_KEYS = sorted(wren().values)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(gone=st.sets(st.sampled_from(WREN_KEYS), max_size=30), scale=st.sampled_from([0.5, 0.9, 1.0, 1.1, 2.0]))
 def test_nothing_that_a_rig_lacks_or_exaggerates_ends_in_a_crash(gone: set[str], scale: float) -> None:
     values = {}

@@ -21,7 +21,7 @@ from calc.job.quote import Line, Quote, QuotedAxle, judge, quote_data, quote_tex
 from calc.job.quote_lines import questions
 from calc.quantity import METRIC, SHOP
 
-unhurried = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.filter_too_much])
+unhurried = settings(max_examples=60, suppress_health_check=[HealthCheck.filter_too_much])
 
 INCH = 0.0254
 POUND = 0.45359237
