@@ -123,7 +123,8 @@ def _cells(printed: Printed, answers: Answers) -> str:
 def _as_printed(printed: Printed) -> str:
     """The printed number, with the tolerance where it is not half a unit of the last digit."""
     number = printed.text if "/" in printed.text else units.format_number(printed.value, printed.decimals)
-    allowed = f" ± {printed.tolerance:g}" if printed.because and printed.tolerance else ""
+    # Equal but for the last bits: the remark says so, and a number would say less.
+    allowed = f" ± {printed.tolerance:g}" if printed.because and printed.tolerance > 1e-6 else ""
     return join_unit(number + allowed, printed.unit)
 
 
@@ -142,4 +143,5 @@ def _difference(printed: Printed, found: float) -> str:
     if printed.value == 0:
         return join_unit(sign + units.format_number(abs(off), 4), printed.unit)
     percent = 100 * abs(off / printed.value)
-    return f"{sign}{units.format_number(percent, 3)} %" if percent >= 0.0005 else "below 0.001 %"
+    told = sign + units.format_number(percent, 3) if percent >= 0.0005 else f"below{units.NO_BREAK}0.001"
+    return join_unit(told, "%")
