@@ -24,7 +24,8 @@ def practice(name: str) -> str:
         f'<form class="hb-practice" aria-label="Practice" novalidate><div data-region="problem">{_text(item)}</div>'
         f'<input type="hidden" name="number" value="1">'
         f'<div class="hb-practice__answer">{entry}</div><div data-region="verdict" aria-live="polite"></div>'
-        f'<p class="hb-practice__more"><button type="button" class="hb-more" data-next="number">Another problem</button></p>'
+        '<p class="hb-practice__more"><button type="submit" class="hb-more">Check</button> '
+        '<button type="button" class="hb-more" data-next="number">Another problem</button></p>'
         f'</form><details class="hb-open"><summary>Working</summary><div data-region="working">{_working(item)}</div>'
         "</details></calc-form></div>"
     )

@@ -155,7 +155,7 @@ def test_practice_tells_right_from_wrong_and_has_more(where: str, reader: Callab
     me.settled()
     assert me.region("verdict", PRACTICE).startswith("not yet")
     answer.fill(f"{(after - off_after) / (before - off):.4f}")
-    answer.press("Enter")
+    page.get_by_role("button", name="Check").click()
     me.settled()
     assert me.region("verdict", PRACTICE).startswith("right")
     page.get_by_role("button", name="Another problem").click()
