@@ -123,6 +123,17 @@ def test_the_order_of_keys_is_no_change(shelf: Callable[..., Page]) -> None:
     assert page.evaluate("store.current()") is None
 
 
+def test_two_rigs_of_one_name_can_be_told_apart(shelf: Callable[..., Page]) -> None:
+    page = shelf()
+    for value in (1.0, 2.0):
+        page.evaluate("one => store.add(one)", rig("Wren", wheelbase=value))
+    page.evaluate("store.add({ name: '__proto__' })")
+    assert [one["name"] for one in page.evaluate("store.names()")] == ["Wren", "Wren (2)", "__proto__"]
+    page.evaluate("one => store.choose(store.same(one))", rig("Wren", wheelbase=1.0))
+    assert page.evaluate("store.current().values.wheelbase") == 1.0
+    assert page.evaluate("one => store.same(one)", rig("Wren", wheelbase=3.0)) is None
+
+
 def test_two_tabs_go_on_from_each_other(shelf: Callable[..., Page], reader: Callable[..., Any]) -> None:
     me = reader()
     one, other = shelf(me=me), shelf(me=me)

@@ -11,7 +11,7 @@ import { ask } from "./client.js";
 import { Failure } from "./contract.js";
 import { CalcForm } from "./element.js";
 import { LinkError, carriesRig, fromFragment, toFragment } from "./link.js";
-import { Store, StoreError, alike, fileName, fileText, nameOf, readFile } from "./store.js";
+import { Store, StoreError, fileName, fileText, nameOf, readFile } from "./store.js";
 
 /** @typedef {import("./store.js").Rig} Rig */
 
@@ -123,15 +123,14 @@ class Keeping {
     const { rig, problem } = /** @type {{rig?: Rig, problem?: string}} */ (answer);
     if (problem || !rig) throw new StoreError(problem ?? "This is not a rig file of the handbook. Nothing was changed.");
     const name = nameOf(rig);
+    const same = this.#store.same(rig);
     const there = this.#store.named(name);
-    if (there === undefined) this.#store.add(rig);
+    if (same !== undefined) this.#store.choose(same);
+    else if (there === undefined) this.#store.add(rig);
     else {
-      this.#store.choose(there);
-      const replaces =
-        !alike(this.#store.current(), rig) &&
-        (await this.#asked(`A rig called “${name}” is kept already. Shall the one from ${from} take its place?`, "Replace it", "Keep both"));
-      if (replaces) this.#store.replace(there, rig);
-      else if (!alike(this.#store.current(), rig)) this.#store.add(rig);
+      const question = `A rig called “${name}” is kept already. Shall the one from ${from} take its place?`;
+      if (await this.#asked(question, "Replace it", "Keep both")) this.#store.replace(there, rig);
+      else this.#store.add(rig);
     }
     this.#reopen();
     this.#say(`Opened “${name}” from ${from}.`);

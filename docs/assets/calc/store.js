@@ -76,18 +76,25 @@ export class Store {
     return this.#book.rigs[this.#book.current] ?? null;
   }
 
-  /** @returns {{id: string, name: string, chosen: boolean}[]} */
+  /** @returns {{id: string, name: string, chosen: boolean}[]} the second rig of a name says so */
   names() {
-    return Object.entries(this.#book.rigs).map(([id, rig]) => ({
-      id,
-      name: nameOf(rig),
-      chosen: id === this.#book.current,
-    }));
+    /** @type {Record<string, number>} */
+    const counts = Object.create(null);
+    return Object.entries(this.#book.rigs).map(([id, rig]) => {
+      const name = nameOf(rig);
+      counts[name] = (counts[name] ?? 0) + 1;
+      return { id, name: counts[name] > 1 ? `${name} (${counts[name]})` : name, chosen: id === this.#book.current };
+    });
+  }
+
+  /** @param {Rig} rig @returns {string | undefined} the id of a kept rig that is the same */
+  same(rig) {
+    return Object.keys(this.#book.rigs).find((id) => alike(this.#book.rigs[id], rig));
   }
 
   /** @param {string} name @returns {string | undefined} the id of the kept rig with this name */
   named(name) {
-    return this.names().find((one) => one.name === name)?.id;
+    return Object.keys(this.#book.rigs).find((id) => nameOf(this.#book.rigs[id]) === name);
   }
 
   /**
