@@ -692,7 +692,7 @@ def _telling_decimals(value: float, limit: float, quantity: Quantity, display: D
     places = display.decimals(quantity, name)
     while (
         places < 6
-        and value != limit
+        and not math.isclose(value, limit, rel_tol=1e-9)
         and display.number(value, quantity, name, places) == display.number(limit, quantity, name, places)
     ):
         places += 1

@@ -338,7 +338,7 @@ def cases(rig: Rig, display: Display) -> str:
         prefix = f"case.{index}"
         remove = (
             f'<button type="button" class="hb-more" data-rig-do="remove-case" data-rig-of="{index}" '
-            f'aria-label="Remove load case {index + 1}">Remove this case</button>'
+            f'aria-label="Remove this case, load case {index + 1}">Remove this case</button>'
             if rig.load_cases
             else ""
         )

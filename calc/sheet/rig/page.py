@@ -160,7 +160,7 @@ def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
             else:
                 done, total = part
                 sentence = f"Searching the {axle}: {done:,} of {total:,} sets."
-                yield {"progress": {"done": done, "total": total, "sentence": sentence}}
+                yield {"progress": {"done": done, "total": total, "text": sentence}}
     yield {"done": _answer(kept, request, fields, typed, display, at_once=False)}
 
 
