@@ -28,7 +28,7 @@ def test_a_page_answers_as_one_types(where: str, reader: Callable[..., Any]) -> 
     # (3500 - 755) / (2453 - 546), by hand
     assert "1.439" in me.region("results")
     assert me.region("whose").startswith("your numbers")
-    assert "1.439" in me.region("working")
+    assert "1.439" in (me.page.locator('calc-form[data-do="step"] [data-region="working"]').first.text_content() or "")
     assert me.region("status") == ""
 
 
@@ -307,7 +307,9 @@ def test_without_scripts_the_example_is_all_there(reader: Callable[..., Any]) ->
     assert "1.125" in me.region("results")
     assert "holds" in me.region("findings")
     assert me.page.locator('[name="axle_mass_after"]').get_attribute("value") == "2900"
-    assert "2,145 lb" in me.region("working")
+    assert "2,145 lb" in (
+        me.page.locator('calc-form[data-do="step"] [data-region="working"]').first.text_content() or ""
+    )
     assert me.page.locator("article .hb-metric:visible").count() == 0
 
 
