@@ -341,7 +341,7 @@ def test_load_cases_are_added_filled_and_removed(reader: Callable[..., Any]) -> 
     expect(table.locator("tr", has_text="Full tank")).to_contain_text("2,960")
     page.locator('[name="reference_case"]').select_option("case 2")
     me.settled()
-    page.get_by_role("button", name="Remove load case 2").click()
+    page.get_by_role("button", name="Remove this case, load case 2").click()
     me.settled()
     expect(page.locator('[name="case.1.label"]')).to_have_count(0)
     expect(table.locator("tbody tr")).to_have_count(1)
