@@ -106,8 +106,10 @@ def met(rule: str, entered: dict[str, float], at: dict[str, float]) -> tuple[boo
         case "tight":
             return (at["preload"] >= 0.375,)
         case "seats":
-            tender = entered.get("tender_free_length", 0.0)
-            divider = at["divider_thickness"] if "tender_rate" in entered else 0.0
+            # A quote without a tender rate is of a single spring: no tender and no divider stand between the seats.
+            stacked = "tender_rate" in entered
+            tender = entered.get("tender_free_length", 0.0) if stacked else 0.0
+            divider = at["divider_thickness"] if stacked else 0.0
             turned = at["preload"] + entered["seat_space"] - entered["main_free_length"] - tender - divider
             return turned >= 0.0, turned <= at["adjuster_range"] - 0.25
     raise AssertionError(rule)
