@@ -260,6 +260,22 @@ MOMENT = Kind(
     decimals={"lbf·ft": 0, "N·m": 0},
     aliases={"ftlbf": "lbfft", "lbft": "lbfft", "ftlb": "lbfft"},
 )
+ROLL_RATE = Kind(
+    name="moment per angle",
+    dimension=Dimension(1, 2, -2),
+    shop=Unit("lbf·ft/°", POUND_FORCE * FOOT * 180 / math.pi),
+    metric=Unit("N·m/°", 180 / math.pi),
+    decimals={"lbf·ft/°": 0, "N·m/°": 0, "N·m/rad": 0},
+    others=(Unit("N·m/rad", 1.0),),
+    aliases={"lbfft/deg": "lbfft/°", "lbft/deg": "lbfft/°", "ftlb/deg": "lbfft/°", "nm/deg": "nm/°"},
+)
+LENGTH_PER_ANGLE = Kind(
+    name="length per angle",
+    dimension=Dimension(meter=1),
+    shop=Unit("in/°", INCH * 180 / math.pi),
+    metric=Unit("mm/°", 1e-3 * 180 / math.pi),
+    decimals={"in/°": 2, "mm/°": 1},
+)
 MASS_MOMENT = Kind(
     name="mass moment",
     dimension=Dimension(1, 1),
@@ -352,6 +368,8 @@ KINDS: dict[str, Kind] = {
             RATIO_PER_LENGTH,
             DAMPING,
             MOMENT,
+            ROLL_RATE,
+            LENGTH_PER_ANGLE,
             MASS_MOMENT,
             ENERGY,
             AREA,

@@ -240,6 +240,38 @@ CenterLeftOfCenter = Annotated[
         "Center of gravity left of center", "y_cg", "Across the vehicle, from its middle; negative to the right."
     ),
 ]
+center_of_gravity_height = Quantity(
+    label="Center of gravity, height",
+    symbol="z_cg",
+    kind=units.DISTANCE,
+    low=0.0,
+    low_open=True,
+    high=4.0,
+    usual=(0.3, 2.0),
+    typical=0.8,
+    help="Of the whole vehicle, from level ground, as it stood when weighed.",
+    plus_minus=0.05,
+)
+CenterOfGravityHeight = Annotated[float, center_of_gravity_height]
+SprungCenterHeight = Annotated[
+    float,
+    center_of_gravity_height.called(
+        "Sprung center of gravity, height", "z_s", "Of all that the springs carry, from level ground.", typical=0.95
+    ),
+]
+tire_loaded_radius = Quantity(
+    label="Loaded radius of the tire",
+    symbol="r",
+    kind=units.LENGTH,
+    low=0.15,
+    high=1.2,
+    usual=(0.22, 0.75),
+    typical=0.44,
+    help="Hub center to the ground, at the weight and pressure that it is weighed at.",
+    plus_minus=0.003,
+)
+FrontTireRadius = Annotated[float, tire_loaded_radius.called("Loaded radius, front tires", "r_F")]
+RearTireRadius = Annotated[float, tire_loaded_radius.called("Loaded radius, rear tires", "r_R")]
 axle_kind = Choice(
     label="Kind of axle",
     options=(
