@@ -1,0 +1,414 @@
+"""The rig at rest against forces and moments of free bodies, solved by scipy, and against what must be true of any rig."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc.desk import rest_balance as balance
+from calc.ride import _rest
+from calc.ride._rest import AxialForces, RestRigs, solve
+from calc.spring._stack_curve import StackCurve
+
+GRAVITY = 9.80665
+RIGS = 200
+CASES = 3
+
+
+def _vehicle(random: np.random.Generator, kinds: tuple[bool, bool], load: float) -> balance.Vehicle:
+    """One rig, drawn from what trail rigs have; `load` adds to the sprung weight."""
+    draw = random.uniform
+    first = draw(900, 2200) * GRAVITY
+    wheelbase = draw(2.3, 3.3)
+    front_arm = wheelbase * draw(0.4, 0.6)
+    ends = []
+    for independent, ahead in zip(kinds, (front_arm, front_arm - wheelbase), strict=True):
+        share = (wheelbase - abs(ahead)) / wheelbase
+        each = first * share / 2
+        stroke = draw(0.25, 0.40)
+        ratio = draw(0.5, 0.8) if independent else 1.0
+        lean = draw(0.0, 0.35)
+        extended = draw(0.70, 0.95)
+        ride = stroke * draw(0.3, 0.5)
+        # Springs that hold the mean load near the drawn ride travel; sides differ by their preload.
+        axial = each / ratio / (1.0 if independent else np.cos(lean))
+        main = axial / (ride + draw(0.05, 0.15)) * draw(1.2, 3.0)
+        paired = random.random() < 0.8
+        tender = main * draw(0.4, 0.9) if paired else None
+        series = main if tender is None else main * tender / (main + tender)
+        ring = None
+        if tender is not None and random.random() < 0.7:
+            ring = (ride + draw(-0.03, 0.10)) * main / (main + tender)
+        gas = random.random() < 0.7
+        area = np.pi / 4 * 0.022**2
+        mean = (axial - (1.4e6 * area if gas else 0.0)) / series - ride
+        corners = tuple(
+            balance.Corner(
+                tire_rate=draw(1.8e5, 3.5e5),
+                tender_rate=tender,
+                main_rate=main,
+                preload=max(mean + draw(-0.01, 0.01), 0.0),
+                ring_gap=ring,
+                extended=extended,
+                strap=0.0 if random.random() < 0.5 else draw(0.0, 0.04),
+                pad_touch=stroke - draw(0.04, 0.08),
+                pad_rate=draw(5e4, 3e5),
+                pad_solid=stroke - 0.0127,
+                gas_pressure=1.38e6,
+                gas_volume=3e-4,
+                rod_area=area if gas else 0.0,
+            )
+            for _ in range(2)
+        )
+        ends.append(
+            balance.End(
+                independent=independent,
+                ahead=ahead,
+                track=draw(1.4, 1.9),
+                unsprung=draw(150, 400) * GRAVITY,
+                unsprung_left=draw(-0.08, 0.08),
+                unsprung_height=draw(0.35, 0.5),
+                roll_center=draw(0.0, 0.2) if independent else draw(0.4, 0.7),
+                bar=0.0 if random.random() < 0.6 else draw(2e3, 3e4),
+                base=draw(0.85, 1.2),
+                mount_height=draw(0.3, 0.6),
+                lean=lean,
+                eye_length=extended - ride,
+                motion_ratio=ratio,
+                ratio_slope=draw(-0.3, 0.3) if independent else 0.0,
+                ratio_travel=ride,
+                corners=(corners[0], corners[1]),
+            )
+        )
+    return balance.Vehicle(
+        sprung=first + load * GRAVITY,
+        sprung_left=draw(-0.06, 0.06),
+        sprung_height=draw(0.65, 1.05),
+        ends=(ends[0], ends[1]),
+    )
+
+
+def _rigs(vehicles: list[balance.Vehicle]) -> RestRigs:
+    """The same rigs as the solve takes them."""
+
+    def ends(name: str) -> np.ndarray:
+        return np.array([[getattr(end, name) for end in one.ends] for one in vehicles])
+
+    def corners(name: str, absent: float = np.inf) -> np.ndarray:
+        found = [[getattr(corner, name) for end in one.ends for corner in end.corners] for one in vehicles]
+        return np.array([[absent if value is None else value for value in row] for row in found], dtype=float)
+
+    main, tender, preload, gap = (corners(name) for name in ("main_rate", "tender_rate", "preload", "ring_gap"))
+    series = 1 / (1 / main + 1 / tender)
+    with np.errstate(invalid="ignore"):
+        crossover = np.where(np.isinf(tender) | np.isinf(gap), np.inf, gap * (1 + tender / main))
+    solid = corners("pad_solid")
+    independent = ends("independent")
+    return RestRigs(
+        sprung_weight=np.array([one.sprung for one in vehicles]),
+        front_arm=ends("ahead")[:, 0],
+        rear_arm=-ends("ahead")[:, 1],
+        sprung_left=np.array([one.sprung_left for one in vehicles]),
+        sprung_height=np.array([one.sprung_height for one in vehicles]),
+        roll_center_height=ends("roll_center"),
+        unsprung_weight=ends("unsprung"),
+        unsprung_left=ends("unsprung_left"),
+        unsprung_height=ends("unsprung_height"),
+        track=ends("track"),
+        independent=independent,
+        bar_rate=ends("bar"),
+        tire_rate=corners("tire_rate"),
+        extended_length=corners("extended"),
+        lean=ends("lean"),
+        eye_length=ends("eye_length"),
+        mount_base=ends("base"),
+        mount_height=ends("mount_height"),
+        by_ratio=independent,
+        motion_ratio=ends("motion_ratio"),
+        motion_ratio_slope=ends("ratio_slope"),
+        ratio_travel=ends("ratio_travel"),
+        solid_travel=solid,
+        forces=AxialForces(
+            places=np.stack([-preload, crossover, corners("pad_touch"), solid], axis=-1),
+            rates=np.stack([series, main - series, corners("pad_rate"), np.full(solid.shape, balance.STOP)], axis=-1),
+            strap_travel=corners("strap"),
+            gas_pressure=corners("gas_pressure"),
+            gas_volume=corners("gas_volume"),
+            rod_area=corners("rod_area"),
+            gas_limit=solid,
+        ),
+    )
+
+
+def _unknowns(vehicle: balance.Vehicle, state: np.ndarray) -> np.ndarray:
+    """Our seven unknowns in the balance's own: an independent end's heave and roll are two wheels' travels there."""
+    found = state.copy()
+    for end, place in zip(vehicle.ends, (3, 5), strict=True):
+        if end.independent:
+            found[place : place + 2] = state[place] + np.array([0.5, -0.5]) * end.track * state[place + 1]
+    return found
+
+
+def _fleet(kinds: tuple[bool, bool], rigs: int = RIGS, seed: int = 20) -> list[balance.Vehicle]:
+    """Rigs in three load cases each: the load cases of one rig share everything but the sprung weight."""
+    fleet = []
+    for number in range(rigs):
+        fleet += [_vehicle(np.random.default_rng([seed, number]), kinds, load) for load in (0.0, 150.0, 450.0)[:CASES]]
+    return fleet
+
+
+KINDS = {"solid": (False, False), "independent front": (True, False), "independent": (True, True)}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_forces_and_moments_of_free_bodies_balance_on_200_rigs_in_all_load_cases(kind: str) -> None:
+    fleet = _fleet(KINDS[kind])
+    rest = solve(_rigs(fleet))
+    assert np.isin(rest.status, (_rest.STANDS, _rest.ON_STOPS, _rest.UNSTABLE)).all()
+    for place, vehicle in enumerate(fleet):
+        left = balance.unbalanced(vehicle, _unknowns(vehicle, rest.state[place]))
+        assert np.abs(left).max() < 1e-6 * vehicle.sprung
+
+
+# Where scipy begins, about our answer; its method may stop short at the corner of a curve, then the next one serves.
+STARTS = np.array(
+    [
+        (2, -1, 1, 2, 0.6, 2, -0.6),
+        (-1, 1, -1, -2, 0.3, -1, 0.3),
+        (1, 0.5, 0.4, 1, -0.5, 1, 0.5),
+        (0.2, -0.1, 0.1, 0.2, 0.1, 0.2, -0.1),
+    ]
+)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_scipys_root_comes_to_the_same_place(kind: str) -> None:
+    fleet = _fleet(KINDS[kind])
+    rest = solve(_rigs(fleet))
+    for place in np.flatnonzero(rest.status == _rest.STANDS):
+        vehicle = fleet[place]
+        ours = _unknowns(vehicle, rest.state[place])
+        tried = (balance.root(vehicle, ours + start / 1000) for start in STARTS)
+        theirs = next(answer for answer in tried if answer.success)
+        assert theirs.x == pytest.approx(ours, abs=1e-8)
+
+
+def _wild(random: np.random.Generator, count: int) -> RestRigs:
+    """Rigs of every number drawn apart from the others, over all that may be entered: most of them are absurd."""
+
+    def draw(low: float, high: float, *shape: int) -> np.ndarray:
+        return random.uniform(low, high, (count, *shape))
+
+    def maybe(values: np.ndarray, absent: float) -> np.ndarray:
+        return np.where(random.random(values.shape) < 0.5, values, absent)
+
+    stroke, extended = (np.repeat(draw(low, high, 2), 2, axis=1) for low, high in ((0.1, 0.5), (0.55, 1.2)))
+    main = draw(5e3, 4e5, 4)
+    springs = StackCurve(
+        main_rate=main,
+        tender_rate=maybe(main * draw(0.2, 1.0, 4), np.inf),
+        preload=draw(-0.05, 0.2, 4),
+        ring_gap=maybe(draw(0.0, 0.3, 4), np.inf),
+        tender_stroke=draw(0.05, 0.3, 4),
+        main_stroke=draw(0.05, 0.4, 4),
+    )
+    solid = stroke - np.minimum(draw(0.0, 0.05, 4), stroke / 2)
+    stop = np.full((count, 4), _rest.SOLID_RATE)
+    area = maybe(draw(1e-4, 8e-4, 4), 0.0)
+    return RestRigs(
+        sprung_weight=draw(300, 9000) * GRAVITY,
+        front_arm=draw(-0.2, 3.0),
+        rear_arm=draw(0.3, 3.0),
+        sprung_left=draw(-0.6, 0.6),
+        sprung_height=draw(0.3, 2.0),
+        roll_center_height=draw(-0.2, 1.2, 2),
+        unsprung_weight=draw(0, 900, 2) * GRAVITY,
+        unsprung_left=draw(-0.3, 0.3, 2),
+        unsprung_height=draw(0.2, 0.8, 2),
+        track=draw(1.0, 2.5, 2),
+        independent=random.random((count, 2)) < 0.3,
+        bar_rate=maybe(draw(0, 1e5, 2), 0.0),
+        tire_rate=draw(5e4, 1e6, 4),
+        extended_length=extended,
+        lean=draw(-0.5, 0.8, 2),
+        eye_length=(extended - draw(0.0, 1.0, 4) * stroke)[:, ::2],
+        mount_base=draw(0.3, 2.0, 2),
+        mount_height=draw(0.1, 1.2, 2),
+        by_ratio=random.random((count, 2)) < 0.4,
+        motion_ratio=draw(0.3, 1.3, 2),
+        motion_ratio_slope=maybe(draw(-2.0, 2.0, 2), 0.0),
+        ratio_travel=draw(0.0, 0.2, 2),
+        solid_travel=np.minimum(solid, springs.solid_travel),
+        forces=AxialForces(
+            places=np.stack(
+                [-springs.start, springs.step_travel, springs.solid_travel, solid - draw(0.0, 0.08, 4), solid], axis=-1
+            ),
+            rates=np.stack(
+                [springs.stack_rate, springs.second_rate - springs.stack_rate, stop, draw(1e4, 1e6, 4), stop], axis=-1
+            ),
+            strap_travel=maybe(draw(0.0, 0.1, 4), 0.0),
+            gas_pressure=draw(0, 3e6, 4),
+            gas_volume=area * stroke * draw(1.02, 3.0, 4) + 1e-5,
+            rod_area=area,
+            gas_limit=solid,
+        ),
+    )
+
+
+seeds = st.integers(min_value=0, max_value=2**32 - 1)
+
+
+@given(seed=seeds)
+def test_every_rig_gets_a_position_or_a_named_refusal(seed: int) -> None:
+    rigs = _wild(np.random.default_rng(seed), 40)
+    rest = solve(rigs)
+    assert np.isin(rest.status, (_rest.STANDS, _rest.ON_STOPS, _rest.UNSTABLE, _rest.TIPS)).all()
+    assert np.isfinite(rest.state).all()
+    found = np.isin(rest.status, (_rest.STANDS, _rest.ON_STOPS))
+    weight = rigs.sprung_weight + rigs.unsprung_weight.sum(axis=1)
+    assert (rest.residual[found] <= 1e-9 * weight[found]).all()
+    # What stands comes back when it is pushed.
+    stands = rest.status == _rest.STANDS
+    assert (np.linalg.eigvalsh(rest.hessian[stands]) > -1e-6 * weight[stands, None]).all()
+
+
+@given(seed=seeds)
+def test_tire_loads_carry_the_weight_and_its_moments(seed: int) -> None:
+    rigs = _wild(np.random.default_rng(seed), 20)
+    rest = solve(rigs)
+    found = np.isin(rest.status, (_rest.STANDS, _rest.ON_STOPS))
+    weight = rigs.sprung_weight + rigs.unsprung_weight.sum(axis=1)
+    assert rest.tire_load.sum(axis=1)[found] == pytest.approx(weight[found], rel=1e-8)
+    rear = rest.tire_load[:, 2:].sum(axis=1) - rigs.unsprung_weight[:, 1]
+    carried = rigs.sprung_weight * rigs.front_arm / (rigs.front_arm + rigs.rear_arm)
+    assert rear[found] == pytest.approx(carried[found], rel=1e-7, abs=1e-7 * weight.max())
+
+
+MIRRORED = [1, 0, 3, 2]
+
+
+def _mirrored(rigs: RestRigs) -> RestRigs:
+    def flipped(value: np.ndarray) -> np.ndarray:
+        return value[:, MIRRORED] if value.shape[1:2] == (4,) else value
+
+    forces = AxialForces(**{part.name: flipped(getattr(rigs.forces, part.name)) for part in fields(AxialForces)})
+    own = {part.name: flipped(getattr(rigs, part.name)) for part in fields(RestRigs) if part.name != "forces"}
+    return RestRigs(**{**own, "sprung_left": -rigs.sprung_left, "unsprung_left": -rigs.unsprung_left}, forces=forces)
+
+
+@given(seed=seeds)
+def test_the_mirrored_rig_stands_mirrored(seed: int) -> None:
+    kinds = list(KINDS.values())[seed % 3]
+    rigs = _rigs([_vehicle(np.random.default_rng([seed, part]), kinds, 100.0) for part in range(10)])
+    here, there = solve(rigs), solve(_mirrored(rigs))
+    stands = here.status == _rest.STANDS
+    assert (there.status == here.status).all()
+    assert there.travel[stands][:, MIRRORED] == pytest.approx(here.travel[stands], abs=1e-8)
+    assert there.tire_load[stands][:, MIRRORED] == pytest.approx(here.tire_load[stands], rel=1e-7)
+    assert there.body_roll[stands] == pytest.approx(-here.body_roll[stands], abs=1e-9)
+
+
+@given(seed=seeds)
+def test_more_force_in_a_coilover_never_lowers_its_own_corner(seed: int) -> None:
+    kinds = list(KINDS.values())[seed % 3]
+    rest = solve(_rigs([_vehicle(np.random.default_rng([seed, part]), kinds, 100.0) for part in range(10)]))
+    stands = rest.status == _rest.STANDS
+    influence = rest.influence()
+    own = np.arange(4)
+    assert (influence.frame_height[stands][:, own, own] > 0).all()
+    assert (influence.travel[stands][:, own, own] < 0).all()
+    assert influence.tire_load[stands].sum(axis=1) == pytest.approx(0.0, abs=1e-9)
+
+
+@given(seed=seeds)
+def test_gradient_and_second_derivatives_are_those_of_the_energy(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    rigs = _wild(random, 5)
+    energy = _rest._Energy.of(rigs, 5)
+    state = energy.start() + random.normal(0.0, 0.02, (5, 7))
+    gradient, second = energy.slopes(state)
+    step = 1e-6
+    units = step * np.eye(7)
+    by_value = np.stack([(energy.value(state + unit) - energy.value(state - unit)) / (2 * step) for unit in units], 1)
+    # A kink within the step makes the difference of values wrong by at most the stop's rate times the step.
+    size = np.abs(second).max()
+    assert np.abs(gradient - by_value).max() <= 2 * step * size + 1e-9 * np.abs(energy.value(state)).max() / step
+    ahead, behind = (np.stack([energy.slopes(state + way * unit)[0] for unit in units], 1) for way in (1, -1))
+    by_slope = (ahead - behind) / (2 * step)
+    smooth = [(energy.slopes(state + way * unit)[1] - second) / size for unit in units for way in (1, -1)]
+    same = np.max(np.abs(smooth), axis=(0, 2, 3)) < 1e-3
+    assert np.abs(second - by_slope)[same].max(initial=0.0) <= 1e-4 * size
+
+
+def test_influence_is_what_solving_again_gives() -> None:
+    fleet = _fleet((False, True), 40)
+    rigs = _rigs(fleet)
+    rest = solve(rigs)
+    influence = rest.influence()
+    push = 0.01
+    for corner in range(4):
+        shift = np.zeros((len(fleet), 4))
+        shift[:, corner] = push / rigs.forces.rates[:, corner, 0]
+        forces = replace(rigs.forces, places=rigs.forces.places - shift[..., None] * np.array([1.0, 0, 0, 0]))
+        again = solve(replace(rigs, forces=forces), rest.state)
+        moved = (again.tire_load - rest.tire_load) / push
+        smooth = np.abs(again.hessian - rest.hessian).max(axis=(1, 2)) < 1e-4 * np.abs(rest.hessian).max(axis=(1, 2))
+        good = smooth & (rest.status == _rest.STANDS) & (rest.travel[:, corner] > -rigs.forces.places[:, corner, 0])
+        assert np.count_nonzero(good) > 80
+        assert moved[good] == pytest.approx(influence.tire_load[good][:, :, corner], abs=2e-5)
+        raised = (again.frame_height - rest.frame_height) / push
+        assert raised[good] == pytest.approx(influence.frame_height[good][:, :, corner], rel=1e-3, abs=1e-10)
+
+
+def test_an_upright_that_cannot_stand_is_named() -> None:
+    rigs = _rigs(_fleet((False, False), 5))
+    narrow = replace(rigs, mount_base=np.full((15, 2), 0.3), lean=np.zeros((15, 2)), bar_rate=np.zeros((15, 2)))
+    rest = solve(replace(narrow, sprung_height=np.full(15, 1.6)))
+    assert (rest.status == _rest.UNSTABLE).all()
+    assert (rest.roll_margin < 1).all()
+    assert _rest.REFUSALS[_rest.UNSTABLE] == (
+        "Upright is unstable: the roll stiffness is less than the weight's leverage above the roll axis, "
+        "so it falls over to one side."
+    )
+
+
+def test_no_springs_sit_on_the_stops_and_that_is_an_answer() -> None:
+    rigs = _rigs(_fleet((False, False), 5))
+    none = replace(rigs.forces, rates=rigs.forces.rates * np.array([0.0, 0.0, 0.0, 1.0]), rod_area=np.zeros((15, 4)))
+    rest = solve(replace(rigs, forces=none))
+    assert (rest.status == _rest.ON_STOPS).all()
+    assert rest.travel == pytest.approx(rigs.solid_travel, abs=3e-3)
+    weight = rigs.sprung_weight + rigs.unsprung_weight.sum(axis=1)
+    assert rest.tire_load.sum(axis=1) == pytest.approx(weight)
+
+
+def test_weight_outside_the_tires_tips_over() -> None:
+    rigs = _rigs(_fleet((False, False), 2))
+    rest = solve(replace(rigs, sprung_left=np.full(6, 3.0)))
+    assert (rest.status == _rest.TIPS).all()
+
+
+def test_roll_stiffness_is_the_closed_form_of_the_planar_geometry() -> None:
+    """Sum over both sides of k a^2 - F L'', worked out here from the base, the lean and the heights."""
+    fleet = _fleet((False, False), 20)
+    rigs = _rigs(fleet)
+    rest = solve(rigs)
+    for place in range(0, 60, 3):
+        end = fleet[place].ends[0]
+        over, tilt = rest.state[place, 0] - end.ahead * rest.state[place, 1] - rest.state[place, 3], 0.0
+        side, rise = -np.sin(end.lean) * end.eye_length, over + np.cos(end.lean) * end.eye_length
+        length, lean = np.hypot(side, rise), np.arctan2(-side, rise)
+        y, dz = end.base / 2, end.mount_height - end.roll_center - over
+        arm = y * np.cos(lean) + dz * np.sin(lean)
+        curve = (y**2 + dz**2 - arm**2) / length + dz * np.cos(lean) - y * np.sin(lean)
+        expected = end.bar + tilt
+        for corner in end.corners:
+            travel, step = corner.extended - length, 1e-7
+            force = balance.axial_force(corner, travel)
+            rate = (balance.axial_force(corner, travel + step) - force) / step
+            expected += rate * arm**2 - force * curve
+        assert rest.roll_stiffness[place, 0] == pytest.approx(expected, rel=1e-4)
