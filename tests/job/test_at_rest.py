@@ -1,0 +1,376 @@
+"""The example rig at rest on its old springs, by the scales and by a balance of free bodies; turns and leveling."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from calc.desk import rest_balance as balance
+from calc.job import at_rest
+from calc.job.at_rest import AtRest, Stand, level, of_corners, old_springs, stand, turn_effects, turned
+from calc.job.axle import Needs, coilover
+from calc.job.rig import AXLES, CORNERS, Entry, Item, LoadCase, Rig, corner_masses, wren
+from calc.spring._stack_curve import StackCurve
+from calc.units import INCH
+
+GRAVITY = 9.80665
+CREW = 1
+
+
+def _with(rig: Rig, values: Mapping[str, Any]) -> Rig:
+    return replace(rig, values={**rig.values, **{key: Entry(value=value) for key, value in values.items()}})
+
+
+def _without(rig: Rig, *keys: str) -> Rig:
+    return replace(rig, values={key: entry for key, entry in rig.values.items() if key not in keys})
+
+
+def _ready(rig: Rig) -> Stand:
+    found = stand(rig)
+    assert isinstance(found, Stand)
+    return found
+
+
+def _old(rig: Rig) -> StackCurve:
+    found = old_springs(rig)
+    assert isinstance(found, StackCurve)
+    return found
+
+
+def _answer(rig: Rig, springs: StackCurve | None = None) -> AtRest:
+    found = at_rest.at_rest(rig, _old(rig) if springs is None else springs)
+    assert isinstance(found, AtRest)
+    return found
+
+
+@pytest.fixture(scope="module")
+def rig() -> Rig:
+    return wren()
+
+
+def test_on_its_old_springs_the_rig_carries_what_the_scales_said(rig: Rig) -> None:
+    answer = _answer(rig)
+    for case, found in zip(rig.cases(), answer.cases, strict=True):
+        masses = corner_masses(rig, case)
+        assert masses is not None
+        load = {corner.name: corner.tire_mass for corner in found.corners}
+        for axle in AXLES:
+            weighed = masses[f"left_{axle}"] + masses[f"right_{axle}"]
+            assert load[f"left_{axle}"] + load[f"right_{axle}"] == pytest.approx(weighed, rel=1e-8)
+    # Read: 49.0 % on left rear and right front; equal preload left and right would give a little more.
+    assert answer.cases[0].cross_share == pytest.approx((529.8 + 646.8) / 2399.5, abs=0.02)
+
+
+def _vehicle(rig: Rig, case: LoadCase) -> balance.Vehicle:
+    """The example rig for the balance, straight from its entries."""
+
+    def of(axle: str, name: str) -> float:
+        return float(rig.get(f"{axle}.{name}"))
+
+    masses = corner_masses(rig, case)
+    assert masses is not None
+    left, right = (np.array([masses[f"{side}_{axle}"] for axle in AXLES]) for side in ("left", "right"))
+    unsprung = np.array([of(axle, "unsprung_mass") for axle in AXLES])
+    offset = np.array([of(axle, "unsprung_left_of_center") for axle in AXLES])
+    track = np.array([of(axle, "track") for axle in AXLES])
+    total = left.sum() + right.sum()
+    sprung = total - unsprung.sum()
+    behind = float(rig.get("wheelbase")) * (left[1] + right[1] - unsprung[1]) / sprung
+    ends = []
+    for place, axle in enumerate(AXLES):
+        area = math.pi / 4 * of(axle, "rod_diameter") ** 2
+        corner = balance.Corner(
+            tire_rate=of(axle, "tire_rate"),
+            tender_rate=of(axle, "old_tender_rate"),
+            main_rate=of(axle, "old_main_rate"),
+            preload=of(axle, "old_preload"),
+            ring_gap=None,
+            extended=of(axle, "damper_extended"),
+            strap=0.0,
+            pad_touch=of(axle, "damper_stroke") - of(axle, "pad_touch_before_collapsed"),
+            pad_rate=1e5,
+            pad_solid=of(axle, "damper_stroke") - of(axle, "solid_before_collapsed"),
+            gas_pressure=of(axle, "gas_pressure"),
+            gas_volume=of(axle, "gas_volume"),
+            rod_area=area,
+        )
+        ends.append(
+            balance.End(
+                independent=False,
+                ahead=behind if place == 0 else behind - float(rig.get("wheelbase")),
+                track=of(axle, "track"),
+                unsprung=unsprung[place] * GRAVITY,
+                unsprung_left=of(axle, "unsprung_left_of_center"),
+                unsprung_height=of(axle, "tire_loaded_radius"),
+                roll_center=of(axle, "roll_center_height"),
+                bar=0.0,
+                base=of(axle, "mount_base"),
+                mount_height=of(axle, "mount_height"),
+                lean=of(axle, "lean"),
+                eye_length=of(axle, "damper_length"),
+                motion_ratio=1.0,
+                ratio_slope=0.0,
+                ratio_travel=0.0,
+                corners=(corner, corner),
+            )
+        )
+    height = case.center_of_gravity_height
+    assert height is not None
+    return balance.Vehicle(
+        sprung=sprung * GRAVITY,
+        sprung_left=(((left - right) * track / 2).sum() - (unsprung * offset).sum()) / sprung,
+        sprung_height=(total * height - (unsprung * 0.44).sum()) / sprung,
+        ends=(ends[0], ends[1]),
+    )
+
+
+def test_free_bodies_balance_where_the_example_rig_stands(rig: Rig) -> None:
+    ready = _ready(rig)
+    rest = ready.solve(_old(rig))
+    for case, state in zip(rig.cases(), rest.state, strict=True):
+        vehicle = _vehicle(rig, case)
+        assert np.abs(balance.unbalanced(vehicle, list(state))).max() < 1e-4
+        theirs = balance.root(vehicle, [-0.02, 0.0, 0.0, -0.02, 0.0, -0.02, 0.0])
+        assert theirs.success
+        assert theirs.x == pytest.approx(state, abs=1e-9)
+
+
+def test_a_rig_alike_on_both_sides_stands_as_each_axle_alone_would(rig: Rig) -> None:
+    alike = _with(
+        rig,
+        {
+            **{f"{side}_front.corner_mass": 657.7 for side in ("left", "right")},
+            **{f"{side}_rear.corner_mass": 542.05 for side in ("left", "right")},
+            **{f"{axle}.unsprung_left_of_center": 0.0 for axle in AXLES},
+        },
+    )
+    central = tuple(
+        replace(case, items=tuple(replace(item, left_of_center=0.0) for item in case.items))
+        for case in rig.cases()[:2]  # the third presses its bump stops, which the axle alone knows nothing of
+    )
+    alike = replace(alike, load_cases=central)
+    answer, springs = _answer(alike), _old(alike)
+    for case, found in zip(alike.cases(), answer.cases, strict=True):
+        masses = corner_masses(alike, case)
+        assert masses is not None
+        for place, corner in enumerate(found.corners):
+            axle = AXLES[place // 2]
+            load = (masses[corner.name] - float(alike.get(f"{axle}.unsprung_mass")) / 2) * GRAVITY
+            one = StackCurve(
+                main_rate=springs.main_rate[0, place],
+                tender_rate=springs.tender_rate[0, place],
+                preload=springs.preload[0, place],
+            )
+            assert corner.travel == pytest.approx(float(coilover(alike, axle).ride_travel(one, load, 0.15)), abs=1e-9)
+        assert found.body_roll == pytest.approx(0.0, abs=1e-10)
+        assert found.cross_share == pytest.approx(0.5, abs=1e-10)
+
+
+def test_what_an_axle_carries_is_unsprung_and_moves_its_center(rig: Rig) -> None:
+    lift = Item(label="Winch", mass=60.0, carried="front axle", left_of_center=0.3)
+    case = replace(rig.cases()[0], items=(lift,))
+    plain, loaded = _ready(rig), _ready(replace(rig, load_cases=(case,)))
+    assert loaded.by_case["sprung_weight"][0] == pytest.approx(plain.by_case["sprung_weight"][0])
+    assert loaded.by_case["unsprung_weight"][0] == pytest.approx(np.array([402.5, 298.0]) * GRAVITY)
+    assert loaded.by_case["unsprung_left"][0] == pytest.approx([(342.5 * -0.06 + 60 * 0.3) / 402.5, -0.015])
+
+
+def test_many_sets_at_once_give_what_each_gives_alone(rig: Rig) -> None:
+    ready, one = _ready(rig), _old(rig)
+    other = turned(one, adjuster=np.array([[0.01, -0.01, 0.0, 0.005]]))
+    both = StackCurve(
+        main_rate=np.concatenate([one.main_rate, other.main_rate]),
+        tender_rate=np.concatenate([one.tender_rate, other.tender_rate]),
+        preload=np.concatenate([one.preload, other.preload]),
+    )
+    together = ready.solve(both)
+    for place, springs in enumerate((one, other)):
+        alone = ready.solve(springs)
+        assert together.travel[3 * place : 3 * place + 3] == pytest.approx(alone.travel, abs=1e-10)
+
+
+def test_the_heaviest_case_presses_the_old_bump_stops_and_says_so(rig: Rig) -> None:
+    full = _answer(rig).cases[2]
+    assert [corner.state for corner in full.corners] == ["", "", "on its bump stop", "on its bump stop"]
+    assert full.problem == ""
+
+
+def test_what_cannot_be_held_up_says_where_it_sits(rig: Rig) -> None:
+    soft = _with(rig, {"rear.old_main_rate": 4000.0, "rear.old_tender_rate": 3000.0})
+    heavy = tuple(
+        replace(case, items=(Item(label="Load", mass=900.0, carried="sprung", behind_front_axle=2.7),))
+        for case in rig.cases()
+    )
+    case = _answer(replace(soft, load_cases=heavy)).cases[0]
+    assert case.problem == "It cannot be held up: it sits on its stops (left rear, right rear)."
+    assert [corner.state for corner in case.corners][2:] == ["on its stop", "on its stop"]
+
+
+def test_an_unstable_rig_is_named_and_shows_no_heights(rig: Rig) -> None:
+    tall = tuple(replace(case, center_of_gravity_height=1.9) for case in rig.cases())
+    narrow = _with(replace(rig, load_cases=tall), {f"{axle}.mount_base": 0.5 for axle in AXLES})
+    case = _answer(narrow).cases[0]
+    assert case.problem == (
+        "Upright is unstable: the roll stiffness is less than the weight's leverage above the roll axis, "
+        "so it falls over to one side."
+    )
+    assert case.corners == ()
+
+
+def test_without_the_height_of_the_weight_the_margin_is_not_told(rig: Rig) -> None:
+    low = replace(rig, load_cases=tuple(replace(case, center_of_gravity_height=None) for case in rig.cases()))
+    answer = _answer(low)
+    assert answer.cases[0].roll_margin is None
+    assert "the weight's height above the roll centers left out where it is not entered" in answer.assumed
+
+
+# --- turns -------------------------------------------------------------------------------------------------------------------
+
+
+def _ringed(rig: Rig, gap: float) -> StackCurve:
+    """The old springs with solid lengths left out and a ring at this gap."""
+    old = _old(rig)
+    return StackCurve(
+        main_rate=old.main_rate, tender_rate=old.tender_rate, preload=old.preload, ring_gap=np.full((1, 4), gap)
+    )
+
+
+@pytest.mark.parametrize(("of", "gap"), [("adjuster", 0.25), ("ring", 0.06)])
+def test_the_effect_of_a_turn_is_what_solving_again_gives(rig: Rig, of: str, gap: float) -> None:
+    ready, springs = _ready(rig), _ringed(rig, gap)
+    effect = turn_effects(ready, springs, CREW, of=of)
+    before = ready.only(CREW).solve(springs)
+    part = 0.02
+    for corner in range(4):
+        moved = np.zeros((1, 4))
+        moved[0, corner] = part * ready.turn[0, corner]
+        after = ready.only(CREW).solve(turned(springs, **{of: moved}))
+        raised = (after.frame_height - before.frame_height)[0] / part
+        loaded = (after.tire_load - before.tire_load)[0] / part / GRAVITY
+        assert np.abs(effect.frame_height[:, corner]).max() > 1e-4
+        assert raised == pytest.approx(effect.frame_height[:, corner], rel=1e-3, abs=1e-7)
+        assert loaded == pytest.approx(effect.tire_mass[:, corner], rel=1e-3, abs=1e-3)
+
+
+def test_before_the_crossover_only_the_adjuster_counts_and_past_it_only_the_ring(rig: Rig) -> None:
+    ready = _ready(rig)
+    before, past = _ringed(rig, 0.25), _ringed(rig, 0.06)
+    assert turn_effects(ready, before, CREW, of="ring").frame_height == pytest.approx(np.zeros((4, 4)), abs=1e-12)
+    assert turn_effects(ready, past, CREW).frame_height == pytest.approx(np.zeros((4, 4)), abs=1e-9)
+
+
+def test_a_turn_up_never_lowers_its_own_corner(rig: Rig) -> None:
+    for case in range(3):
+        effect = turn_effects(_ready(rig), _old(rig), case)
+        assert (np.diag(effect.frame_height) > 0).all()
+        assert (np.diag(effect.travel) < 0).all()
+
+
+# --- leveling ----------------------------------------------------------------------------------------------------------------
+
+
+def _means(corners: np.ndarray) -> list[float]:
+    return [float(corners[:2].mean()), float(corners[2:].mean())]
+
+
+def test_leveling_the_frame(rig: Rig) -> None:
+    ready, springs = _ready(rig), _old(rig)
+    first = ready.only(0).solve(springs)
+    found = level(ready, springs, 0, aim="frame")
+    assert (found.problem, found.absurd) == ("", "")
+    assert found.rule == (
+        "The frame is brought level across, each axle keeps its mean height, and the cross weight stays what it is."
+    )
+    again = ready.only(0).solve(turned(springs, adjuster=np.array([found.turns]) * ready.turn))
+    assert again.body_roll[0] == pytest.approx(0.0, abs=1e-8)
+    assert again.cross_share[0] == pytest.approx(first.cross_share[0], abs=1e-8)
+    assert _means(again.frame_height[0]) == pytest.approx(_means(first.frame_height[0]), abs=1e-8)
+
+
+def test_leveling_the_dampers(rig: Rig) -> None:
+    found = level(_ready(rig), _old(rig), 0, aim="dampers")
+    travel = found.rest.travel[0]
+    assert found.problem == ""
+    assert travel[0] == pytest.approx(travel[1], abs=1e-8)
+    assert travel[2] == pytest.approx(travel[3], abs=1e-8)
+
+
+def test_a_wanted_cross_weight_is_reached_and_the_lean_kept(rig: Rig) -> None:
+    ready, springs = _ready(rig), _old(rig)
+    first = ready.only(0).solve(springs)
+    found = level(ready, springs, 0, aim="cross weight", cross_share=0.50)
+    assert found.problem == ""
+    assert found.rest.cross_share[0] == pytest.approx(0.50, abs=1e-8)
+    assert found.rest.body_roll[0] == pytest.approx(first.body_roll[0], abs=1e-8)
+
+
+def test_absurd_turns_are_called_so(rig: Rig) -> None:
+    found = level(_ready(rig), _old(rig), 0, aim="cross weight", cross_share=0.53)
+    assert found.problem == ""
+    assert max(abs(turns) for turns in found.turns) > 12
+    worst = int(np.argmax(np.abs(found.turns)))
+    assert found.absurd == (
+        f"Absurd: {abs(found.turns[worst]):.0f} turns at the {CORNERS[worst].replace('_', ' ')}. "
+        "Soft springs move weight little by preload: move weight across instead."
+    )
+
+
+def test_a_corner_past_its_crossover_does_not_answer_to_its_adjuster(rig: Rig) -> None:
+    old = _old(rig)
+    one = StackCurve(
+        main_rate=old.main_rate,
+        tender_rate=old.tender_rate,
+        preload=old.preload,
+        ring_gap=np.array([[0.06, 0.3, 0.3, 0.3]]),
+    )
+    found = level(_ready(rig), one, 0, aim="frame")
+    assert found.problem == (
+        "The adjuster does nothing at the left front, which stands past its crossover: turn the ring there."
+    )
+
+
+# --- what is missing ----------------------------------------------------------------------------------------------------------
+
+
+def test_a_blank_rig_says_what_it_needs() -> None:
+    found = stand(Rig())
+    assert isinstance(found, Needs)
+    assert found.keys[:5] == (*(f"{corner}.corner_mass" for corner in CORNERS), "wheelbase")
+    assert set(found.keys[5:]) == {f"{axle}.{name}" for axle in AXLES for name in at_rest.NEEDED}
+
+
+def test_what_the_rig_and_what_the_springs_lack_is_told_together(rig: Rig) -> None:
+    lacking = _without(rig, "front.roll_center_height", "rear.old_preload")
+    found = at_rest.at_rest(lacking, old_springs(lacking))
+    assert isinstance(found, Needs)
+    assert found.keys == ("front.roll_center_height", "rear.old_preload")
+
+
+def test_a_measured_motion_ratio_does_instead_of_the_lean(rig: Rig) -> None:
+    measured = _with(
+        _without(rig, *(f"{axle}.{name}" for axle in AXLES for name in ("lean", "damper_length"))),
+        {"front.motion_ratio": 0.9782, "rear.motion_ratio": 0.951},
+    )
+    near, exact = _answer(measured).cases[0], _answer(rig).cases[0]
+    for corner, other in zip(near.corners, exact.corners, strict=True):
+        assert corner.travel == pytest.approx(other.travel, abs=0.5 * INCH)
+
+
+def test_more_unsprung_than_the_axle_carries_is_told(rig: Rig) -> None:
+    found = stand(_with(rig, {"front.unsprung_mass": 1400.0}))
+    assert isinstance(found, Needs)
+    assert found.keys == ("front.unsprung_mass",)
+    assert found.sentences == (
+        "The front axle's unsprung weight is not less than what its tires carry. "
+        "Allowed: 0 and more, and below the axle weight.",
+    )
+
+
+def test_of_corners_keeps_each_corners_own_springs() -> None:
+    four = [StackCurve(main_rate=float(rate), preload=0.01) for rate in (1e4, 2e4, 3e4, 4e4)]
+    assert of_corners(four).main_rate == pytest.approx(np.array([[1e4, 2e4, 3e4, 4e4]]))
