@@ -16,6 +16,12 @@ __all__ = ["LETTERS", "Axle", "axle_plan", "build", "draw"]
 
 LETTERS: dict[str, tuple[str, ...]] = {
     "weighing": ("Wheelbase", "Track", "Pad tops level"),
+    "raised_axle": (
+        "Loaded radius",
+        "Rise of the raised hubs",
+        "Angle of the frame",
+        "Reading of the axle that stays down",
+    ),
     "unsprung": ("Counts whole", "Counts half", "Offset from the center line"),
     "weight_change": ("Behind the front axle", "Left or right of center"),
     "rescaled_rate": ("Load on the springs before", "Load on the springs after", "Length at ride, the same"),

@@ -55,3 +55,7 @@ def test_G07_gas_rate_at_the_start(check):
     }
     slow, fast = (gas(**corner, gas_process=process).gas_rate for process in ("slow", "in motion"))
     assert fast == pytest.approx(1.4 * slow)
+
+
+def test_T10_height_of_the_center_of_gravity_there_and_back(check):
+    check("T10")

@@ -1,4 +1,4 @@
-"""Weights, motion ratio from the mounts, ride frequency and its inverse."""
+"""Weights, center of gravity, motion ratio from the mounts, ride frequency and its inverse."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from calc.desk.validation.rows import TIME, Answers, Row
 from calc.geometry.mount_points import mount_points
 from calc.ride.natural_frequency import NaturalFrequencyOfCorner, natural_frequency
 from calc.ride.required_spring_rate import required_spring_rate
-from calc.units import FORCE, FREQUENCY, LENGTH, MASS, NUMBER, RATE, RATIO, VELOCITY
+from calc.units import ANGLE, FORCE, FREQUENCY, LENGTH, MASS, NUMBER, RATE, RATIO, VELOCITY
+from calc.weight.raised_axle import Lift, raised_axle
 from calc.weight.unsprung import unsprung
 from calc.weight.weighing import weighing
 
@@ -34,6 +35,42 @@ def center_from_two_scales(row: Row) -> Answers:
         track_rear=1.5,
     )
     return {"distance": (found.center_behind_front_axle, LENGTH)}
+
+
+def rear_axle_raised(row: Row) -> Answers:
+    """T09: the rear hubs go up from their radius to the printed height."""
+    radius = row.given("tire_diameter", LENGTH) / 2
+    rear = row.given("rear_level", MASS)
+    found = raised_axle(
+        front_axle_mass=row.given("front_level", MASS),
+        rear_axle_mass=rear,
+        wheelbase=row.given("wheelbase", LENGTH),
+        front_tire_radius=radius,
+        rear_tire_radius=radius,
+        lifts=(
+            Lift(hub_rise=row.given("rear_hubs_raised_to", LENGTH) - radius, reading=row.given("front_raised", MASS)),
+        ),
+    )
+    ahead = row.given("wheelbase", LENGTH) * (1 - rear / found.total_mass)
+    return {"ahead of the rear axle": (ahead, LENGTH), "height": (found.center_of_gravity_height, LENGTH)}
+
+
+def height_there_and_back(row: Row) -> Answers:
+    """T10: the printed formula turned round makes the front reading; the height comes back from it."""
+    weight, base, ahead = row.given("weight", MASS), row.given("wheelbase", LENGTH), "center_ahead_of_rear_axle"
+    radius, angle = row.given("tire_radius", LENGTH), row.given("frame_angle", ANGLE)
+    front = weight * row.given(ahead, LENGTH) / base
+    raised = front - weight / base * (row.given("height", LENGTH) - radius) * math.tan(angle)
+    found = raised_axle(
+        front_axle_mass=front,
+        rear_axle_mass=weight - front,
+        wheelbase=base,
+        front_tire_radius=radius,
+        rear_tire_radius=radius,
+        axle_raised="front",
+        lifts=(Lift(frame_angle=angle, reading=weight - raised),),
+    )
+    return {"height": (found.center_of_gravity_height, LENGTH)}
 
 
 def unsprung_to_sprung(row: Row) -> Answers:
@@ -153,6 +190,8 @@ def ride_rate_there_and_back(row: Row) -> Answers:
 
 WORK: dict[str, Callable[[Row], Answers]] = {
     "T07": center_from_two_scales,
+    "T09": rear_axle_raised,
+    "T10": height_there_and_back,
     "Q08": unsprung_to_sprung,
     "M01": leaning_wheel_rate,
     "M02": ride_rate_there_and_back,
