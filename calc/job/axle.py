@@ -9,6 +9,7 @@ from typing import Any
 
 from calc.constants import GRAVITY
 from calc.errors import FieldError, InputError
+from calc.job import spans
 from calc.job.choose import CaseLoad, Hardware, Problem, SpringSet, Wishes
 from calc.job.coilover import Coilover
 from calc.job.rig import LoadCase, Rig, axle_masses, keys, unsprung_mass
@@ -248,14 +249,6 @@ class RateRange:
     assumed: tuple[str, ...]
 
 
-# The spans that stand in for what has not been measured yet (common practice, no source).
-_UNKNOWN = {
-    "unsprung_share": (0.18, 0.32),
-    "tire_rate": (200e3, 350e3),
-    "motion_ratio": (0.85, 1.0),
-}
-
-
 def rate_range(rig: Rig, axle: str) -> RateRange | None:
     """Return the range of spring rates for an axle of which little more than the weight is known. Not for ordering.
 
@@ -267,15 +260,15 @@ def rate_range(rig: Rig, axle: str) -> RateRange | None:
         return None
     assumed = []
     own = rig.get(f"{axle}.unsprung_mass")
-    shares = _UNKNOWN["unsprung_share"] if own is None else (own / mass, own / mass)
+    shares = spans.UNSPRUNG_SHARE if own is None else (own / mass, own / mass)
     if own is None:
-        assumed.append("unsprung weight 18 to 32 % of the axle's")
-    tires = _span(
-        rig.get(f"{axle}.tire_rate"), "tire_rate", "tire rate 1,142 to 1,999 lb/in (200 to 350 N/mm)", assumed
+        assumed.append(f"unsprung weight {spans.unsprung_percent()} of the axle's")
+    tires = _known_or(
+        spans.TIRE_RATE, rig.get(f"{axle}.tire_rate"), "tire rate 1,142 to 1,999 lb/in (200 to 350 N/mm)", assumed
     )
     lean = rig.get(f"{axle}.lean")
     ratio = rig.get(f"{axle}.motion_ratio") or (None if lean is None else math.cos(lean))
-    ratios = _span(ratio, "motion_ratio", "motion ratio 0.85 to 1", assumed)
+    ratios = _known_or(spans.MOTION_RATIO, ratio, "motion ratio 0.85 to 1", assumed)
     found = []
     for share in shares:
         sprung = mass * (1 - share) / 2
@@ -297,11 +290,11 @@ def rate_range(rig: Rig, axle: str) -> RateRange | None:
     return RateRange(low=min(found), high=max(found), assumed=tuple(assumed)) if found else None
 
 
-def _span(value: float | None, name: str, words: str, assumed: list[str]) -> tuple[float, float]:
+def _known_or(span: tuple[float, float], value: float | None, words: str, assumed: list[str]) -> tuple[float, float]:
     if value is not None:
         return value, value
     assumed.append(words)
-    return _UNKNOWN[name]
+    return span
 
 
 def _axle_mass(rig: Rig, axle: str) -> float | None:

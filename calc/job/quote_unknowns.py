@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from calc import vocabulary
+from calc.job import spans as assumed
 from calc.job.quote_entries import QuotedAxle
 from calc.job.unknowns import Spans
 from calc.quantity import Quantity, declared_fields
@@ -123,16 +124,15 @@ UNKNOWN: Mapping[str, Unknown] = {
 }
 
 # The spans are common practice, without a source.
-UNSPRUNG_SHARE = (0.18, 0.32)
 SPANS: Spans = {
-    "motion_ratio": (0.85, 1.0),
+    "motion_ratio": assumed.MOTION_RATIO,
     "preload": (0.375 * INCH, 3.0 * INCH),
     "gas_force": (0.0, 200 * POUND_FORCE),
     "gas_rate": (0.0, 10 * POUND_FORCE / INCH),
     "solid_before_collapsed": (0.25 * INCH, 1.0 * INCH),
     "main_closing": (3.0 * INCH, 18.0 * INCH),
     "tender_closing": (2.0 * INCH, 13.0 * INCH),
-    "tire_rate": (200e3, 350e3),
+    "tire_rate": assumed.TIRE_RATE,
     "adjuster_range": (2.0 * INCH, 5.0 * INCH),
     "divider_thickness": (0.6 * INCH, 1.0 * INCH),
     "damper_length": (0.5, 0.9),
@@ -155,7 +155,7 @@ def spans(own: QuotedAxle) -> dict[str, tuple[float, float]]:
     if own.unsprung_mass is not None:
         found["unsprung_mass"] = (own.unsprung_mass, own.unsprung_mass)
     elif own.axle_mass is not None:
-        found["unsprung_mass"] = (UNSPRUNG_SHARE[0] * own.axle_mass, UNSPRUNG_SHARE[1] * own.axle_mass)
+        found["unsprung_mass"] = (assumed.UNSPRUNG_SHARE[0] * own.axle_mass, assumed.UNSPRUNG_SHARE[1] * own.axle_mass)
     if own.ring_gap is not None:
         found["ring_gap"] = (own.ring_gap, own.ring_gap)
     elif own.damper_stroke is not None:

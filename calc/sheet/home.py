@@ -10,6 +10,7 @@ from itertools import product
 from typing import TYPE_CHECKING, Any
 
 from calc.errors import FieldError
+from calc.job.spans import UNSPRUNG_SHARE, unsprung_percent
 from calc.quantity import METRIC, SHOP, Declared, Display, Quantity, read
 from calc.sheet import markup
 from calc.step import Attempt, Finding, attempt, find
@@ -21,9 +22,6 @@ if TYPE_CHECKING:
     from calc.tables import Springs
 
 AXLES = ("front", "rear")
-# How much of an axle's weight is unsprung where the reader does not know it. No source: a bracket wide enough for
-# light and heavy solid axles, always shown as assumed.
-SHARES = (0.15, 0.35)
 _WEIGHTS = ("axle_mass_before", "axle_mass_after")
 _UNSPRUNG = ("unsprung_mass_before", "unsprung_mass_after")
 
@@ -178,7 +176,7 @@ def _axle(axle: str, fields: Mapping[str, str], display: Display) -> _Axle:
         ends, errors = _ends(axle, values, unknown, display)
         span = (min(ends), max(ends)) if ends else None
         # The middle of the assumed shares stands for a reading only in what the findings say.
-        values |= {name: _share_of(name, values, sum(SHARES) / 2) for name in unknown}
+        values |= {name: _share_of(name, values, sum(UNSPRUNG_SHARE) / 2) for name in unknown}
     done = attempt(find("rescaled_rate"), values, display=display)
     if not missing and not errors:
         errors = _beside(axle, done)
@@ -198,7 +196,7 @@ def _ends(
 ) -> tuple[list[float], dict[str, FieldError]]:
     """Return the factors at the corners of what is not known; they are the extremes, as the factor has no turning point."""
     ends: list[float] = []
-    for shares in product(SHARES, repeat=len(unknown)):
+    for shares in product(UNSPRUNG_SHARE, repeat=len(unknown)):
         assumed = {name: _share_of(name, values, share) for name, share in zip(unknown, shares, strict=True)}
         done = attempt(find("rescaled_rate"), {**values, **assumed}, display=display)
         if done.errors:
@@ -223,9 +221,8 @@ def _results(axles: list[_Axle], display: Display) -> str:
     assumed = [axle.name for axle in axles if axle.span is not None and axle.factor is not None]
     note = ""
     if assumed:
-        low, high = (f"{share * 100:.0f}" for share in SHARES)
         note = (
-            f'<p class="hb-rests">Unsprung {escape(" and ".join(assumed))} not entered: taken as {low} to {high} % of the '
+            f'<p class="hb-rests">Unsprung {escape(" and ".join(assumed))} not entered: taken as {unsprung_percent()} of the '
             'axle weight, <span class="hb-origin hb-origin--assumed">assumed</span>. Weigh or add up the axle, wheels and '
             "tires to narrow it.</p>"
         )

@@ -14,9 +14,9 @@ from calc.errors import FieldError, InputError
 from calc.job import axle as axles
 from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Order, count, masses_of, worst
 from calc.job.rig import AXLES, CORNERS, Rig, corner_masses
+from calc.job.spans import UNSPRUNG_SHARE, unsprung_percent
 from calc.quantity import Display, Quantity
 from calc.sheet import markup, step_sheet
-from calc.sheet.home import SHARES
 from calc.sheet.rig import springs
 from calc.step import Finding, Outcome, State, find, run
 from calc.weight.weight_change import Item
@@ -335,7 +335,7 @@ def _change(view: View) -> Said:
                 heads.append((axle, f"× {ratios[0]:.2f} to {ratios[1]:.2f}"))
                 text = (
                     f"{axle.capitalize()}: a range only, because the unsprung weight is unknown "
-                    f"({SHARES[0] * 100:g} to {SHARES[1] * 100:g} % of the axle's is assumed, common practice)."
+                    f"({unsprung_percent()} of the axle's is assumed, common practice)."
                 )
                 findings.append(_unchecked("same ride", text))
             continue
@@ -378,7 +378,7 @@ def _change(view: View) -> Said:
 def _ratio_range(before: float, after: float, view: View) -> tuple[float, float] | None:
     """Return the least and the greatest factor while the unsprung weight is unknown and was not changed."""
     found = []
-    for share in SHARES:
+    for share in UNSPRUNG_SHARE:
         unsprung = share * before
         given = {
             "axle_mass_before": before,
