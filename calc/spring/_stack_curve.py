@@ -43,6 +43,11 @@ class StackCurve:
     (120.0, 300.0, 4.333333)
     """
 
+    # No helper: `_helped_curve` has the stack of three springs.
+    helper_rate: Any = np.array(np.inf)
+    helper_stroke: Any = np.array(np.inf)
+    helper_ring_gap: Any = np.array(np.inf)
+
     def __init__(
         self,
         *,
@@ -161,6 +166,10 @@ class StackCurve:
     def solid_travel(self) -> Any:
         """Travel at which nothing can shorten any more; infinite without solid lengths."""
         return self._last_break - self.start
+
+    def pieces(self) -> tuple[tuple[Any, Any], ...]:
+        """Return where the stack begins to carry and where it stiffens, each with the rate that is added there."""
+        return (-self.start, self.stack_rate), (self.step_travel, self.second_rate - self.stack_rate)
 
     @cached_property
     def preload_force(self) -> Any:
