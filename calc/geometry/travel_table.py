@@ -79,7 +79,7 @@ class TravelPair:
     damper_length: DamperLength
 
 
-_pairs = Table(
+travel_pairs = Table(
     label="Pairs",
     row=TravelPair,
     help="Springs out, both wheels of the axle moved together, from droop to bump; uneven steps are fine.",
@@ -236,7 +236,7 @@ def _rising(rows: NDArray[np.float64], lengths: NDArray[np.float64]) -> NDArray[
 
 def travel_table(
     *,
-    pairs: Annotated[tuple[TravelPair, ...], _pairs],
+    pairs: Annotated[tuple[TravelPair, ...], travel_pairs],
     ride_height: RideHeight,
     lean: Lean | None = None,
     support_load_mean: SupportLoadMean | None = None,

@@ -18,6 +18,7 @@ from calc.job import axle as axles
 from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.coilover import ride_frequency
 from calc.job.rig import AXLES, Entry, LoadCase, Rig, axle_masses, keys
+from calc.job.travel import with_motion
 from calc.quantity import SHOP, Display, Quantity
 from calc.spring._stack_curve import StackCurve
 from calc.step import Check, Finding, Outcome, check_finding, find, run
@@ -102,13 +103,13 @@ _WORST = ("fails", "close", "not checked", "holds")
 
 
 def completed(rig: Rig) -> Rig:
-    """Return the rig with what its rear takes over from its front, as assumed values."""
+    """Return the rig with what its rear takes over from its front (assumed) and what its travel pairs say (derived)."""
     taken = {
         f"rear.{name}": Entry(value=front.value, origin="assumed", plus_minus=front.plus_minus)
         for name in AS_FRONT
         if (front := rig.values.get(f"front.{name}")) is not None and f"rear.{name}" not in rig.values
     }
-    return replace(rig, values={**rig.values, **taken}) if taken else rig
+    return with_motion(replace(rig, values={**rig.values, **taken}) if taken else rig)
 
 
 def masses_of(rig: Rig, axle: str, case: LoadCase) -> tuple[float, float] | None:

@@ -5,7 +5,8 @@ The rig file is JSON, versioned, ours:
     {"format": "spring and damper rig", "version": 1, "name": "...", "note": "...",
      "values": {KEY: {"value": SI number or text, "origin": "measured", "plus_minus": SI number or absent}},
      "load_cases": [{"name", "label", "items": [{"name", "mass", "carried", "behind_front_axle", "left_of_center"}]}],
-     "changes": [items as above]}
+     "changes": [items as above],
+     "travel_pairs": {"front": [{"wheel_height", "damper_length"}], "rear": [...]}}
 
 Keys are dotted: `wheelbase`, `left_front.corner_mass`, `front.tire_rate`. Everything may be absent: a rig starts blank.
 """
@@ -21,17 +22,17 @@ from typing import Annotated, Any
 
 from calc import tables, units, vocabulary
 from calc.errors import DataError, FieldError
+from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.quantity import Declared, Quantity, Text, declared_fields
 from calc.spring import stack as stacks
 from calc.step import Known, Origin
 from calc.units import INCH
-from calc.weight.weight_change import Item, weight_change
+from calc.weight.weight_change import Item, item_table, weight_change
 
 FORMAT = "spring and damper rig"
 VERSION = 1
 LARGEST_FILE = 1_000_000
 MOST_CASES = 8
-MOST_ITEMS = 60
 AXLES = ("front", "rear")
 CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
 AS_WEIGHED = "as weighed"
@@ -90,6 +91,9 @@ class Axle:
             ),
         ]
         | None
+    ) = None
+    ride_height: (
+        Annotated[float, vocabulary.ride_height.called("Wheel height at ride, in the travel table", "z_r")] | None
     ) = None
     motion_ratio: vocabulary.MotionRatio | None = None
     motion_ratio_slope: vocabulary.MotionRatioSlope | None = None
@@ -246,7 +250,12 @@ class Rig:
     values: Mapping[str, Entry] = field(default_factory=dict)
     load_cases: tuple[LoadCase, ...] = ()
     changes: tuple[Item, ...] = ()
+    travel_pairs: Mapping[str, tuple[TravelPair, ...]] = field(default_factory=dict)
     ignored: tuple[str, ...] = ()
+
+    def pairs(self, axle: str) -> tuple[TravelPair, ...]:
+        """Return an axle's travel pairs; without any there are none."""
+        return self.travel_pairs.get(axle, ())
 
     def get(self, key: str) -> Any:
         """Return an entered value, or None."""
@@ -317,6 +326,7 @@ def rig_from_data(data: Any) -> Rig:
         values=values,
         load_cases=_read_cases(data.get("load_cases", [])),
         changes=_read_items(data.get("changes", []), "changes"),
+        travel_pairs=_read_travel(data.get("travel_pairs", {})),
         ignored=ignored,
     )
 
@@ -387,9 +397,9 @@ def _read_cases(data: Any) -> tuple[LoadCase, ...]:
 
 
 def _read_items(data: Any, where: str) -> tuple[Item, ...]:
-    if not isinstance(data, list) or len(data) > MOST_ITEMS:
+    if not isinstance(data, list) or len(data) > item_table.most:
         raise DataError(
-            f"The rig file's items of “{where}” cannot be read (at most {MOST_ITEMS}). Nothing was changed."
+            f"The rig file's items of “{where}” cannot be read (at most {item_table.most}). Nothing was changed."
         )
     return tuple(_read_item(item, where) for item in data)
 
@@ -412,6 +422,31 @@ def _read_item(data: Any, where: str) -> Item:
         raise DataError(f"One of the rig file's items of “{where}” is not complete. Nothing was changed.") from None
 
 
+def _read_travel(data: Any) -> dict[str, tuple[TravelPair, ...]]:
+    wrong = DataError("The rig file's travel pairs cannot be read. Nothing was changed.")
+    if not isinstance(data, dict):
+        raise wrong
+    found = {}
+    for axle in AXLES:
+        rows = data.get(axle, [])
+        if (
+            not isinstance(rows, list)
+            or len(rows) > travel_pairs.most
+            or not all(isinstance(row, dict) for row in rows)
+        ):
+            raise wrong
+        found[axle] = tuple(
+            TravelPair(
+                **{
+                    name: _read_value(replace(declared, name=f"travel pairs, {axle}, {name}"), row.get(name))
+                    for name, declared in travel_pairs.columns().items()
+                }
+            )
+            for row in rows
+        )
+    return {axle: pairs for axle, pairs in found.items() if pairs}
+
+
 def rig_to_data(rig: Rig) -> dict[str, Any]:
     """Return the rig as JSON data, ready to be written."""
     return {
@@ -430,6 +465,9 @@ def rig_to_data(rig: Rig) -> dict[str, Any]:
             for case in rig.load_cases
         ],
         "changes": [_item_data(item) for item in rig.changes],
+        "travel_pairs": {
+            axle: [_item_data(pair) for pair in pairs] for axle, pairs in rig.travel_pairs.items() if pairs
+        },
     }
 
 
@@ -438,7 +476,7 @@ def _entry_data(entry: Entry) -> dict[str, Any]:
     return data if entry.plus_minus is None else {**data, "plus_minus": entry.plus_minus}
 
 
-def _item_data(item: Item) -> dict[str, Any]:
+def _item_data(item: Item | TravelPair) -> dict[str, Any]:
     data = {("name" if part.name == "label" else part.name): getattr(item, part.name) for part in fields(item)}
     return {name: value for name, value in data.items() if value is not None}
 

@@ -10,6 +10,8 @@ from calc.errors import FieldError
 from calc.quantity import Choice, Declared, Display, Quantity, Table, Text
 from calc.step import Finding
 
+# Columns of a table to fill in that a phone is wide enough for.
+_MOST_ABREAST = 2
 _WORDS = {"holds": "holds", "close": "close", "fails": "fails", "not checked": "unchecked"}
 
 
@@ -122,19 +124,34 @@ def group(legend: str, inner: str) -> str:
     return f'<fieldset class="hb-group">{head}{inner}</fieldset>'
 
 
-def rows(name: str, table: Table, filled: Sequence[Any], display: Display, *, spare: int = 1) -> str:
-    """Return a table of entries: the filled rows and some empty ones, with a button for one more."""
+def rows(
+    name: str,
+    table: Table,
+    filled: Sequence[Any],
+    display: Display,
+    *,
+    spare: int = 1,
+    caption: str = "",
+    units_under: str = "",
+) -> str:
+    """Return a table of entries: the filled rows and some empty ones, with a button for one more.
+
+    `caption` takes the place of the table's own; `units_under` is the name that the columns' units are shown under,
+    where that is not the table's.
+    """
     columns = table.columns()
     heads = "".join(
-        f'<th scope="col"{_numeric(item)}>{_column_head(name, item, display)}</th>' for item in columns.values()
+        f'<th scope="col"{_numeric(item)}>{_column_head(units_under or name, item, display)}</th>'
+        for item in columns.values()
     )
     body = "".join(
-        _entry_row(name, index, columns, filled[index] if index < len(filled) else None, display)
+        _entry_row(name, index, columns, filled[index] if index < len(filled) else None, display, units_under or name)
         for index in range(len(filled) + spare)
     )
+    fold = " hb-rows--fold" if len(columns) > _MOST_ABREAST else ""
     return (
-        f'<div class="hb-rows" data-table="{escape(name)}" data-most="{table.most}">'
-        f'<table class="hb-table"><caption>{escape(table.label)}. {escape(table.help)}</caption>'
+        f'<div class="hb-rows{fold}" data-table="{escape(name)}" data-most="{table.most}">'
+        f'<table class="hb-table"><caption>{escape(caption or f"{table.label}. {table.help}")}</caption>'
         f"<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
         f'<p class="hb-error" data-error-of="{escape(name)}" hidden></p>'
         f'<button type="button" class="hb-more" data-add-row="{escape(name)}">Add a row</button></div>'
@@ -154,7 +171,9 @@ def _column_head(name: str, declared: Declared, display: Display) -> str:
     return f'{label}{", " if symbol else ""}<span data-unit-of="{escape(key)}">{escape(symbol)}</span>'
 
 
-def _entry_row(name: str, index: int, columns: Mapping[str, Declared], row: Any, display: Display) -> str:
+def _entry_row(
+    name: str, index: int, columns: Mapping[str, Declared], row: Any, display: Display, units_under: str
+) -> str:
     cells = []
     for column, declared in columns.items():
         key = f"{name}.{index}.{column}"
@@ -176,7 +195,9 @@ def _entry_row(name: str, index: int, columns: Mapping[str, Declared], row: Any,
                 f'<input type="text" autocomplete="off" name="{key}" aria-label="{escape(label)}" '
                 f'maxlength="{getattr(declared.is_a, "longest", 80)}" value="{escape(str(value or ""))}">'
             )
-        cells.append(f'<td{_numeric(declared)}>{entry}<p class="hb-error" data-error-of="{key}" hidden></p></td>')
+        # On a phone the columns stand one under the other, each with its own heading.
+        head = f'<span class="hb-rows__head" aria-hidden="true">{_column_head(units_under, declared, display)}</span>'
+        cells.append(f'<td{_numeric(declared)}>{head}{entry}<p class="hb-error" data-error-of="{key}" hidden></p></td>')
     return f'<tr data-row="{index}">{"".join(cells)}</tr>'
 
 

@@ -74,16 +74,14 @@ class Item:
     carried: Annotated[str, carried] = "sprung"
 
 
-Items = Annotated[
-    tuple[Item, ...],
-    Table(
-        label="What goes on or comes off",
-        row=Item,
-        help="Weight, and the place of its center. What an axle carries needs no place along the vehicle.",
-        least=0,
-        most=60,
-    ),
-]
+item_table = Table(
+    label="What goes on or comes off",
+    row=Item,
+    help="Weight, and the place of its center. What an axle carries needs no place along the vehicle.",
+    least=0,
+    most=60,
+)
+Items = Annotated[tuple[Item, ...], item_table]
 
 
 @dataclass(frozen=True, kw_only=True)

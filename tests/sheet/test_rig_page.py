@@ -216,6 +216,40 @@ def test_a_load_case_is_added_filled_and_taken_away() -> None:
     assert gone["rig"]["load_cases"] == []
 
 
+PAIRS = {0: ("20.0", "24.0"), 1: ("22.0", "25.9"), 2: ("24.0", "27.8"), 3: ("26.0", "29.7"), 4: ("28.0", "31.6")}
+
+
+def travel(axle: str) -> dict[str, str]:
+    """Five pairs on a straight line of 0.95 in of damper per inch of wheel."""
+    return {
+        f"{axle}.travel_pairs.{row}.{column}": text
+        for row, pair in PAIRS.items()
+        for column, text in zip(("wheel_height", "damper_length"), pair, strict=True)
+    }
+
+
+def test_travel_pairs_give_the_motion_ratio() -> None:
+    answer = ask(BLANK, {**travel("front"), "front.ride_height": "24"})
+    assert answer["rig"]["travel_pairs"]["front"][0] == pytest.approx(
+        {"wheel_height": 20 * INCH, "damper_length": 24 * INCH}
+    )
+    assert "0.950 front" in said(answer, "head-4")
+    assert "Motion ratio, front, from the travel table 0.950" in said(answer, "says-4")
+    opened = ask(None, open=answer["rig"])
+    cells = {own["name"]: own["value"] for tag, own in tags(opened["regions"]["travel"]) if tag == "input"}
+    assert cells["front.travel_pairs.4.damper_length"] == "31.6"
+    assert cells["rear.travel_pairs.0.damper_length"] == ""
+
+
+def test_travel_pairs_that_do_not_do_say_why_beside_them_and_in_the_heading() -> None:
+    answer = ask(BLANK, {**travel("front"), "front.travel_pairs.2.damper_length": "long", "front.ride_height": "40"})
+    assert "front.travel_pairs.2.damper_length" in errors(answer)
+    assert "1 field cannot be read" in said(answer, "head-4")
+    assert "Ride height, 40.00 in, lies outside the pairs" in said(answer, "says-4")
+    missing = ask(BLANK, travel("rear"))
+    assert "Rear: Ride height" in said(missing, "says-4")
+
+
 def test_eight_load_cases_are_the_most() -> None:
     rig = BLANK
     for _ in range(9):

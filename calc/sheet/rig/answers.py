@@ -12,13 +12,14 @@ from calc.drawing.axle_plan import Axle as PlanAxle
 from calc.drawing.axle_plan import PlanError, axle_plan
 from calc.errors import FieldError, InputError
 from calc.job import axle as axles
+from calc.job import travel
 from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Order, count, masses_of, worst
 from calc.job.rig import AXLES, CORNERS, Rig, corner_masses
 from calc.job.spans import UNSPRUNG_SHARE, unsprung_percent
 from calc.quantity import Display, Quantity
 from calc.sheet import markup, step_sheet
 from calc.sheet.rig import springs
-from calc.step import Finding, Outcome, State, find, run
+from calc.step import Attempt, Finding, Outcome, State, find, judge, run
 from calc.weight.weight_change import Item
 
 _FEW = 4
@@ -416,7 +417,13 @@ def _motion(view: View) -> Said:
     for axle in AXLES:
         fixed = rig.get(f"{axle}.motion_ratio")
         ratio = fixed
-        if fixed is None:
+        pairs = travel.motion(rig, axle)
+        if pairs is not None:
+            outcomes.append((f"{axle.capitalize()}, travel table", pairs.outcome if not pairs.errors else None))
+            findings += _travel(pairs, axle, display)
+        if pairs is not None and fixed is not None:
+            rows.append(_fact(pairs.outcome, "motion_ratio", display, f"Motion ratio, {axle}, from the travel table"))
+        elif fixed is None:
             lean, length = rig.get(f"{axle}.lean"), rig.get(f"{axle}.damper_length")
             missing += [
                 f"{axle}.{name}" for name, value in (("lean", lean), ("damper_length", length)) if value is None
@@ -446,6 +453,13 @@ def _motion(view: View) -> Said:
         state=state,
         body=_facts(rows) + note + told(findings) + _working(outcomes, display),
     )
+
+
+def _travel(done: Attempt, axle: str, display: Display) -> list[Finding]:
+    """Return what an axle's travel table is found to be, or what keeps it from being read."""
+    if done.errors:
+        return [_unchecked("travel table", f"{axle.capitalize()}: {error.message()}") for error in done.errors]
+    return list(_labelled((item for item in judge(done.outcome, display) if item.state != "not checked"), axle))
 
 
 def _side_loads(view: View, axle: str) -> Outcome | None:

@@ -15,17 +15,18 @@ from typing import Any
 
 from calc import tables
 from calc.errors import FieldError
+from calc.geometry.travel_table import travel_pairs
 from calc.job.order import AS_FRONT, LIMITS
-from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, MOST_ITEMS, Entry, LoadCase, Rig, corner_masses, keys
-from calc.quantity import Choice, Declared, Display, Quantity, Text, declared_fields, read, read_cell
+from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, Entry, LoadCase, Rig, corner_masses, keys
+from calc.quantity import Declared, Display, Quantity, Table, Text, read
 from calc.sheet import markup
-from calc.weight.weight_change import Item
+from calc.sheet.rig import rows
+from calc.weight.weight_change import Item, item_table
 
 NAME, NOTE = "rig_name", "rig_note"
-CHANGES = "changes"
+CHANGES, PAIRS = "changes", "travel_pairs"
 _LONGEST_NAME = 80
 _LONGEST_NOTE = 400
-_COLUMNS = declared_fields(Item)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,9 +99,14 @@ SECTIONS = (
             Group(
                 legend="Or as measured",
                 names=("motion_ratio", "motion_ratio_slope"),
-                note="A motion ratio given here goes before lean and length.",
+                note="A motion ratio given here goes before everything else.",
             ),
             Group(legend="For left and right apart", names=("mount_base", "mount_height", "roll_center_height")),
+            Group(
+                legend="Or from a travel table",
+                names=("ride_height",),
+                note="It goes before lean and length.",
+            ),
         ),
     ),
     Section(
@@ -268,66 +274,29 @@ def origin_of(entry: Entry, key: str) -> str:
 
 def items_table(name: str, items: Sequence[Item], display: Display, caption: str) -> str:
     """Return a table of things that go on or come off, with one empty row more."""
-    place = _place(name)
-    heads = "".join(
-        f'<th scope="col"{_n(declared)}>{_head(f"{place}.{column}", declared, display)}</th>'
-        for column, declared in _COLUMNS.items()
+    return markup.rows(name, item_table, items, display, caption=caption, units_under=rows.place(name))
+
+
+def pairs(rig: Rig, display: Display) -> str:
+    """Return the travel tables of both axles, open when one of them is filled."""
+    both = "".join(
+        markup.rows(
+            f"{axle}.{PAIRS}",
+            travel_pairs,
+            rig.pairs(axle),
+            display,
+            caption=f"{axle.capitalize()}: springs out, both wheels together, from droop to bump.",
+            units_under=PAIRS,
+        )
+        for axle in AXLES
     )
-    rows = "".join(
-        _row(name, index, items[index] if index < len(items) else None, display) for index in range(len(items) + 1)
-    )
+    opened = " open" if any(rig.travel_pairs.values()) else ""
     return (
-        f'<div class="hb-rows" data-table="{name}" data-most="{MOST_ITEMS}"><table class="hb-table">'
-        f"<caption>{escape(caption)}</caption><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
-        f'<p class="hb-error" data-error-of="{name}" hidden></p>'
-        f'<button type="button" class="hb-more" data-add-row="{name}">Add a row</button></div>'
+        f'<details class="hb-open hb-travel"{opened}><summary>The pairs of the travel table</summary>'
+        '<p class="hb-note">Three wheel heights or more, and the one at ride. '
+        '<a href="steps/travel_table.html">What to mark and how to read it</a></p>'
+        f'<div class="hb-travel__both">{both}</div></details>'
     )
-
-
-def _n(declared: Declared) -> str:
-    return ' class="n"' if isinstance(declared.is_a, Quantity) else ""
-
-
-def _head(place: str, declared: Declared, display: Display) -> str:
-    if not isinstance(declared.is_a, Quantity):
-        return escape(declared.is_a.label)
-    symbol = display.unit(declared.is_a).symbol
-    return f'{escape(declared.is_a.label)}, <span data-unit-of="{place}">{escape(symbol)}</span>'
-
-
-def _row(name: str, index: int, item: Item | None, display: Display) -> str:
-    cells = []
-    for column, declared in _COLUMNS.items():
-        key = f"{name}.{index}.{column}"
-        label = escape(f"{declared.is_a.label}, row {index + 1}")
-        text = "" if item is None else cell_text(getattr(item, column), declared, display)
-        if isinstance(declared.is_a, Choice):
-            chosen = text or declared.is_a.typical
-            options = "".join(
-                f'<option value="{escape(option.value)}"{" selected" if option.value == chosen else ""}>'
-                f"{escape(option.label)}</option>"
-                for option in declared.is_a.options
-            )
-            entry = f'<select name="{key}" aria-label="{label}">{options}</select>'
-        elif isinstance(declared.is_a, Quantity):
-            entry = (
-                f'<input type="text" inputmode="decimal" autocomplete="off" maxlength="60" name="{key}" '
-                f'aria-label="{label}" value="{escape(text)}">'
-            )
-        else:
-            entry = (
-                f'<input type="text" autocomplete="off" maxlength="80" name="{key}" aria-label="{label}" '
-                f'value="{escape(text)}">'
-            )
-        cells.append(f'<td{_n(declared)}>{entry}<p class="hb-error" data-error-of="{key}" hidden></p></td>')
-    return f'<tr data-row="{index}">{"".join(cells)}</tr>'
-
-
-def cell_text(value: Any, declared: Declared, display: Display) -> str:
-    """Return the text of one cell of a table of items."""
-    if value is None:
-        return ""
-    return display.entry(value, declared.is_a) if isinstance(declared.is_a, Quantity) else str(value)
 
 
 def cases(rig: Rig, display: Display) -> str:
@@ -376,25 +345,37 @@ def changes(rig: Rig, display: Display) -> str:
     return items_table(CHANGES, rig.changes, display, caption)
 
 
-def _place(name: str) -> str:
-    """A column of a table shows its unit under a name without row numbers."""
-    return ".".join(part for part in name.split(".") if not part.isdigit())
+def filled_tables(rig: Rig) -> Mapping[str, tuple[Table, Sequence[Any]]]:
+    """Return every table of the page with the rows that the rig has, by the name of the table."""
+    return {
+        **{f"case.{index}.items": (item_table, case.items) for index, case in enumerate(rig.cases())},
+        CHANGES: (item_table, rig.changes),
+        **{f"{axle}.{PAIRS}": (travel_pairs, rig.pairs(axle)) for axle in AXLES},
+    }
 
 
 @lru_cache(maxsize=1)
 def column_cells() -> Mapping[str, Declared]:
     """Return the declaration of each column of the page's tables, by the name that its unit is shown under."""
-    return {f"{place}.{column}": declared for place in ("case.items", CHANGES) for column, declared in _COLUMNS.items()}
+    places = {"case.items": item_table, CHANGES: item_table, PAIRS: travel_pairs}
+    return {f"{place}.{name}": column for place, table in places.items() for name, column in table.columns().items()}
 
 
 def declared(fields: Mapping[str, str]) -> Mapping[str, Declared]:
     """Return the declaration of every field on the page, the cells of its tables included."""
     found = dict(keys())
     for name in fields:
-        cell = column_cells().get(_place(name))
+        cell = column_cells().get(_column(name))
         if cell is not None and any(part.isdigit() for part in name.split(".")):
             found[name] = cell
     return found
+
+
+def _column(name: str) -> str:
+    """Return the name of a cell's column. The travel tables of both axles show their units under one name."""
+    place = rows.place(name)
+    axle, _, rest = place.partition(".")
+    return rest if axle in AXLES and rest.startswith(f"{PAIRS}.") else place
 
 
 # --- reading ------------------------------------------------------------------------------------------------------------------
@@ -427,9 +408,18 @@ def read_entries(
     errors += wrong
     items = rig.changes
     if any(name.startswith(f"{CHANGES}.") for name in typed):
-        items, wrong = _read_items(CHANGES, rig.changes, fields, display)
+        items, wrong = rows.read(CHANGES, item_table, rig.changes, fields, display, _placed)
         errors += wrong
-    return replace(rig, values=values, load_cases=found, changes=items, name=name, note=note), errors
+    travel = dict(rig.travel_pairs)
+    for axle in AXLES:
+        table = f"{axle}.{PAIRS}"
+        if any(name.startswith(f"{table}.") for name in typed):
+            travel[axle], wrong = rows.read(table, travel_pairs, rig.pairs(axle), fields, display)
+            errors += wrong
+    travel = {axle: read_ for axle, read_ in travel.items() if read_}
+    return replace(
+        rig, values=values, load_cases=found, changes=items, travel_pairs=travel, name=name, note=note
+    ), errors
 
 
 def _entry(declared: Declared, text: str, rig: Rig, key: str, display: Display) -> Entry | None:
@@ -477,7 +467,7 @@ def _read_cases(
         if str(index) not in touched:
             found.append(case)
             continue
-        items, wrong = _read_items(f"case.{index}.items", case.items, fields, display)
+        items, wrong = rows.read(f"case.{index}.items", item_table, case.items, fields, display, _placed)
         errors += wrong
         label = fields.get(f"case.{index}.label", case.label).strip()[:_LONGEST_NAME] or case.label
         found.append(replace(case, label=label, items=items))
@@ -487,54 +477,13 @@ def _read_cases(
     return tuple(found), errors
 
 
-def _read_items(
-    name: str, kept: Sequence[Item], fields: Mapping[str, str], display: Display
-) -> tuple[tuple[Item, ...], list[FieldError]]:
-    """Read a table's rows; a row that cannot be read stays as the rig has it, an empty row is left out."""
-    prefix = f"{name}."
-    numbers = sorted(
-        {int(part) for key in fields if key.startswith(prefix) and (part := _row_of(key, prefix)).isdigit()}
-    )
-    found: list[Item] = []
-    errors: list[FieldError] = []
-    filled = 0
-    for number in numbers[: MOST_ITEMS + 1]:
-        cells = {column: fields.get(f"{prefix}{number}.{column}", "").strip() for column in _COLUMNS}
-        if not any(text for column, text in cells.items() if not isinstance(_COLUMNS[column].is_a, Choice)):
-            continue
-        own = kept[filled] if filled < len(kept) else None
-        filled += 1
-        try:
-            found.append(_read_row(cells, own, f"{prefix}{number}", display))
-        except FieldError as error:
-            errors.append(error)
-            if own is not None:
-                found.append(own)
-    return tuple(found), errors
-
-
-def _row_of(key: str, prefix: str) -> str:
-    return key[len(prefix) :].partition(".")[0]
-
-
-def _read_row(cells: Mapping[str, str], kept: Item | None, name: str, display: Display) -> Item:
-    values: dict[str, Any] = {}
-    for column, declared in _COLUMNS.items():
-        own = None if kept is None else getattr(kept, column)
-        if own is not None and cells[column] == cell_text(own, declared, display):
-            values[column] = own
-            continue
-        value = read_cell(declared, cells[column], f"{name}.{column}", display)
-        if value is not None:
-            values[column] = value
-    item = Item(**values)
+def _placed(item: Item, name: str) -> None:
     if item.carried == "sprung" and item.behind_front_axle is None:
         raise FieldError(
             f"{name}.behind_front_axle",
             "What the springs carry needs its place along the vehicle.",
             allowed="Measure from the front axle back to its center; ahead of the axle counts below zero.",
         )
-    return item
 
 
 def case_errors(rig: Rig) -> Iterable[FieldError]:
@@ -575,12 +524,7 @@ def texts(rig: Rig, display: Display) -> dict[str, str]:
 def untouched(rig: Rig, fields: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, str]:
     """Return the texts of the fields that the reader did not type: what they follow may have changed, or the units."""
     found = {key: shown(rig, key, display)[0] for key in keys() if key in fields and key not in typed}
-    tables = {f"case.{index}.items": case.items for index, case in enumerate(rig.cases())} | {CHANGES: rig.changes}
-    for name, items in tables.items():
-        if any(cell.startswith(f"{name}.") for cell in typed):
-            continue
-        for index, item in enumerate(items):
-            for column, declared in _COLUMNS.items():
-                if isinstance(declared.is_a, Quantity):
-                    found[f"{name}.{index}.{column}"] = cell_text(getattr(item, column), declared, display)
+    for name, (table, filled) in filled_tables(rig).items():
+        if not any(cell.startswith(f"{name}.") for cell in typed):
+            found |= rows.texts(name, table, filled, display)
     return found

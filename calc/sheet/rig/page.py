@@ -9,6 +9,7 @@ The answer carries the rig to keep, and `edit`, the one thing that was changed.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from html import escape
 from typing import Any
 
@@ -72,6 +73,8 @@ def _section(section: entries.Section, blank: Rig, answer_: Said) -> str:
     groups = "".join(entries.group(item, blank, SHOP) for item in section.groups)
     if section.number == 3:
         groups += f'<div data-region="changes">{entries.changes(blank, SHOP)}</div>'
+    if section.number == 4:
+        groups += f'<div data-region="travel">{entries.pairs(blank, SHOP)}</div>'
     if section.number == 5:
         groups += f'<div data-region="cases">{entries.cases(blank, SHOP)}</div>'
     if section.number == 6:
@@ -209,6 +212,7 @@ def _answer(
     if opens or acted is not read:
         regions["cases"] = entries.cases(acted, display)
         regions["changes"] = entries.changes(acted, display)
+        regions["travel"] = entries.pairs(acted, display)
     found: dict[str, Any] = {
         # A rig into which nothing was entered yet is not kept.
         "rig": None if acted == kept == Rig() else rig_to_data(acted),
@@ -291,6 +295,8 @@ def _belongs(field: str, number: int, names: set[str]) -> bool:
         return number == 5
     if field.startswith(f"{entries.CHANGES}."):
         return number == 3
+    if f".{entries.PAIRS}" in field:
+        return number == 4
     return field in names or field.partition(".")[2] in names
 
 
@@ -314,10 +320,5 @@ def _edit(before: Rig, after: Rig) -> str:
     names = {*before.values, *after.values}
     nothing = Entry(value=None)
     changed = [name for name in names if before.values.get(name, nothing) != after.values.get(name, nothing)]
-    same = (before.name, before.note, before.load_cases, before.changes) == (
-        after.name,
-        after.note,
-        after.load_cases,
-        after.changes,
-    )
+    same = replace(before, values={}) == replace(after, values={})
     return changed[0] if len(changed) == 1 and same else ""
