@@ -116,6 +116,14 @@ sprung_mass = Quantity(
     help="Axle weight less unsprung weight: what both springs of the axle carry.",
 )
 SprungMass = Annotated[float, sprung_mass]
+FrontSprungMass = Annotated[
+    float,
+    sprung_mass.called("Sprung weight, front axle", "m_s,F", "What both front springs carry.", plus_minus=40 * POUND),
+]
+RearSprungMass = Annotated[
+    float,
+    sprung_mass.called("Sprung weight, rear axle", "m_s,R", "What both rear springs carry.", plus_minus=40 * POUND),
+]
 sprung_mass_on_spring = Quantity(
     label="Sprung weight on this spring",
     symbol="m_s",
@@ -442,7 +450,38 @@ tire_rate = any_rate.called(
     plus_minus_share=0.10,
 )
 TireRate = Annotated[float, tire_rate]
-RideRate = Annotated[float, any_rate.called("Ride rate", "k_r", "Wheel rate and tire rate in series.", low=50.0)]
+ride_rate = any_rate.called("Ride rate", "k_r", "Wheel rate and tire rate in series.", low=50.0)
+RideRate = Annotated[float, ride_rate]
+FrontRideRate = Annotated[
+    float,
+    ride_rate.called(
+        "Ride rate, each front wheel",
+        "k_r,F",
+        "Wheel rate and tire rate in series, of one wheel.",
+        plus_minus_share=0.03,
+    ),
+]
+RearRideRate = Annotated[
+    float,
+    ride_rate.called(
+        "Ride rate, each rear wheel",
+        "k_r,R",
+        "Wheel rate and tire rate in series, of one wheel.",
+        plus_minus_share=0.03,
+    ),
+]
+roll_stiffness = Quantity(
+    label="Roll stiffness of the axle's springs",
+    symbol="K_φ",
+    kind=units.ROLL_RATE,
+    low=0.0,
+    high=1e6,
+    usual=(1e3, 3e5),
+    typical=15e3,
+    help="Righting moment per angle of roll from both coil-overs of the axle, without anti-roll bar and tires.",
+    plus_minus_share=0.05,
+)
+RollStiffness = Annotated[float, roll_stiffness]
 natural_frequency = Quantity(
     label="Ride frequency",
     symbol="f",
@@ -456,6 +495,17 @@ natural_frequency = Quantity(
 NaturalFrequency = Annotated[float, natural_frequency]
 NaturalFrequencyPastCrossover = Annotated[float, natural_frequency.called("Ride frequency past the crossover", "f_2")]
 WantedFrequency = Annotated[float, natural_frequency.called("Wanted ride frequency", "f_w")]
+
+coil_over_roll_stiffness = Quantity(
+    label="Roll stiffness of both coil-overs",
+    symbol="K_φs",
+    kind=units.ROLL_RATE,
+    low=-1e6,
+    high=1e6,
+    typical=15e3,
+    help="Righting moment of the axle's two coil-overs per angle of roll of the body over the axle, upright, tires apart.",
+)
+CoilOverRollStiffness = Annotated[float, coil_over_roll_stiffness]
 
 # --- springs and their stack --------------------------------------------------------------------------------------
 
@@ -785,6 +835,12 @@ damping_ratio = Quantity(
     help="Damping as a share of critical damping, the mean of compression and rebound.",
 )
 DampingRatio = Annotated[float, damping_ratio]
+DampingRatioOnTire = Annotated[
+    float,
+    damping_ratio.called(
+        "Damping ratio of the body on its tire", "ζ_b", "The tire gives way too, so the damper moves less."
+    ),
+]
 DampingRatioPastCrossover = Annotated[float, damping_ratio.called("Damping ratio past the crossover", "ζ_2")]
 WantedDampingRatio = Annotated[float, damping_ratio.called("Wanted damping ratio", "ζ_w")]
 velocity = Quantity(

@@ -17,6 +17,7 @@ from calc.vocabulary import (
     CriticalDampingPastCrossover,
     DampingCoefficient,
     DampingRatio,
+    DampingRatioOnTire,
     DampingRatioPastCrossover,
     MotionRatio,
     SprungMassOnSpring,
@@ -49,15 +50,7 @@ class CriticalDampingOfCorner:
     critical_damping_past_crossover: CriticalDampingPastCrossover | None
     damping_ratio: DampingRatio | None
     damping_ratio_past_crossover: DampingRatioPastCrossover | None
-    damping_ratio_on_tire: (
-        Annotated[
-            float,
-            vocabulary.damping_ratio.called(
-                "Damping ratio of the body on its tire", "ζ_b", "The tire gives way too, so the damper moves less."
-            ),
-        ]
-        | None
-    )
+    damping_ratio_on_tire: DampingRatioOnTire | None
     wanted_damping_coefficient: WantedDampingCoefficient | None
     wanted_damping_ratio_past_crossover: (
         Annotated[float, vocabulary.damping_ratio.called("Ratio that the wanted one leaves past the crossover", "ζ_w2")]
