@@ -470,18 +470,6 @@ RearRideRate = Annotated[
         plus_minus_share=0.03,
     ),
 ]
-roll_stiffness = Quantity(
-    label="Roll stiffness of the axle's springs",
-    symbol="K_φ",
-    kind=units.ROLL_RATE,
-    low=0.0,
-    high=1e6,
-    usual=(1e3, 3e5),
-    typical=15e3,
-    help="Righting moment per angle of roll from both coil-overs of the axle, without anti-roll bar and tires.",
-    plus_minus_share=0.05,
-)
-RollStiffness = Annotated[float, roll_stiffness]
 natural_frequency = Quantity(
     label="Ride frequency",
     symbol="f",
