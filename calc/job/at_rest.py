@@ -31,6 +31,7 @@ from calc.ride._rest import (
     RestRigs,
     solve,
 )
+from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
 from calc.units import INCH
 
@@ -77,11 +78,10 @@ class Stand:
         bump_limit = np.repeat(np.array([[one.bump_limit for one in self.coilovers]]), 2, axis=1)
         level = np.zeros((sets, 4))
         touch = np.minimum(self.pad_touch, bump_limit)
-        places = (-springs.start, springs.step_travel, springs.solid_travel, touch, bump_limit)
-        stiffening = springs.second_rate - springs.stack_rate
+        pieces = springs.pieces()
+        places = (*(place for place, _ in pieces), springs.solid_travel, touch, bump_limit)
         rates = (
-            springs.stack_rate,
-            stiffening,
+            *(rate for _, rate in pieces),
             SOLID_RATE,
             np.where(self.pad_touch < bump_limit, PAD_RATE, 0.0),
             SOLID_RATE,
@@ -126,24 +126,17 @@ def four(front: StackCurve, rear: StackCurve) -> StackCurve:
 
 def of_corners(springs: Sequence[StackCurve]) -> StackCurve:
     """Return the springs of the four corners as one curve of shape (1, 4)."""
-    names = ("main_rate", "preload", "tender_rate", "ring_gap", "tender_stroke", "main_stroke")
+    names = (
+        *("main_rate", "preload", "tender_rate", "ring_gap", "tender_stroke", "main_stroke"),
+        *("helper_rate", "helper_stroke", "helper_ring_gap"),
+    )
     values: dict[str, Any] = {name: np.array([[float(getattr(one, name)) for one in springs]]) for name in names}
-    return StackCurve(**values)
+    return stack_curve(**values)
 
 
 def turned(springs: StackCurve, *, adjuster: Any = 0.0, ring: Any = 0.0) -> StackCurve:
-    """Return the springs after adjusters are run down and rings run up the body, each by a length.
-
-    Running an adjuster down leaves its ring where it stands, so the gap grows by the main's share of it.
-    """
-    return StackCurve(
-        main_rate=springs.main_rate,
-        tender_rate=springs.tender_rate,
-        preload=springs.preload + adjuster,
-        ring_gap=springs.ring_gap + springs.main_share * np.asarray(adjuster) + ring,
-        tender_stroke=springs.tender_stroke,
-        main_stroke=springs.main_stroke,
-    )
+    """Return the springs after adjusters are run down and rings run up the body, each by a length."""
+    return springs.turned(adjuster=adjuster, ring=ring)
 
 
 # --- from the rig's entries ------------------------------------------------------------------------------------------------

@@ -284,6 +284,36 @@ class HelpedCurve(StackCurve):
             found = np.minimum(found, np.where(softness > 0.0, line, np.inf))
         return found[()] if isinstance(found, np.ndarray) else found
 
+    def turned(self, *, adjuster: Numbers = 0.0, ring: Numbers = 0.0) -> HelpedCurve:
+        """Return the stack after the adjuster is run down and the tender's ring run up the body, each by a length.
+
+        Running the adjuster down leaves both rings where they stand, so each gap grows by what the springs above it
+        are not shortened by.
+        """
+
+        def with_gaps(helper_gap: Any, gap: Any) -> HelpedCurve:
+            return HelpedCurve(
+                helper_rate=self.helper_rate,
+                helper_stroke=self.helper_stroke,
+                helper_ring_gap=helper_gap,
+                tender_rate=self.tender_rate,
+                tender_stroke=self.tender_stroke,
+                ring_gap=gap,
+                main_rate=self.main_rate,
+                main_stroke=self.main_stroke,
+                preload=self.preload + adjuster,
+                divider_hangs=self.divider_hangs,
+            )
+
+        helper, tender, _ = (
+            after - before
+            for after, before in zip(with_gaps(None, None)._at_extension, self._at_extension, strict=True)
+        )
+        return with_gaps(
+            self.helper_ring_gap + adjuster - helper,
+            self.ring_gap + adjuster - helper - tender + ring,
+        )
+
     # --- each spring ---
 
     def helper_compression(self, travel: Numbers) -> Any:

@@ -213,6 +213,21 @@ class StackCurve:
         alone = (carried - self.second_rate * (self.start - self._ended_at)) / (self.second_rate + extra_rate)
         return np.minimum(np.minimum(both, alone), self.solid_travel)
 
+    def turned(self, *, adjuster: Numbers = 0.0, ring: Numbers = 0.0) -> StackCurve:
+        """Return the stack after the adjuster is run down and the ring run up the body, each by a length.
+
+        Running the adjuster down leaves the ring where it stands, so the gap grows by the main's share of it.
+        """
+        return StackCurve(
+            main_rate=self.main_rate,
+            tender_rate=self.tender_rate,
+            preload=self.preload + adjuster,
+            ring_gap=self.ring_gap + self.main_share * np.asarray(adjuster) + ring,
+            tender_stroke=self.tender_stroke,
+            main_stroke=self.main_stroke,
+            divider_hangs=self.divider_hangs,
+        )
+
     # --- each spring ---
 
     def tender_compression(self, travel: Numbers) -> Any:

@@ -270,3 +270,23 @@ def test_no_helper_gives_the_curve_of_two_springs():
     assert type(stack_curve(main_rate=3e4, preload=0.0)) is StackCurve
     assert type(stack_curve(helper_rate=np.array([np.inf, np.inf]), main_rate=3e4, preload=0.0)) is StackCurve
     assert type(stack_curve(helper_rate=5e3, helper_stroke=0.03, main_rate=3e4, preload=0.0)) is HelpedCurve
+
+
+@given(stacks, st.floats(-0.02, 0.02), st.floats(-0.02, 0.02))
+def test_a_turned_adjuster_leaves_the_rings_where_they_stand(given_, adjuster, ring):
+    before = HelpedCurve(**given_)
+    assume(given_["preload"] + adjuster >= 0.0)
+    after = before.turned(adjuster=adjuster, ring=ring)
+
+    def ring_below_body(curve, moved):
+        """Underside of the tender's ring below a mark on the body, the springs above it 1 m long unloaded."""
+        return moved + float(curve.seat_to_divider(1.0)) - float(curve.ring_gap)
+
+    if math.isfinite(given_["ring_gap"]):
+        assume(float(after.ring_gap) >= 0.0 and float(after.helper_ring_gap) >= 0.0)
+        assume(at_extension(given_) is not None)
+        assume(at_extension({**given_, "preload": given_["preload"] + adjuster}) is not None)
+        assert math.isclose(ring_below_body(before, 0.0) - ring, ring_below_body(after, adjuster), abs_tol=1e-9)
+    if math.isfinite(given_["helper_ring_gap"]):
+        own = [float(curve.helper_ring_gap) + float(curve._at_extension[0]) for curve in (before, after)]
+        assert math.isclose(own[0] + adjuster, own[1], abs_tol=1e-9)
