@@ -46,6 +46,7 @@ _FLAT = 1e-6  # of the weight: a rate below nothing by less than this is roundin
 _KICK = 1e-3
 _ENOUGH = 1e-10  # of the weight: what may be left over of any force or moment
 _LARGEST_STEP = 0.2
+_NEAR = 1e-6
 _TIPPED = 0.7
 _FLATTEST = 0.2  # share of the motion ratio at ride below which a measured one is not carried on
 _LEFT_RIGHT = np.array([1.0, -1.0, 1.0, -1.0])
@@ -465,8 +466,13 @@ def _descend(energy: _Energy, state: Array) -> tuple[Array, Flags]:
         tipped = np.abs(now[:, [1, 2]]).max(axis=1) > _TIPPED
         still = np.abs(first).max(axis=1) <= active.tolerance
         leaves = still | tipped
-        if np.any(leaves):
+        if np.any(still):
+            # One step more costs little and leaves nothing but rounding.
+            last = _newton(first[still], second[still])
+            near = np.abs(last).max(axis=1, keepdims=True) < _NEAR
+            state[places[still]] = now[still] + np.where(near, last, 0.0)
             done[places[still]] = True
+        if np.any(leaves):
             stays = ~leaves
             places, now, active = places[stays], now[stays], active.only(stays)
             first, second = first[stays], second[stays]
