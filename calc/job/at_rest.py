@@ -1,7 +1,7 @@
 """The rig at rest, from its entries: every corner's height and tire load on any springs, in every load case.
 
 The whole rig is solved at once (calc/ride/_rest.py), so a side difference is shared by the rigid frame as it is in the
-shop. Adjuster and ring act as they do on the bench: turning the adjuster leaves the ring where it stands on the body.
+shop.
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ from calc.job import axle as axles
 from calc.job.axle import Needs
 from calc.job.coilover import Coilover
 from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, corner_masses, unsprung_mass
+from calc.job.travel import motion
 from calc.ride._rest import (
-    NOT_FOUND,
     ON_STOPS,
     REFUSALS,
     SOLID_RATE,
@@ -52,12 +52,13 @@ NEEDED = (
 OLD_SPRINGS = ("old_main_rate", "old_preload")
 # The bump stop between touching and solid: an assumption, until its curve is measured.
 PAD_RATE = 1e5
-# More thread than this to be turned is called absurd: ours, no source.
-MOST_TURNED = 1.0 * INCH
 
-_SLIGHT = 1e-7
-_CLOSE_ENOUGH = 1e-9
-_MOST_ROUNDS = 40
+
+# What a stack is made of; a divider that hangs on its tender is the same at rest.
+_PARTS = (
+    *("main_rate", "preload", "tender_rate", "ring_gap", "tender_stroke", "main_stroke"),
+    *("helper_rate", "helper_stroke", "helper_ring_gap"),
+)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -68,6 +69,7 @@ class Stand:
     coilovers: tuple[Coilover, Coilover]
     pad_touch: Array
     turn: Array
+    read: tuple[bool, bool]
     parts: Mapping[str, Any]
     by_case: Mapping[str, Array]
     assumed: tuple[str, ...]
@@ -109,9 +111,12 @@ class Stand:
             ),
         )
 
-    def solve(self, springs: StackCurve) -> Rest:
-        """Return the rest of some sets (sets, 4), each set in all load cases one after the other."""
-        return solve(self.rigs(springs))
+    def solve(self, springs: StackCurve, start: Array | None = None) -> Rest:
+        """Return the rest of some sets (sets, 4), each set in all load cases one after the other.
+
+        `start` is a state near by, where one is known.
+        """
+        return solve(self.rigs(springs), start)
 
     def only(self, case: int) -> Stand:
         """Return the stand in one load case."""
@@ -124,19 +129,12 @@ def four(front: StackCurve, rear: StackCurve) -> StackCurve:
     return of_corners((front, front, rear, rear))
 
 
-def of_corners(springs: Sequence[StackCurve]) -> StackCurve:
-    """Return the springs of the four corners as one curve of shape (1, 4)."""
-    names = (
-        *("main_rate", "preload", "tender_rate", "ring_gap", "tender_stroke", "main_stroke"),
-        *("helper_rate", "helper_stroke", "helper_ring_gap"),
-    )
-    values: dict[str, Any] = {name: np.array([[float(getattr(one, name)) for one in springs]]) for name in names}
+def of_corners(*sets: Sequence[StackCurve]) -> StackCurve:
+    """Return the springs of the four corners, of one set or of several, as one curve of shape (sets, 4)."""
+    values: dict[str, Any] = {
+        name: np.array([[float(getattr(one, name)) for one in corners] for corners in sets]) for name in _PARTS
+    }
     return stack_curve(**values)
-
-
-def turned(springs: StackCurve, *, adjuster: Any = 0.0, ring: Any = 0.0) -> StackCurve:
-    """Return the springs after adjusters are run down and rings run up the body, each by a length."""
-    return springs.turned(adjuster=adjuster, ring=ring)
 
 
 # --- from the rig's entries ------------------------------------------------------------------------------------------------
@@ -194,7 +192,7 @@ def _stand(rig: Rig) -> Stand:
     stroke, pad = two("damper_stroke"), two("pad_touch_before_collapsed", math.inf)
     by_ratio = np.array([[one.fixed_ratio is not None for one in coilovers]])
     lean, below = two("lean"), two("mount_height") - two("roll_center_height")
-    length = two("damper_length")
+    length = np.array([[_read_length(rig, axle) for axle in AXLES]])
     middle = np.array([[one.bump_limit / 2 for one in coilovers]])
     read_at = np.where(length > 0, two("damper_extended") - length, middle)
     # Where the motion ratio was measured, the springs act in roll on the base at the height of the roll center.
@@ -203,7 +201,7 @@ def _stand(rig: Rig) -> Stand:
     if np.any(np.isnan(radius)):
         assumed.append("the unsprung weight's height taken as the roll center's")
     if np.any(np.isfinite(pad)):
-        assumed.append(f"bump stops of {PAD_RATE / 1000:.0f} N/mm between touching and solid")
+        assumed.append("bump stops of 571 lb/in (100 N/mm) between touching and solid")
     unsprung_height = np.where(np.isnan(radius), two("roll_center_height"), radius)
     cases = rig.cases()
     loads = [_loads(rig, case, unsprung_height[0]) for case in cases]
@@ -214,6 +212,7 @@ def _stand(rig: Rig) -> Stand:
         cases=cases,
         coilovers=(front, rear),
         pad_touch=np.repeat(np.where(np.isfinite(pad), stroke - pad, math.inf), 2, axis=1),
+        read=(bool(length[0, 0] > 0), bool(length[0, 1] > 0)),
         turn=np.repeat(1.0 / two("adjuster_turns_per_length", 12.0 / INCH), 2, axis=1),
         parts={
             "roll_center_height": two("roll_center_height"),
@@ -235,6 +234,15 @@ def _stand(rig: Rig) -> Stand:
         by_case={name: np.stack([load[name] for load in loads]) for name in loads[0]},
         assumed=tuple(assumed),
     )
+
+
+def _read_length(rig: Rig, axle: str) -> float:
+    """Return the damper's length at the height where the motion ratio counts; 0 while it is not known."""
+    own = rig.get(f"{axle}.damper_length")
+    measured = None if own is not None else motion(rig, axle)
+    if measured is None:
+        return float(own or 0.0)
+    return 0.0 if measured.errors else float(measured.outcome.values["damper_length"])
 
 
 def _loads(rig: Rig, case: LoadCase, unsprung_height: Array) -> dict[str, Array]:
@@ -277,7 +285,11 @@ def _unsprung_moment(rig: Rig, axle: str, case: LoadCase) -> float:
 
 @dataclass(frozen=True, kw_only=True)
 class CornerAtRest:
-    """One corner in one load case. Frame heights count from a level common to all cases and springs of a rig."""
+    """One corner in one load case.
+
+    Frame heights count from a level common to all cases and springs of a rig. The ride height, hub to frame, counts from
+    where the lean was read; None where no damper length was read with it. Sag is a share of strap to solid stop.
+    """
 
     name: str
     tire_mass: float
@@ -287,6 +299,8 @@ class CornerAtRest:
     damper_length: float
     axial_force: float
     frame_height: float
+    ride_height_change: float | None
+    sag_share: float
     state: str
 
 
@@ -330,11 +344,11 @@ def at_rest(rig: Rig, springs: StackCurve | Needs) -> AtRest | Needs:
 
 def _case(ready: Stand, rest: Rest, springs: StackCurve, index: int) -> CaseAtRest:
     case, status = ready.cases[index], int(rest.status[index])
-    corners = tuple(_corner(ready, rest, springs, index, place) for place in range(4)) if _stands(status) else ()
+    corners = tuple(_corner(ready, rest, springs, index, place) for place in range(4)) if stands(status) else ()
     margin = float(rest.roll_margin[index])
     problem = REFUSALS.get(status, "")
     if status == ON_STOPS:
-        where = [_words(corner.name) for corner in corners if corner.state == "on its stop"]
+        where = [words(corner.name) for corner in corners if corner.state == "on its stop"]
         problem = f"{problem.rstrip('.')} ({', '.join(where)})."
     return CaseAtRest(
         name=case.name,
@@ -349,7 +363,8 @@ def _case(ready: Stand, rest: Rest, springs: StackCurve, index: int) -> CaseAtRe
     )
 
 
-def _stands(status: int) -> bool:
+def stands(status: int) -> bool:
+    """Tell whether a status is a position that can be shown: free, or on its stops."""
     return status in (STANDS, ON_STOPS)
 
 
@@ -378,145 +393,12 @@ def _corner(ready: Stand, rest: Rest, springs: StackCurve, index: int, place: in
         damper_length=float(rest.damper_length[index, place]),
         axial_force=float(rest.axial_force[index, place]),
         frame_height=float(rest.frame_height[index, place]),
+        ride_height_change=-float(rest.wheel_height[index, place]) if ready.read[place // 2] else None,
+        sag_share=(travel - one.strap_travel) / (one.bump_limit - one.strap_travel),
         state=state,
     )
 
 
-def _words(corner: str) -> str:
+def words(corner: str) -> str:
+    """Return a corner as a reader says it."""
     return corner.replace("_", " ")
-
-
-# --- one turn ------------------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class TurnEffect:
-    """What one turn at each corner does: rows answer, columns are turned. Lengths of frame height, masses on tires."""
-
-    frame_height: Array
-    travel: Array
-    tire_mass: Array
-
-
-def turn_effects(ready: Stand, springs: StackCurve, case: int, *, of: str = "adjuster") -> TurnEffect:
-    """Return the effect of running each adjuster down, or each ring up the body, by one turn, at the rate where it stands.
-
-    Past the crossover the adjuster does nothing and only the ring counts; before it, the ring does nothing.
-    """
-    rest = ready.only(case).solve(springs)
-    influence = rest.influence()
-    push = _push(springs, rest.travel, of) * ready.turn
-    return TurnEffect(
-        frame_height=influence.frame_height[0] * push,
-        travel=influence.travel[0] * push,
-        tire_mass=influence.tire_load[0] * push / GRAVITY,
-    )
-
-
-def _push(springs: StackCurve, travel: Array, of: str = "adjuster") -> Array:
-    """Return how a coil-over's force grows, its length held, with the length that its adjuster or ring is turned."""
-    moved: Array = (turned(springs, **{of: _SLIGHT}).force(travel) - springs.force(travel)) / _SLIGHT
-    return np.where(np.isfinite(moved), moved, 0.0)
-
-
-# --- leveling ------------------------------------------------------------------------------------------------------------------
-
-LEVEL_FRAME, LEVEL_DAMPERS, CROSS_WEIGHT = "frame", "dampers", "cross weight"
-RULES = {
-    LEVEL_FRAME: "The frame is brought level across, each axle keeps its mean height, and the cross weight stays "
-    "what it is.",
-    LEVEL_DAMPERS: "Left and right dampers are brought to the same length at each axle, and each axle keeps its mean "
-    "height.",
-    CROSS_WEIGHT: "The cross weight is brought to what is wanted, each axle keeps its mean height, and the frame keeps "
-    "its lean.",
-}
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Leveling:
-    """The preload that each corner needs, from equal ones, and the rule that made four adjusters answer to four aims."""
-
-    rule: str
-    turns: tuple[float, ...]
-    preload: tuple[float, ...]
-    problem: str
-    absurd: str
-    rest: Rest
-
-
-def level(ready: Stand, springs: StackCurve, case: int, *, aim: str, cross_share: float | None = None) -> Leveling:
-    """Return the adjuster turns that level the rig in one load case, rings left where they stand.
-
-    `aim` is "frame", "dampers" or "cross weight"; the wanted cross share is needed for the last, and may be given with
-    the first. Refuses in `problem`: a corner past its crossover does not answer to its adjuster.
-    """
-    one = ready.only(case)
-    first = now = one.solve(springs)
-    wanted = float(first.cross_share[0]) if cross_share is None else cross_share
-    aims = np.array([*_means(first.frame_height[0]), 0.0, wanted if aim != LEVEL_DAMPERS else 0.0])
-    if aim == CROSS_WEIGHT:
-        aims[2] = first.body_roll[0]
-    moved = np.zeros(4)
-    current = springs
-    problem = "" if _stands(int(first.status[0])) else REFUSALS[int(first.status[0])]
-    for _ in range(_MOST_ROUNDS):
-        if problem:
-            break
-        push = _push(current, now.travel)[0]
-        idle = [_words(CORNERS[place]) for place in range(4) if push[place] <= 0]
-        if idle:
-            problem = f"The adjuster does nothing at the {' and the '.join(idle)}, which stands past its crossover: "
-            problem += "turn the ring there."
-            break
-        reached, slopes = _aimed(now, aim, push)
-        if np.abs(aims - reached).max() <= _CLOSE_ENOUGH:
-            break
-        step = np.linalg.solve(slopes, aims - reached)
-        moved = moved + step * min(1.0, 0.5 * INCH / max(float(np.abs(step).max()), 1e-12))
-        current = turned(springs, adjuster=moved)
-        now = one.solve(current)
-        problem = "" if _stands(int(now.status[0])) else REFUSALS[int(now.status[0])]
-    else:
-        problem = REFUSALS[NOT_FOUND]
-    preload = (springs.preload + moved)[0]
-    turns = moved / ready.turn[0]
-    return Leveling(
-        rule=RULES[aim],
-        turns=tuple(float(value) for value in turns),
-        preload=tuple(float(value) for value in preload),
-        problem=problem,
-        absurd="" if problem else _absurd(turns, moved, preload),
-        rest=now,
-    )
-
-
-def _means(corners: Any) -> Any:
-    return (corners[0] + corners[1]) / 2, (corners[2] + corners[3]) / 2
-
-
-def _aimed(rest: Rest, aim: str, push: Array) -> tuple[Array, Array]:
-    """Return the four aims as they stand and how each answers to the four adjusters."""
-    influence = rest.influence()
-    travel, height = rest.travel[0], rest.frame_height[0]
-    by_travel, by_height, by_load = influence.travel[0], influence.frame_height[0], influence.tire_load[0]
-    reached = [*_means(height)]
-    slopes = [*_means(by_height)]
-    if aim == LEVEL_DAMPERS:
-        reached += [travel[0] - travel[1], travel[2] - travel[3]]
-        slopes += [by_travel[0] - by_travel[1], by_travel[2] - by_travel[3]]
-    else:
-        total = rest.tire_load[0].sum()
-        reached += [rest.body_roll[0], rest.cross_share[0]]
-        slopes += [influence.body_roll[0], (by_load[1] + by_load[2]) / total]
-    return np.array(reached), np.array(slopes) * push
-
-
-def _absurd(turns: Array, moved: Array, preload: Array) -> str:
-    worst = int(np.argmax(np.abs(moved)))
-    far = abs(float(moved[worst])) > MOST_TURNED
-    loose = [_words(CORNERS[place]) for place in range(4) if preload[place] < 0]
-    if not far and not loose:
-        return ""
-    what = f"{abs(turns[worst]):.0f} turns at the {_words(CORNERS[worst])}" if far else "the springs would rattle loose"
-    where = f", and the springs would hang loose at the {' and the '.join(loose)}" if loose and far else ""
-    return f"Absurd: {what}{where}. Soft springs move weight little by preload: move weight across instead."

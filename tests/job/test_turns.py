@@ -1,0 +1,138 @@
+"""What one turn does at all four corners, against solving again, and leveling against its own aims."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from calc.job.at_rest import Stand, old_springs, stand
+from calc.job.rig import CORNERS, Rig, wren
+from calc.job.turns import TurnEffect, level, turn_effects
+from calc.spring._stack_curve import StackCurve
+
+GRAVITY = 9.80665
+CREW = 1
+
+
+def _ready(rig: Rig) -> Stand:
+    found = stand(rig)
+    assert isinstance(found, Stand)
+    return found
+
+
+def _old(rig: Rig) -> StackCurve:
+    found = old_springs(rig)
+    assert isinstance(found, StackCurve)
+    return found
+
+
+def _effects(ready: Stand, springs: StackCurve, case: int, *, of: str = "adjuster") -> TurnEffect:
+    rest = ready.solve(springs)
+    return turn_effects(ready, springs, rest, rest.influence(), case, of=of)
+
+
+@pytest.fixture(scope="module")
+def rig() -> Rig:
+    return wren()
+
+
+def _ringed(rig: Rig, gap: float) -> StackCurve:
+    """The old springs with solid lengths left out and a ring at this gap."""
+    old = _old(rig)
+    return StackCurve(
+        main_rate=old.main_rate, tender_rate=old.tender_rate, preload=old.preload, ring_gap=np.full((1, 4), gap)
+    )
+
+
+@pytest.mark.parametrize(("of", "gap"), [("adjuster", 0.25), ("ring", 0.06)])
+def test_the_effect_of_a_turn_is_what_solving_again_gives(rig: Rig, of: str, gap: float) -> None:
+    ready, springs = _ready(rig), _ringed(rig, gap)
+    effect = _effects(ready, springs, CREW, of=of)
+    before = ready.only(CREW).solve(springs)
+    part = 0.02
+    for corner in range(4):
+        moved = np.zeros((1, 4))
+        moved[0, corner] = part * ready.turn[0, corner]
+        after = ready.only(CREW).solve(springs.turned(**{of: moved}))
+        raised = (after.frame_height - before.frame_height)[0] / part
+        loaded = (after.tire_load - before.tire_load)[0] / part / GRAVITY
+        assert np.abs(effect.frame_height[:, corner]).max() > 1e-4
+        assert raised == pytest.approx(effect.frame_height[:, corner], rel=1e-3, abs=1e-7)
+        assert loaded == pytest.approx(effect.tire_mass[:, corner], rel=1e-3, abs=1e-3)
+
+
+def test_before_the_crossover_only_the_adjuster_counts_and_past_it_only_the_ring(rig: Rig) -> None:
+    ready = _ready(rig)
+    before, past = _ringed(rig, 0.25), _ringed(rig, 0.06)
+    assert _effects(ready, before, CREW, of="ring").frame_height == pytest.approx(np.zeros((4, 4)), abs=1e-12)
+    assert _effects(ready, past, CREW).frame_height == pytest.approx(np.zeros((4, 4)), abs=1e-9)
+
+
+def test_a_turn_up_never_lowers_its_own_corner(rig: Rig) -> None:
+    for case in range(3):
+        effect = _effects(_ready(rig), _old(rig), case)
+        assert (np.diag(effect.frame_height) > 0).all()
+        assert (np.diag(effect.travel) < 0).all()
+
+
+# --- leveling ----------------------------------------------------------------------------------------------------------------
+
+
+def _means(corners: np.ndarray) -> list[float]:
+    return [float(corners[:2].mean()), float(corners[2:].mean())]
+
+
+def test_leveling_the_frame(rig: Rig) -> None:
+    ready, springs = _ready(rig), _old(rig)
+    first = ready.only(0).solve(springs)
+    found = level(ready, springs, 0, aim="frame")
+    assert (found.problem, found.absurd) == ("", "")
+    assert found.rule == (
+        "The frame is brought level across, each axle keeps its mean height, and the cross weight stays what it is."
+    )
+    again = ready.only(0).solve(springs.turned(adjuster=np.array([found.turns]) * ready.turn))
+    assert again.body_roll[0] == pytest.approx(0.0, abs=1e-8)
+    assert again.cross_share[0] == pytest.approx(first.cross_share[0], abs=1e-8)
+    assert _means(again.frame_height[0]) == pytest.approx(_means(first.frame_height[0]), abs=1e-8)
+
+
+def test_leveling_the_dampers(rig: Rig) -> None:
+    found = level(_ready(rig), _old(rig), 0, aim="dampers")
+    travel = found.rest.travel[0]
+    assert found.problem == ""
+    assert travel[0] == pytest.approx(travel[1], abs=1e-8)
+    assert travel[2] == pytest.approx(travel[3], abs=1e-8)
+
+
+def test_a_wanted_cross_weight_is_reached_and_the_lean_kept(rig: Rig) -> None:
+    ready, springs = _ready(rig), _old(rig)
+    first = ready.only(0).solve(springs)
+    found = level(ready, springs, 0, aim="cross weight", cross_share=0.50)
+    assert found.problem == ""
+    assert found.rest.cross_share[0] == pytest.approx(0.50, abs=1e-8)
+    assert found.rest.body_roll[0] == pytest.approx(first.body_roll[0], abs=1e-8)
+
+
+def test_absurd_turns_are_called_so(rig: Rig) -> None:
+    found = level(_ready(rig), _old(rig), 0, aim="cross weight", cross_share=0.53)
+    assert found.problem == ""
+    assert max(abs(turns) for turns in found.turns) > 12
+    worst = int(np.argmax(np.abs(found.turns)))
+    assert found.absurd == (
+        f"Absurd: {abs(found.turns[worst]):.0f} turns at the {CORNERS[worst].replace('_', ' ')}. "
+        "Soft springs move weight little by preload: move weight across instead."
+    )
+
+
+def test_a_corner_past_its_crossover_does_not_answer_to_its_adjuster(rig: Rig) -> None:
+    old = _old(rig)
+    one = StackCurve(
+        main_rate=old.main_rate,
+        tender_rate=old.tender_rate,
+        preload=old.preload,
+        ring_gap=np.array([[0.06, 0.3, 0.3, 0.3]]),
+    )
+    found = level(_ready(rig), one, 0, aim="frame")
+    assert found.problem == (
+        "The adjuster does nothing at the left front, which stands past its crossover: turn the ring there."
+    )
