@@ -250,6 +250,22 @@ def test_travel_pairs_that_do_not_do_say_why_beside_them_and_in_the_heading() ->
     assert "Rear: Ride height" in said(missing, "says-4")
 
 
+def test_the_height_of_the_center_of_gravity_is_entered_for_each_load_case() -> None:
+    answer = ask(BLANK, {"case.0.center_of_gravity_height": "33"})
+    assert answer["rig"]["load_cases"][0]["center_of_gravity_height"] == pytest.approx(33 * INCH)
+    wrong = ask(answer["rig"], {"case.0.center_of_gravity_height": "high"})
+    assert "case.0.center_of_gravity_height" in errors(wrong)
+    assert wrong["rig"] == answer["rig"]
+    cleared = ask(answer["rig"], {"case.0.center_of_gravity_height": " "})
+    assert cleared["rig"]["load_cases"][0]["center_of_gravity_height"] is None
+    metric = ask(
+        answer["rig"],
+        {"case.0.center_of_gravity_height": "838.2"},
+        units={"system": "metric", "fields": {}},
+    )
+    assert metric["rig"] == answer["rig"]
+
+
 def test_eight_load_cases_are_the_most() -> None:
     rig = BLANK
     for _ in range(9):

@@ -21,10 +21,11 @@ from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, Entry, LoadCase
 from calc.quantity import Declared, Display, Quantity, Table, Text, read
 from calc.sheet import markup
 from calc.sheet.rig import rows
+from calc.vocabulary import center_of_gravity_height
 from calc.weight.weight_change import Item, item_table
 
 NAME, NOTE = "rig_name", "rig_note"
-CHANGES, PAIRS = "changes", "travel_pairs"
+CHANGES, PAIRS, HEIGHT = "changes", "travel_pairs", "center_of_gravity_height"
 _LONGEST_NAME = 80
 _LONGEST_NOTE = 400
 
@@ -316,6 +317,7 @@ def cases(rig: Rig, display: Display) -> str:
             f'<div class="hb-pair hb-pair--text"><label for="r-{prefix}-label">Name</label><span class="hb-pair__text">'
             f'<input type="text" autocomplete="off" maxlength="80" id="r-{prefix}-label" name="{prefix}.label" '
             f'value="{escape(case.label)}"></span></div>'
+            f"{_height(prefix, case, display)}"
             f"{items_table(f'{prefix}.items', case.items, display, 'What is aboard beyond the state it was weighed in.')}"
             f"{remove}</fieldset>"
         )
@@ -339,6 +341,21 @@ def cases(rig: Rig, display: Display) -> str:
     return f"{''.join(blocks)}{chosen}{more}"
 
 
+def _height(prefix: str, case: LoadCase, display: Display) -> str:
+    """Return the field for how high the center of gravity lies in a load case."""
+    name = f"{prefix}.{HEIGHT}"
+    declared = column_cells()[rows.place(name)]
+    text = rows.cell_text(case.center_of_gravity_height, declared, display)
+    identity = _identity(name)
+    return (
+        f'<div class="hb-pair hb-pair--one"><label for="{identity}" title="{escape(declared.is_a.help)}">'
+        f'{escape(declared.is_a.label)}</label><span class="hb-pair__one">'
+        f"{markup.number_input(name, text, identity=identity, described=f'{identity}-e')}"
+        f"{markup.unit_of(rows.place(name), declared.quantity, display)}</span>"
+        f'<p class="hb-error" id="{identity}-e" data-error-of="{name}" hidden></p></div>'
+    )
+
+
 def changes(rig: Rig, display: Display) -> str:
     """Return the table of what was changed on the vehicle."""
     caption = "Or what went on (and, below zero, came off) since then: weight and the place of its center."
@@ -358,7 +375,9 @@ def filled_tables(rig: Rig) -> Mapping[str, tuple[Table, Sequence[Any]]]:
 def column_cells() -> Mapping[str, Declared]:
     """Return the declaration of each column of the page's tables, by the name that its unit is shown under."""
     places = {"case.items": item_table, CHANGES: item_table, PAIRS: travel_pairs}
-    return {f"{place}.{name}": column for place, table in places.items() for name, column in table.columns().items()}
+    cells = {f"{place}.{name}": column for place, table in places.items() for name, column in table.columns().items()}
+    height = Declared(name=HEIGHT, is_a=center_of_gravity_height, optional=True)
+    return {**cells, f"case.{HEIGHT}": height}
 
 
 def declared(fields: Mapping[str, str]) -> Mapping[str, Declared]:
@@ -469,12 +488,25 @@ def _read_cases(
             continue
         items, wrong = rows.read(f"case.{index}.items", item_table, case.items, fields, display, _placed)
         errors += wrong
+        height = case.center_of_gravity_height
+        try:
+            height = _read_height(f"case.{index}.{HEIGHT}", height, fields, display)
+        except FieldError as error:
+            errors.append(error)
         label = fields.get(f"case.{index}.label", case.label).strip()[:_LONGEST_NAME] or case.label
-        found.append(replace(case, label=label, items=items))
+        found.append(replace(case, label=label, items=items, center_of_gravity_height=height))
     # A rig whose one case is untouched stays without any.
     if not rig.load_cases and tuple(found) == rig.cases():
         return rig.load_cases, errors
     return tuple(found), errors
+
+
+def _read_height(name: str, kept: float | None, fields: Mapping[str, str], display: Display) -> float | None:
+    text = fields.get(name)
+    declared = column_cells()[rows.place(name)]
+    if text is None or text.strip() == rows.cell_text(kept, declared, display):
+        return kept
+    return read(text, declared.quantity, name, display) if text.strip() else None
 
 
 def _placed(item: Item, name: str) -> None:
@@ -527,4 +559,8 @@ def untouched(rig: Rig, fields: Mapping[str, str], typed: frozenset[str], displa
     for name, (table, filled) in filled_tables(rig).items():
         if not any(cell.startswith(f"{name}.") for cell in typed):
             found |= rows.texts(name, table, filled, display)
+    for index, case in enumerate(rig.cases()):
+        name = f"case.{index}.{HEIGHT}"
+        if name in fields and name not in typed:
+            found[name] = rows.cell_text(case.center_of_gravity_height, column_cells()[rows.place(name)], display)
     return found
