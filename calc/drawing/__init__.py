@@ -27,6 +27,14 @@ LETTERS: dict[str, tuple[str, ...]] = {
     "rescaled_rate": ("Load on the springs before", "Load on the springs after", "Length at ride, the same"),
     "support_load": ("Track", "Spring base", "Lean", "Roll-center height"),
     "travel_table": ("Hub center to the mark", "Damper eye to eye"),
+    "mount_places": (
+        "Body ends, left to right",
+        "Axle ends, left to right",
+        "Height of the body ends",
+        "Height of the axle ends",
+        "Behind the hubs",
+        "Pivot",
+    ),
     "mount_points": ("Upper eye", "Lower eye", "Lean", "Length eye to eye"),
     "natural_frequency": ("Sprung mass", "Wheel rate", "Tire rate"),
     "required_spring_rate": ("Sprung mass", "Wanted frequency", "Tire rate"),
@@ -34,6 +42,7 @@ LETTERS: dict[str, tuple[str, ...]] = {
     "crossover": ("Ring gap left at ride", "Damper travel to the crossover", "Damper travel past it"),
     "preload": ("Preload", "Travel used at ride", "Bump travel left"),
     "critical_damping": ("Sprung mass", "Wheel rate", "Damping", "First overshoot"),
+    "corner_modes": ("Sprung weight on this spring", "Wheel rate", "Half of the axle", "Tire rate"),
     "gas": ("Rod diameter", "Piston diameter", "Gas length"),
     "coil": ("Wire diameter", "Mean diameter", "Free length", "Active coils", "Solid length"),
 }

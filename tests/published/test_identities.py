@@ -59,3 +59,7 @@ def test_G07_gas_rate_at_the_start(check):
 
 def test_T10_height_of_the_center_of_gravity_there_and_back(check):
     check("T10")
+
+
+def test_Q02_product_and_sum_of_the_squares_of_both_frequencies(check):
+    check("Q02")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from calc.desk.validation import coil_rows, damper_rows, ride_rows, stack_rows, unit_rows
+from calc.desk.validation import coil_rows, damper_rows, motion_rows, ride_rows, stack_rows, unit_rows
 from calc.desk.validation.rows import Answers, Row
 from calc.errors import UnknownNameError
 
@@ -13,6 +13,7 @@ WORK: dict[str, Callable[[Row], Answers]] = {
     **coil_rows.WORK,
     **stack_rows.WORK,
     **ride_rows.WORK,
+    **motion_rows.WORK,
     **damper_rows.WORK,
 }
 
