@@ -592,6 +592,9 @@ def _absent_inputs(step: Step, name: str, values: Values) -> tuple[str, ...]:
             for needed in formula.names(equation.text):
                 if values.get(needed) is None and needed != name:
                     found.update(dict.fromkeys(_absent_inputs(step, needed, values)))
+    if name not in step.results:
+        # A name on the way is never kept: it is known where all that it needs is.
+        return tuple(found)
     required = (key for key, declared in step.inputs.items() if values.get(key) is None and not declared.optional)
     return tuple(found) or tuple(required) or (name,)
 
