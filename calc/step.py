@@ -588,7 +588,7 @@ def _absent_inputs(step: Step, name: str, values: Values) -> tuple[str, ...]:
         return (name,)
     found: dict[str, None] = {}
     for equation in step.equations:
-        if equation.result == name:
+        if equation.result == name and not _left_out(equation, values):
             for needed in formula.names(equation.text):
                 if values.get(needed) is None and needed != name:
                     found.update(dict.fromkeys(_absent_inputs(step, needed, values)))
@@ -597,6 +597,13 @@ def _absent_inputs(step: Step, name: str, values: Values) -> tuple[str, ...]:
         return tuple(found)
     required = (key for key, declared in step.inputs.items() if values.get(key) is None and not declared.optional)
     return tuple(found) or tuple(required) or (name,)
+
+
+def _left_out(equation: Equation, values: Values) -> bool:
+    """Whether a line's own condition leaves it out; one that cannot be judged yet stays."""
+    if not equation.when or any(values.get(name) is None for name in formula.names(equation.when)):
+        return False
+    return not formula.evaluate(equation.when, values)
 
 
 def check_finding(
