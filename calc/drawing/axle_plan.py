@@ -44,6 +44,7 @@ def axle_plan(
     rear: Axle,
     center_behind_front: float,
     center_left: float,
+    sprung_center: tuple[float, float] | None = None,
     wheelbase_text: str,
     center_text: str,
     side_text: str,
@@ -52,7 +53,8 @@ def axle_plan(
 ) -> str:
     """The rig from above, drawn to scale from SI lengths, with texts already formatted.
 
-    `center_left` is positive to the left; `scale_length` is the length of the scale bar.
+    `center_left` is positive to the left; `sprung_center` is the sprung weight's center, behind the front axle and left,
+    an open circle; `scale_length` is the length of the scale bar.
     Raises PlanError for lengths that are not finite or not above zero.
 
     >>> plan = axle_plan(key="rig", title="Plan", description="Loads.", wheelbase=2.85,
@@ -96,6 +98,9 @@ def axle_plan(
             picture.line(place - END, end, place + END, end, "dim")
     picture.line(_LEFT + 8, y, x - 16, y, "guide")
     picture.path(f"M{x - 14:.1f} {y:.1f} H{x + 14:.1f} M{x:.1f} {y - 14:.1f} V{y + 14:.1f}", "dim")
+    if sprung_center is not None:
+        behind, left = sprung_center
+        picture.circle(_CENTER - scale * left, _TOP + scale * behind, _DOT + 3, "mass")
     picture.circle(x, y, _DOT, "dot")
     middles = [(_TOP + y) / 2 + 5, (_TOP + bottom) / 2 + 5, *(_TOP + 64 + 18 * step for step in range(8))]
     _lines(picture, taken, [(_LEFT + 9, place, "start") for place in middles], ((center_text, "ta"),))

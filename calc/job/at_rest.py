@@ -17,6 +17,7 @@ from calc.constants import GRAVITY
 from calc.errors import FieldError, InputError
 from calc.job import axle as axles
 from calc.job.axle import Needs
+from calc.job.centers import unsprung_moment
 from calc.job.coilover import Coilover
 from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, corner_masses, unsprung_mass
 from calc.job.travel import motion
@@ -253,7 +254,7 @@ def _loads(rig: Rig, case: LoadCase, unsprung_height: Array) -> dict[str, Array]
     left, right = (np.array([readings[f"{side}_{axle}"] for axle in AXLES]) for side in ("left", "right"))
     track = np.array([float(rig.get(f"{axle}.track")) for axle in AXLES])
     unsprung = np.array([unsprung_mass(rig, axle, case.items) or 0.0 for axle in AXLES])
-    moments = np.array([_unsprung_moment(rig, axle, case) for axle in AXLES])
+    moments = np.array([unsprung_moment(rig, axle, case) for axle in AXLES])
     sprung = left + right - unsprung
     for place, axle in enumerate(AXLES):
         if sprung[place] <= 0:
@@ -273,11 +274,6 @@ def _loads(rig: Rig, case: LoadCase, unsprung_height: Array) -> dict[str, Array]
         "unsprung_weight": unsprung * GRAVITY,
         "unsprung_left": moments / np.where(unsprung > 0, unsprung, 1.0),
     }
-
-
-def _unsprung_moment(rig: Rig, axle: str, case: LoadCase) -> float:
-    own = float(rig.get(f"{axle}.unsprung_mass")) * float(rig.get(f"{axle}.unsprung_left_of_center") or 0.0)
-    return own + sum(item.mass * item.left_of_center for item in case.items if item.carried == f"{axle} axle")
 
 
 # --- what each corner does -----------------------------------------------------------------------------------------------------
@@ -336,7 +332,11 @@ def at_rest(rig: Rig, springs: StackCurve | Needs) -> AtRest | Needs:
             keys=tuple(dict.fromkeys(key for one in wanting for key in one.keys)),
             sentences=tuple(text for one in wanting for text in one.sentences),
         )
-    rest = ready.solve(springs)
+    return answer_of(ready, springs, ready.solve(springs))
+
+
+def answer_of(ready: Stand, springs: StackCurve, rest: Rest) -> AtRest:
+    """Return what a rest on these springs, of shape (1, 4), means at every corner."""
     return AtRest(
         cases=tuple(_case(ready, rest, springs, index) for index in range(len(ready.cases))), assumed=ready.assumed
     )

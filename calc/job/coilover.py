@@ -49,6 +49,13 @@ class Coilover:
         length = self.extended_length - travel
         return -((self.eye_offset / length) ** 2) / length
 
+    def wheel_travel(self, start: Numbers, end: Numbers) -> Any:
+        """Return how far the wheel rises between two damper travels, both wheels together."""
+        if self.fixed_ratio is not None:
+            return (np.asarray(end) - start) / self.fixed_ratio
+        upright = [np.sqrt((self.extended_length - travel) ** 2 - self.eye_offset**2) for travel in (start, end)]
+        return upright[0] - upright[1]
+
     def gas_force(self, travel: Numbers) -> Any:
         """Return the gas force, slow enough to stay at the same temperature (as for sag)."""
         return (self._absolute * self._squeeze(travel) - ATMOSPHERE) * self.rod_area if self.rod_area else 0.0 * travel

@@ -8,17 +8,15 @@ from html import escape
 from typing import Any
 
 from calc import vocabulary
-from calc.drawing.axle_plan import Axle as PlanAxle
-from calc.drawing.axle_plan import PlanError, axle_plan
 from calc.errors import FieldError, InputError
 from calc.job import axle as axles
 from calc.job import travel
 from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Order, count, masses_of, worst
-from calc.job.rig import AXLES, CORNERS, Rig, corner_masses
+from calc.job.rig import AXLES, CORNERS, Rig
 from calc.job.spans import UNSPRUNG_SHARE, unsprung_percent
 from calc.quantity import Display, Quantity
 from calc.sheet import markup, step_sheet
-from calc.sheet.rig import springs
+from calc.sheet.rig import springs, views
 from calc.step import Attempt, Finding, Outcome, State, find, judge, run
 from calc.weight.weight_change import Item
 
@@ -186,7 +184,7 @@ def _weigh(view: View) -> Said:
     ]
     note = '<p class="hb-note">Cross weight still carries the settings of the springs that it was weighed on.</p>'
     facts = _facts(_fact(outcome, name, display) for name in names)
-    plan = _plan(view)
+    plan = views.plan(view.rig, display, view.prefix)
     body = f'<div class="hb-two">{plan}<div>{facts}{note}</div></div>' if plan else facts + note
     checked = told([*findings, *ratings])
     return Said(
@@ -212,54 +210,6 @@ def _axle_mass(rig: Rig, axle: str) -> float | None:
         return float(sum(corners))
     mass = rig.get(f"{axle}.axle_mass_after")
     return None if mass is None else float(mass)
-
-
-def _plan(view: View) -> str:
-    """Return the plan view to scale with the loads of the load case that the wishes hold for."""
-    rig, display = view.rig, view.display
-    case = rig.reference()
-    try:
-        masses = corner_masses(rig, case)
-    except FieldError:
-        masses = None
-    lengths = [rig.get(key) for key in ("wheelbase", "front.track", "rear.track")]
-    if masses is None or None in lengths:
-        return ""
-    wheelbase, front, rear = (float(length) for length in lengths)
-    total = sum(masses.values())
-    behind = wheelbase * (masses["left_rear"] + masses["right_rear"]) / total
-    left = (
-        (masses["left_front"] - masses["right_front"]) * front + (masses["left_rear"] - masses["right_rear"]) * rear
-    ) / (2 * total)
-    unit = display.unit(vocabulary.corner_mass)
-    numbers = {corner: display.number(mass, vocabulary.corner_mass) for corner, mass in masses.items()}
-    metric = display.system == "metric"
-    side = "left" if left > 0 else "right"
-    side_text = f"{_text(view, abs(left), vocabulary.left_of_center)} {side}"
-    try:
-        drawing = axle_plan(
-            key=f"{view.prefix}rig",
-            title=f"Plan view to scale: loads at the tires in {unit.symbol}, and the center of gravity",
-            description="; ".join(f"{name.replace('_', ' ')} {number}" for name, number in numbers.items())
-            + f". The center of gravity lies {_text(view, behind, vocabulary.behind_front_axle)} behind the front axle "
-            f"and {side_text} of center.",
-            wheelbase=wheelbase,
-            front=PlanAxle(front, numbers["left_front"], numbers["right_front"], rig.get("front.mount_base")),
-            rear=PlanAxle(rear, numbers["left_rear"], numbers["right_rear"], rig.get("rear.mount_base")),
-            center_behind_front=behind,
-            center_left=left,
-            wheelbase_text=_text(view, wheelbase, vocabulary.wheelbase),
-            center_text=_text(view, behind, vocabulary.behind_front_axle),
-            side_text=side_text,
-            scale_length=1.0 if metric else 40 * 0.0254,
-            scale_text="1 m" if metric else "40 in",
-        )
-    except PlanError:
-        return ""
-    bases = " Dots are the springs' lower mounts." if rig.get("front.mount_base") or rig.get("rear.mount_base") else ""
-    state = escape(case.label)
-    caption = f"To scale, loads in {unit.symbol}: {state}.{bases}"
-    return f'<figure class="hb-fig">{drawing}<figcaption>{caption}</figcaption></figure>'
 
 
 # --- 2 Split ------------------------------------------------------------------------------------------------------------------
@@ -680,6 +630,15 @@ def _bump_stops(view: View) -> Said:
     )
 
 
+def _ride_check(view: View) -> Said:
+    ground = _unchecked("rough ground", "Ride over rough ground: needs a damper's force table and the bump stop's pad.")
+    return Said(
+        need="Needs a damper's force table and the pad",
+        state="not checked",
+        body=views.side(view.order, view.display, view.prefix) + told([ground]),
+    )
+
+
 def _needs_only(text: str, finding: str) -> Callable[[View], Said]:
     def make(_view: View) -> Said:
         return Said(need=text, state="not checked", body=told([_unchecked("later", finding)]))
@@ -727,10 +686,7 @@ _MAKERS: Mapping[int, Callable[[View], Said]] = {
     6: _springs,
     7: _damper,
     8: _bump_stops,
-    9: _needs_only(
-        "Needs a damper's force table and the pad",
-        "Ride over rough ground: needs a damper's force table and the bump stop's pad.",
-    ),
+    9: _ride_check,
     10: _needs_only(
         "Needs the height of the center of gravity",
         "Roll and side slope: needs the height of the center of gravity, from one weighing with an axle raised.",
