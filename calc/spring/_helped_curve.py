@@ -170,6 +170,10 @@ class HelpedCurve(StackCurve):
         return self._ended()
 
     @cached_property
+    def _own_most(self) -> Any:
+        return self._ended(TENDER, MAIN, ring=False).most[HELPER]
+
+    @cached_property
     def _never_bound_tender(self) -> _Series:
         return self._ended(TENDER, MAIN)
 
@@ -186,8 +190,12 @@ class HelpedCurve(StackCurve):
 
     @cached_property
     def helper_closed_travel(self) -> Any:
-        """Travel from which the helper shortens no further; below 0 where it is closed at full extension."""
-        return self._series.shortened(self._series.ends_at(HELPER)) - self.start
+        """Travel from which the helper shortens no further if the ring under the tender does not come before.
+
+        Below 0 where it is closed at full extension.
+        """
+        series = self._ended(TENDER, MAIN, ring=False)
+        return series.shortened(series.ends_at(HELPER)) - self.start
 
     @cached_property
     def crossover_travel(self) -> Any:
@@ -321,8 +329,8 @@ class HelpedCurve(StackCurve):
         return self._series.each(self.force(travel))[HELPER]
 
     def helper_open(self, travel: Numbers) -> Any:
-        """Return how far the helper is from closed at a travel; 0 where it is closed."""
-        return np.maximum(self._series.most[HELPER] - self.helper_compression(travel), 0.0)
+        """Return how far the helper is from closed, or from its own ring, at a travel; 0 where it is there."""
+        return np.maximum(self._own_most - self.helper_compression(travel), 0.0)
 
     def tender_compression(self, travel: Numbers) -> Any:
         """Return how far the tender is shortened from its free length at a travel."""

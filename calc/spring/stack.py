@@ -1,19 +1,43 @@
-"""Two springs in series with a divider and a stop ring, or one spring: rates, crossover, bind and what must fit."""
+"""One to three springs in series with dividers and stop rings: rates, crossover, bind and what must fit."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from itertools import pairwise
-from typing import Annotated, Any
+from typing import Any
 
 import numpy as np
 
-from calc import units, vocabulary
-from calc.chart import Chart, Curve, Dot, Guide, Panel
+from calc import vocabulary
+from calc.chart import Chart
 from calc.quantity import Display
+from calc.spring._helped_curve import HelpedCurve, stack_curve
+from calc.spring._stack_chart import chart
 from calc.spring._stack_curve import StackCurve, adjuster_setting
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
-from calc.units import INCH
+from calc.spring._stack_quantities import (
+    LEAST_ADJUSTER_LEFT,
+    LEAST_MAIN_LEFT,
+    LEAST_PRELOAD,
+    LEAST_TENDER_LEFT,
+    NO_HELPER,
+    RINGED_HELPER,
+    BodyLength,
+    HelperFreeLength,
+    HelperKind,
+    HelperRate,
+    HelperRingGap,
+    HelperSolidLength,
+    LeastAdjusterLeft,
+    LeastMainLeft,
+    LeastPreload,
+    LeastTenderLeft,
+    MainGapSum,
+    RingThickness,
+    Stack,
+    TenderGapSum,
+    ThreadLength,
+)
+from calc.spring._stack_words import CHECKS, GOOD, GROUPS, MISTAKES, PRACTICE
+from calc.spring._stack_working import EQUATIONS
+from calc.step import Example, Source, Step, Values, refuse
 from calc.vocabulary import (
     ON_MAIN,
     ON_TENDER,
@@ -21,8 +45,6 @@ from calc.vocabulary import (
     SINGLE,
     AdjusterRange,
     BumpLimit,
-    CrossoverAboveRide,
-    CrossoverTravel,
     DividerThickness,
     LooseDivider,
     MainFreeLength,
@@ -33,206 +55,37 @@ from calc.vocabulary import (
     RingGap,
     SeatSpace,
     StackKind,
-    StackRate,
-    StackRatePastCrossover,
     StrapTravel,
     TenderFreeLength,
     TenderRate,
     TenderSolidLength,
-    any_rate,
-    force,
     free_length,
-    length,
     solid_length,
 )
 
-# Common practice: what tolerance and set use up.
-_LEAST_PRELOAD = 0.375 * INCH
-_LEAST_TENDER_LEFT = 0.375 * INCH
-_LEAST_MAIN_LEFT = 0.5 * INCH
-_LEAST_ADJUSTER_LEFT = 0.25 * INCH
-
-_left = length.called("Left", "Δ", low=-60 * INCH, high=60 * INCH, typical=0.6 * INCH)
-_limit = length.called("At least", "Δ_min", low=0.0, high=6 * INCH, usual=(0.0, 3 * INCH), typical=0.375 * INCH)
-_depth = length.called("Below the adjuster", "h", low=-10 * INCH, high=60 * INCH, typical=7.3 * INCH)
-_gap_sum = length.called("Smallest gaps, summed", "S_a", low=0.0, high=10 * INCH, typical=0.6 * INCH)
-
-RingThickness = Annotated[
-    float,
-    length.called(
-        "Ring with its jam nut",
-        "t_ring",
-        "Height of everything that is clamped to the body as the stop.",
-        low=0.0,
-        high=4 * INCH,
-        usual=(0.25 * INCH, 2.5 * INCH),
-        typical=1.125 * INCH,
-    ),
+# What a rig file declares by these is theirs too.
+__all__ = [
+    "STEP",
+    "BodyLength",
+    "LeastAdjusterLeft",
+    "LeastMainLeft",
+    "LeastPreload",
+    "LeastTenderLeft",
+    "RingThickness",
+    "Stack",
+    "ThreadLength",
+    "stack",
 ]
-ThreadLength = Annotated[
-    float,
-    length.called(
-        "Thread below the adjuster",
-        "h_thread",
-        "From the upper spring seat, adjuster backed off, down to the end of the thread.",
-        low=0.0,
-        high=40 * INCH,
-        usual=(1 * INCH, 30 * INCH),
-        typical=10 * INCH,
-    ),
-]
-BodyLength = Annotated[
-    float,
-    length.called(
-        "Body below the adjuster",
-        "h_body",
-        "From the upper spring seat, adjuster backed off, down to the lower end of the damper's body.",
-        low=0.5 * INCH,
-        high=50 * INCH,
-        usual=(4 * INCH, 40 * INCH),
-        typical=14 * INCH,
-    ),
-]
-LeastPreload = Annotated[
-    float,
-    _limit.called(
-        "Least preload", "p_min", "What keeps the springs seated after tolerance and set.", assumed=_LEAST_PRELOAD
-    ),
-]
-LeastTenderLeft = Annotated[
-    float,
-    _limit.called(
-        "Tender, least left",
-        "Δ_t,min",
-        "Before it binds, where its work ends. Take half the sum of its smallest gaps (coil page) where that is more.",
-        assumed=_LEAST_TENDER_LEFT,
-    ),
-]
-LeastMainLeft = Annotated[
-    float,
-    _limit.called(
-        "Main, least left",
-        "Δ_m,min",
-        "Before it binds, at full bump. Take half the sum of its smallest gaps (coil page) where that is more.",
-        assumed=_LEAST_MAIN_LEFT,
-        typical=0.5 * INCH,
-    ),
-]
-LeastAdjusterLeft = Annotated[
-    float,
-    _limit.called(
-        "Adjuster, least left",
-        "a_min",
-        "Thread kept for the springs' set.",
-        assumed=_LEAST_ADJUSTER_LEFT,
-        typical=0.25 * INCH,
-    ),
-]
-AdjusterSetting = Annotated[
-    float,
-    length.called(
-        "Adjuster run down",
-        "a",
-        "From backed off to where this preload is.",
-        low=-60 * INCH,
-        high=60 * INCH,
-        typical=3 * INCH,
-    ),
-]
-TenderLeft = Annotated[float, _left.called("Tender left before it binds", "Δ_t", "Where the tender's work ends.")]
-MainLeft = Annotated[float, _left.called("Main left before it binds", "Δ_m", "At full bump.")]
-TenderGapSum = Annotated[
-    float, _gap_sum.called("Tender, smallest gaps summed", "S_at", "What its coils need to stay apart: the coil page.")
-]
-MainGapSum = Annotated[
-    float, _gap_sum.called("Main, smallest gaps summed", "S_am", "What its coils need to stay apart: the coil page.")
-]
-_soft_travel = length.called(
-    "Travel on both springs", "x_1", "To the crossover, or to full bump where that is first.", high=40 * INCH
-)
-_tender_used = length.called("Tender shortened", "s_t", "From its free length, where its work ends.")
-_shortening = length.called("Stack shortened at full bump", "s_b", "Both springs together, from their free lengths.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Stack:
-    """What the springs of one coil-over do; what was not given, or does not exist on this stack, leaves None."""
-
-    stack_rate: StackRate
-    stack_rate_past_crossover: StackRatePastCrossover | None
-    crossover_travel: CrossoverTravel | None
-    crossover_above_ride: CrossoverAboveRide | None
-    tender_left: TenderLeft | None
-    main_left: MainLeft | None
-    preload_force: Annotated[float, force.called("Preload force", "F_p", "At full extension.", low=0.0)]
-    tender_bind_travel: (
-        Annotated[
-            float,
-            length.called(
-                "Tender would bind, from full extension",
-                "x_t",
-                "Damper travel at which its coils touch if no ring stops the divider before.",
-            ),
-        ]
-        | None
-    )
-    shortest_tender: (
-        Annotated[
-            float,
-            free_length.called("Tender free length that keeps its limit", "L_0t,min", "At the same solid length."),
-        ]
-        | None
-    )
-    shortest_main: (
-        Annotated[
-            float, free_length.called("Main free length that keeps its limit", "L_0m,min", "At the same solid length.")
-        ]
-        | None
-    )
-    preload_at_droop: Annotated[
-        float, vocabulary.preload.called("Preload at full droop", "p_d", "Counted from the strap instead.")
-    ]
-    ring_gap_at_droop: (
-        Annotated[
-            float, vocabulary.ring_gap.called("Ring gap at full droop", "g_d", "As it is read with the strap tight.")
-        ]
-        | None
-    )
-    adjuster_setting: AdjusterSetting | None
-    adjuster_left: Annotated[float, _left.called("Adjuster thread left", "a_left", "Below this setting.")] | None
-    ring_below_seat: (
-        Annotated[
-            float, _depth.called("Ring below the upper seat", "h_s", "From the spring seat to the ring's underside.")
-        ]
-        | None
-    )
-    ring_place: (
-        Annotated[
-            float,
-            _depth.called(
-                "Ring below the backed-off adjuster",
-                "h_r",
-                "The ring's height on the body: what stays when others turn.",
-            ),
-        ]
-        | None
-    )
-    ring_room: (
-        Annotated[float, _left.called("Room above the ring", "Δ_ring", "Between the ring stack and the upper seat.")]
-        | None
-    )
-    thread_left: (
-        Annotated[float, _left.called("Thread below the ring", "Δ_thread", "What the ring could still go down.")] | None
-    )
-    body_left: (
-        Annotated[float, _left.called("Body below the divider at droop", "Δ_body", "What still guides the divider.")]
-        | None
-    )
 
 
 def stack(
     *,
     stack_kind: StackKind = RING,
+    helper_kind: HelperKind = NO_HELPER,
+    helper_rate: HelperRate | None = None,
+    helper_free_length: HelperFreeLength | None = None,
+    helper_solid_length: HelperSolidLength | None = None,
+    helper_ring_gap: HelperRingGap | None = None,
     tender_rate: TenderRate | None = None,
     tender_free_length: TenderFreeLength | None = None,
     tender_solid_length: TenderSolidLength | None = None,
@@ -251,10 +104,10 @@ def stack(
     ring_thickness: RingThickness | None = None,
     thread_length: ThreadLength | None = None,
     body_length: BodyLength | None = None,
-    least_preload: LeastPreload = _LEAST_PRELOAD,  # noqa: ARG001 - the findings compare with it
-    least_tender_left: LeastTenderLeft = _LEAST_TENDER_LEFT,
-    least_main_left: LeastMainLeft = _LEAST_MAIN_LEFT,
-    least_adjuster_left: LeastAdjusterLeft = _LEAST_ADJUSTER_LEFT,  # noqa: ARG001 - the findings compare with it
+    least_preload: LeastPreload = LEAST_PRELOAD,  # noqa: ARG001 - the findings compare with it
+    least_tender_left: LeastTenderLeft = LEAST_TENDER_LEFT,
+    least_main_left: LeastMainLeft = LEAST_MAIN_LEFT,
+    least_adjuster_left: LeastAdjusterLeft = LEAST_ADJUSTER_LEFT,  # noqa: ARG001 - the findings compare with it
     tender_gap_sum: TenderGapSum | None = None,  # noqa: ARG001 - the findings compare with it
     main_gap_sum: MainGapSum | None = None,  # noqa: ARG001 - the findings compare with it
 ) -> Stack:
@@ -262,10 +115,13 @@ def stack(
 
     Preload, ring gap and travel all count from the damper fully extended on the bench.
     The tender stands next to the body, over the main; a negative preload is a stack that hangs loose by that much.
+    A helper stands above both, next to the body, its divider as thick as the other and free or stopped by a ring of its
+    own; `stack_rate` is then the rate with the helper closed, as it is at rest.
     The limits, the sums of gaps and the hardware only serve the findings and the lengths that would keep the limits.
     Takes single values or arrays that broadcast together; which inputs are None is the same for all of an array.
 
-    Raises MissingError when the chosen kind of stack needs a tender rate or a ring gap that is not given.
+    Raises MissingError when the chosen kind of stack needs a tender rate, a ring gap or a helper's rate and lengths that
+    are not given.
     Raises ContradictionError when a solid length is not below its free length, when full droop is not before
     full bump, or when ride does not lie between them.
     Valid for springs of constant rate; friction and the springs' own weight are left out.
@@ -275,13 +131,21 @@ def stack(
     >>> round(float(found.stack_rate), 1), round(float(found.crossover_travel), 4)
     (28145.4, 0.1920)
     """
-    single, ring = stack_kind == SINGLE, stack_kind == RING
-    if not single and tender_rate is None:
-        raise STEP.quantity("tender_rate").missing("tender_rate")
-    if ring and ring_gap is None:
-        raise STEP.quantity("ring_gap").missing("ring_gap")
+    single, ring, helped = stack_kind == SINGLE, stack_kind == RING, helper_kind != NO_HELPER
+    given = {
+        "tender_rate": (not single, tender_rate),
+        "ring_gap": (ring, ring_gap),
+        "helper_rate": (helped, helper_rate),
+        "helper_free_length": (helped, helper_free_length),
+        "helper_solid_length": (helped, helper_solid_length),
+        "helper_ring_gap": (helper_kind == RINGED_HELPER, helper_ring_gap),
+    }
+    for name, (needed, value) in given.items():
+        if needed and value is None:
+            raise STEP.quantity(name).missing(name)
     _refuse_contradictions(
         lengths=(
+            *((("helper", helper_free_length, helper_solid_length),) if helped else ()),
             ("tender", tender_free_length, tender_solid_length),
             ("main", main_free_length, main_solid_length),
         ),
@@ -291,38 +155,46 @@ def stack(
     )
     tender_stroke = None if single else _difference(tender_free_length, tender_solid_length)
     main_stroke = _difference(main_free_length, main_solid_length)
-    curve = StackCurve(
-        tender_rate=None if single else tender_rate,
-        main_rate=main_rate,
-        preload=preload,
-        ring_gap=ring_gap if ring else None,
-        tender_stroke=tender_stroke,
-        main_stroke=main_stroke,
-        divider_hangs=loose_divider == ON_TENDER,
-    )
+    springs: dict[str, Any] = {
+        "tender_rate": None if single else tender_rate,
+        "main_rate": main_rate,
+        "preload": preload,
+        "ring_gap": ring_gap if ring else None,
+        "tender_stroke": tender_stroke,
+        "main_stroke": main_stroke,
+        "divider_hangs": loose_divider == ON_TENDER,
+    }
+    helper: HelpedCurve | None = None
+    if helped:
+        helper = HelpedCurve(
+            helper_rate=helper_rate,
+            helper_stroke=_difference(helper_free_length, helper_solid_length),
+            helper_ring_gap=helper_ring_gap if helper_kind == RINGED_HELPER else None,
+            **springs,
+        )
+    curve = helper or StackCurve(**springs)
     crossover = curve.crossover_travel if ring else None
     tender_left = None if tender_stroke is None else curve.tender_left(bump_limit)
     # A tender that may bind throws all further travel on the main, so the main is not judged without its lengths.
     main_known = main_stroke is not None and (single or tender_stroke is not None)
     main_left = curve.main_left(bump_limit) if main_known else None
 
+    # The dividers over the tender and over the main are alike.
+    above_tender = _added(helper_free_length, divider_thickness) if helped else 0.0
+    dividers = (not single) + helped
+    free_lengths = main_free_length if single else _added(tender_free_length, main_free_length)
+    free_lengths = _added(free_lengths, helper_free_length) if helped else free_lengths
     setting = None
-    if single and seat_space is not None and main_free_length is not None:
-        setting = adjuster_setting(
-            preload=preload, free_lengths=main_free_length, divider_thickness=0.0, seat_space=seat_space
-        )
-    elif not (
-        seat_space is None or tender_free_length is None or main_free_length is None or divider_thickness is None
-    ):
+    if not (seat_space is None or free_lengths is None or (dividers and divider_thickness is None)):
         setting = adjuster_setting(
             preload=preload,
-            free_lengths=tender_free_length + main_free_length,
-            divider_thickness=divider_thickness,
+            free_lengths=free_lengths,
+            divider_thickness=dividers * divider_thickness if divider_thickness is not None else 0.0,
             seat_space=seat_space,
         )
     seat_to_divider = None
-    if not single and tender_free_length is not None:
-        seat_to_divider = curve.seat_to_divider(tender_free_length)
+    if not single and tender_free_length is not None and above_tender is not None:
+        seat_to_divider = curve.seat_to_divider(tender_free_length + above_tender)
     below_seat, place = None, None
     if ring_gap is not None and ring and seat_to_divider is not None:
         below_seat = seat_to_divider - ring_gap
@@ -338,8 +210,11 @@ def stack(
         crossover_above_ride=None if crossover is None or ride_travel is None else crossover - ride_travel,
         tender_left=tender_left,
         main_left=main_left,
-        preload_force=curve.stack_rate * np.maximum(preload, 0.0),
-        tender_bind_travel=None if tender_stroke is None else tender_stroke / curve.tender_share - preload,
+        helper_stack_rate=None if helper is None else helper.first_rate,
+        helper_closed_travel=None if helper is None else helper.helper_closed_travel,
+        helper_open_at_rest=None if helper is None or ride_travel is None else helper.helper_open(ride_travel),
+        preload_force=curve.stack_rate * np.maximum(preload, 0.0) if helper is None else helper.preload_force,
+        tender_bind_travel=_tender_bind(curve, tender_stroke, helped=helped),
         shortest_tender=(
             None
             if tender_left is None or tender_free_length is None
@@ -354,7 +229,7 @@ def stack(
         adjuster_left=None if setting is None or adjuster_range is None else adjuster_range - setting,
         ring_below_seat=below_seat,
         ring_place=place,
-        ring_room=None if below_seat is None or ring_thickness is None else below_seat - ring_thickness,
+        ring_room=_ring_room(helper, below_seat, ring_thickness, above_tender),
         thread_left=None if place is None or thread_length is None else thread_length - place,
         body_left=(
             None
@@ -366,6 +241,25 @@ def stack(
 
 def _difference(free: Any, solid: Any) -> Any:
     return None if free is None or solid is None else free - solid
+
+
+def _added(one: Any, other: Any) -> Any:
+    return None if one is None or other is None else one + other
+
+
+def _tender_bind(curve: StackCurve, tender_stroke: Any, *, helped: bool) -> Any:
+    if tender_stroke is None:
+        return None
+    return curve.tender_bind_travel if helped else tender_stroke / curve.tender_share - curve.preload
+
+
+def _ring_room(helper: HelpedCurve | None, below_seat: Any, ring_thickness: Any, above_tender: Any) -> Any:
+    """Return the room above the ring: up to the seat, or up to a helper's divider where that hangs lowest."""
+    if below_seat is None or ring_thickness is None:
+        return None
+    if helper is None:
+        return below_seat - ring_thickness
+    return below_seat - ring_thickness - (above_tender - helper.helper_compression(0.0))
 
 
 def _refuse_contradictions(*, lengths: Any, bump_limit: Any, strap_travel: Any, ride_travel: Any) -> None:
@@ -399,88 +293,29 @@ def _refuse_contradictions(*, lengths: Any, bump_limit: Any, strap_travel: Any, 
         )
 
 
-def _curve(values: Values) -> StackCurve:
-    kind = values["stack_kind"]
-    return StackCurve(
-        tender_rate=None if kind == SINGLE else values["tender_rate"],
-        main_rate=values["main_rate"],
-        preload=values["preload"],
-        ring_gap=values["ring_gap"] if kind == RING else None,
-        tender_stroke=None
-        if kind == SINGLE
-        else _difference(values["tender_free_length"], values["tender_solid_length"]),
-        main_stroke=_difference(values["main_free_length"], values["main_solid_length"]),
-        divider_hangs=values["loose_divider"] == ON_TENDER,
-    )
-
-
 def _chart(values: Values, display: Display) -> Chart:
-    curve = _curve(values)
-    travel_unit, force_unit, rate_unit = (display.unit(of) for of in (length, force, any_rate))
-    ends = min(float(values["bump_limit"]), float(curve.solid_travel))
-    kinks = [float(kink) for kink in (curve.seated_travel, curve.step_travel) if 0.0 < kink < ends]
-    places = [0.0, *sorted(set(kinks)), max(ends, 0.0)]
-
-    def shown(travel: float) -> float:
-        return units.from_si(travel, travel_unit)
-
-    def pushed(travel: float) -> float:
-        # At the very end of a bound stack the curve turns upright, so it is read just before.
-        return units.from_si(float(curve.force(min(travel, ends * (1 - 1e-12)))), force_unit)
-
-    forces = tuple((shown(place), pushed(place)) for place in places)
-    steps = []
-    for left, right in pairwise(places):
-        rate = float(curve.rate((left + right) / 2))
-        height = units.from_si(rate, rate_unit)
-        steps.append(Curve(((shown(left), height), (shown(right), height)), label=display.text(rate, any_rate)))
-    dots, guides = [], []
-    for name, label, accent in (
-        ("ride_travel", "ride", False),
-        ("crossover_travel", "crossover", True),
-        ("bump_limit", "full bump", False),
-    ):
-        place = values[name]
-        if place is not None and 0.0 <= place <= ends:
-            guides.append(Guide(shown(place), label, accent=accent))
-            at = float(curve.force(min(place, ends * (1 - 1e-12))))
-            dots.append(Dot(shown(place), pushed(place), display.number(at, force)))
-    return Chart(
-        key="stack-chart",
-        title="Spring force and rate through the travel",
-        description="The springs' force against damper travel from full extension: straight lines that meet where "
-        "the rate steps up; beneath it the rate.",
-        x_label="Damper travel from full extension",
-        x_unit=travel_unit.symbol,
-        panels=(
-            Panel(
-                "Spring force",
-                force_unit.symbol,
-                curves=(Curve(forces, label="springs"),),
-                dots=tuple(dots),
-                decimals=display.decimals(force),
-                tall=True,
-                at_least=(0.0, 0.0),
-            ),
-            Panel(
-                "Rate",
-                rate_unit.symbol,
-                curves=tuple(steps),
-                decimals=display.decimals(any_rate),
-                at_least=(0.0, 0.0),
-            ),
+    kind, helper = values["stack_kind"], values["helper_kind"]
+    single = kind == SINGLE
+    springs: dict[str, Any] = {
+        "tender_rate": None if single else values["tender_rate"],
+        "main_rate": values["main_rate"],
+        "preload": values["preload"],
+        "ring_gap": values["ring_gap"] if kind == RING else None,
+        "tender_stroke": None if single else _difference(values["tender_free_length"], values["tender_solid_length"]),
+        "main_stroke": _difference(values["main_free_length"], values["main_solid_length"]),
+        "divider_hangs": values["loose_divider"] == ON_TENDER,
+    }
+    return chart(
+        stack_curve(
+            helper_rate=None if helper == NO_HELPER else values["helper_rate"],
+            helper_stroke=_difference(values["helper_free_length"], values["helper_solid_length"]),
+            helper_ring_gap=values["helper_ring_gap"] if helper == RINGED_HELPER else None,
+            **springs,
         ),
-        guides=tuple(guides),
-        x_decimals=display.decimals(length),
-        note="Springs only: gas and bump stop come on top.",
+        values,
+        display,
     )
 
-
-_TWO = "not (stack_kind == 'single')"
-_TIGHT = "preload >= 0"
-_LOOSE_ON_MAIN = "preload < 0 and loose_divider == 'main'"
-_LOOSE_ON_TENDER = "preload < 0 and loose_divider == 'tender'"
-_SHARE = "main_rate / (tender_rate + main_rate)"
 
 STEP = Step(
     function=stack,
@@ -495,216 +330,7 @@ STEP = Step(
             flag="derivation",
         ),
     ),
-    equations=(
-        Equation(
-            result="stack_rate",
-            text="tender_rate * main_rate / (tender_rate + main_rate)",
-            note="two springs in series carry the same force",
-            when=_TWO,
-        ),
-        Equation(result="stack_rate", text="main_rate", note="one spring", when="stack_kind == 'single'"),
-        Equation(
-            result="stack_rate_past_crossover",
-            text="main_rate",
-            note="the ring holds the divider: the main works alone",
-            when="stack_kind == 'ring'",
-        ),
-        Equation(
-            result="crossover_travel",
-            text="ring_gap * (tender_rate + main_rate) / main_rate",
-            note="the divider moves only the tender's share of the travel; preload does not enter",
-            when=f"stack_kind == 'ring' and {_TIGHT}",
-        ),
-        Equation(
-            result="crossover_travel",
-            text="-preload + ring_gap * (tender_rate + main_rate) / main_rate",
-            note="loose at first, the divider waiting with the tender",
-            when=f"stack_kind == 'ring' and {_LOOSE_ON_TENDER}",
-        ),
-        Equation(
-            result="crossover_travel",
-            text="-preload + (ring_gap + preload) * (tender_rate + main_rate) / main_rate",
-            note="loose at first, the divider riding up with the main",
-            when=f"stack_kind == 'ring' and {_LOOSE_ON_MAIN} and ring_gap + preload >= 0",
-        ),
-        Equation(
-            result="crossover_travel",
-            text="ring_gap",
-            note="the divider meets the ring before the tender is touched",
-            when=f"stack_kind == 'ring' and {_LOOSE_ON_MAIN} and ring_gap + preload < 0",
-        ),
-        Equation(
-            result="crossover_above_ride",
-            text="crossover_travel - ride_travel",
-            note="both from full extension",
-            when="stack_kind == 'ring'",
-        ),
-        Equation(
-            result="preload_force",
-            text="stack_rate * maximum(preload, 0)",
-            note="what the preload holds in the springs",
-        ),
-        Equation(
-            result="soft_travel",
-            text="minimum(crossover_travel, bump_limit)",
-            note="how far both springs work together",
-            when="stack_kind == 'ring'",
-            quantity=_soft_travel,
-        ),
-        Equation(
-            result="soft_travel",
-            text="bump_limit",
-            note="without a ring both work together all the way",
-            when="stack_kind == 'no ring'",
-            quantity=_soft_travel,
-        ),
-        Equation(
-            result="tender_used",
-            text=f"maximum(preload + soft_travel, 0) * {_SHARE}",
-            note="the tender's share",
-            when=_TWO,
-            quantity=_tender_used,
-        ),
-        Equation(
-            result="tender_left",
-            text="tender_free_length - tender_solid_length - tender_used",
-            note="where its work ends",
-            when=_TWO,
-        ),
-        Equation(
-            result="tender_bind_travel",
-            text="(tender_free_length - tender_solid_length) * (tender_rate + main_rate) / main_rate - preload",
-            note="where its coils would touch, if no ring came before",
-            when=_TWO,
-        ),
-        Equation(
-            result="shortening",
-            text="preload + bump_limit",
-            note="preload and all the travel",
-            when=_TIGHT,
-            quantity=_shortening,
-        ),
-        Equation(
-            result="shortening",
-            text="maximum(preload + bump_limit, 0)",
-            note="the loose part of the travel shortens nothing",
-            when="preload < 0 and not (stack_kind == 'ring')",
-            quantity=_shortening,
-        ),
-        Equation(
-            result="shortening",
-            text="maximum(bump_limit - minimum(-preload, crossover_travel), 0)",
-            note="the loose part of the travel shortens nothing",
-            when="preload < 0 and stack_kind == 'ring'",
-            quantity=_shortening,
-        ),
-        Equation(
-            result="main_left",
-            text="main_free_length - main_solid_length - (shortening - tender_used)",
-            note="what the tender does not take, the main must",
-            when=f"{_TWO} and tender_left >= 0",
-        ),
-        Equation(
-            result="main_left",
-            text="main_free_length - main_solid_length - (shortening - tender_free_length + tender_solid_length)",
-            note="the tender is bound, the main takes the rest",
-            when=f"{_TWO} and tender_left < 0",
-        ),
-        Equation(
-            result="main_left",
-            text="main_free_length - main_solid_length - shortening",
-            note="one spring takes all of it",
-            when="stack_kind == 'single'",
-        ),
-        Equation(
-            result="shortest_tender",
-            text="tender_free_length - tender_left + least_tender_left",
-            note="with this solid length",
-            when=_TWO,
-        ),
-        Equation(
-            result="shortest_main", text="main_free_length - main_left + least_main_left", note="with this solid length"
-        ),
-        Equation(
-            result="preload_at_droop",
-            text="preload + strap_travel",
-            note="the strap holds the springs shorter by its travel",
-        ),
-        Equation(
-            result="ring_gap_at_droop",
-            text=f"maximum(ring_gap - strap_travel * {_SHARE}, 0)",
-            note="the divider has moved up by the tender's share",
-            when=f"stack_kind == 'ring' and {_TIGHT}",
-        ),
-        Equation(
-            result="ring_gap_at_droop",
-            text=f"maximum(ring_gap - maximum(strap_travel + preload, 0) * {_SHARE}, 0)",
-            note="it waits until the main has come up to it",
-            when=f"stack_kind == 'ring' and {_LOOSE_ON_TENDER}",
-        ),
-        Equation(
-            result="ring_gap_at_droop",
-            text="maximum(ring_gap - minimum(strap_travel, -preload)"
-            f" - maximum(strap_travel + preload, 0) * {_SHARE}, 0)",
-            note="it rides up on the main, then takes the tender's share",
-            when=f"stack_kind == 'ring' and {_LOOSE_ON_MAIN}",
-        ),
-        Equation(
-            result="adjuster_setting",
-            text="preload + seat_space - tender_free_length - main_free_length - divider_thickness",
-            note="what the springs and the divider leave of the room, plus the preload",
-            when=_TWO,
-        ),
-        Equation(
-            result="adjuster_setting",
-            text="preload + seat_space - main_free_length",
-            note="what the spring leaves of the room, plus the preload",
-            when="stack_kind == 'single'",
-        ),
-        Equation(result="adjuster_left", text="adjuster_range - adjuster_setting", note="thread still below the seat"),
-        Equation(
-            result="ring_below_seat",
-            text=f"tender_free_length - preload * {_SHARE} - ring_gap",
-            note="the tender, shortened by its share of the preload, less the gap",
-            when=f"stack_kind == 'ring' and {_TIGHT}",
-        ),
-        Equation(
-            result="ring_below_seat",
-            text="tender_free_length - ring_gap",
-            note="the tender hangs at its free length",
-            when=f"stack_kind == 'ring' and {_LOOSE_ON_TENDER}",
-        ),
-        Equation(
-            result="ring_below_seat",
-            text="tender_free_length - preload - ring_gap",
-            note="the divider has fallen away with the main",
-            when=f"stack_kind == 'ring' and {_LOOSE_ON_MAIN}",
-        ),
-        Equation(
-            result="ring_place",
-            text="adjuster_setting + ring_below_seat",
-            note="this height on the body is what stays",
-        ),
-        Equation(
-            result="ring_room",
-            text="ring_below_seat - ring_thickness",
-            note="at the crossover the ring stack stands inside the tender",
-        ),
-        Equation(result="thread_left", text="thread_length - ring_place", note="thread below the ring"),
-        Equation(
-            result="body_left",
-            text="body_length - ring_place - ring_gap_at_droop - divider_thickness",
-            note="the divider hangs one gap below the ring",
-            when="stack_kind == 'ring' and preload + strap_travel >= 0 and ring_gap_at_droop > 0",
-        ),
-        Equation(
-            result="body_left",
-            text="body_length - adjuster_setting - tender_free_length"
-            f" + (preload + strap_travel) * {_SHARE} - divider_thickness",
-            note="the divider stands below the tender",
-            when="stack_kind == 'no ring' and preload >= 0",
-        ),
-    ),
+    equations=EQUATIONS,
     example=Example(
         inputs={
             "stack_kind": RING,
@@ -742,201 +368,11 @@ STEP = Step(
         ),
         name="Wren, front, crew aboard",
     ),
-    checks=(
-        Check(
-            rule="ring reached",
-            value="crossover_travel",
-            at_most="bump_limit",
-            holds="The divider meets the ring at {value}, before full bump at {limit}.",
-            fails="The ring is never reached: the crossover at {value} lies beyond full bump at {limit}. Lower the ring.",
-            unchecked="Whether the ring is reached",
-        ),
-        Check(
-            rule="past the crossover at rest",
-            value="crossover_above_ride",
-            at_least=0.0,
-            holds="At rest there is {value} of damper travel to the crossover.",
-            close="At rest the crossover is {value} away: some loads put the rig on the main alone.",
-            fails="At rest the rig sits past the crossover ({value} to it): it rides on the main alone, and the adjuster "
-            "no longer sets its height. Raise the ring.",
-            unchecked="Whether the rig rests before the crossover",
-        ),
-        Check(
-            rule="tender binds before the ring",
-            condition="tender_left > 0",
-            holds="The tender does not bind before its work ends.",
-            fails="The tender binds at {tender_bind_travel}, before the ring takes over: the rate steps up there, coil "
-            "on coil, and the ring does nothing.",
-            unchecked="Whether the tender binds before the ring",
-        ),
-        Check(
-            rule="tender left",
-            value="tender_left",
-            at_least="least_tender_left",
-            holds="Where its work ends the tender has {value} left before it binds; the limit is {limit}.",
-            fails="Where its work ends the tender has {value} left before it binds; the limit is {limit}. "
-            "With this solid length it needs {shortest_tender} of free length.",
-            unchecked="What the tender has left before it binds",
-        ),
-        Check(
-            rule="main left",
-            value="main_left",
-            at_least="least_main_left",
-            holds="At full bump the main has {value} left before it binds; the limit is {limit}.",
-            fails="At full bump the main has {value} left before it binds; the limit is {limit}. "
-            "With this solid length it needs {shortest_main} of free length; a later crossover helps too.",
-            unchecked="What the main has left at full bump",
-        ),
-        Check(
-            rule="tender works",
-            condition="crossover_travel > maximum(-preload, 0)",
-            holds="The tender works from full extension to the crossover at {crossover_travel}.",
-            fails="The tender is never loaded: the divider stands on the ring before the tender can work. Raise the ring.",
-            unchecked="Whether the tender works",
-        ),
-        Check(
-            rule="preload floor",
-            value="preload",
-            at_least="least_preload",
-            holds="The preload of {value} is above the floor of {limit}.",
-            fails="The preload of {value} is below {limit}: tolerance and set may let the springs rattle.",
-            close="The preload of {value} is about the floor of {limit}, which tolerance and set use up.",
-        ),
-        Check(
-            rule="loose at droop",
-            value="preload_at_droop",
-            at_least=0.0,
-            holds="At full droop the springs are still shortened by {value}: nothing falls loose.",
-            fails="At full droop the springs hang loose ({value}): they rattle and can jump off their seats.",
-        ),
-        Check(
-            rule="adjuster backed off",
-            value="adjuster_setting",
-            at_least=0.0,
-            holds="The adjuster is run down by {value}.",
-            fails="The springs are too long for the seats: the adjuster would stand at {value} on its thread. "
-            "Take shorter springs or more preload.",
-            unchecked="Whether the springs go in with the adjuster backed off",
-        ),
-        Check(
-            rule="adjuster reserve",
-            value="adjuster_left",
-            at_least="least_adjuster_left",
-            holds="The adjuster has {value} of thread left; {limit} is wanted for set.",
-            fails="The adjuster has {value} of thread left; {limit} is wanted for set. Take longer springs.",
-            unchecked="What thread the adjuster has left",
-        ),
-        Check(
-            rule="ring inside the tender",
-            value="ring_room",
-            at_least=0.0,
-            holds="At the crossover the ring stack has {value} of room below the upper seat.",
-            fails="The ring stack does not fit inside the tender at the crossover: {value} of room is left.",
-            unchecked="Whether the ring stack fits inside the tender",
-        ),
-        Check(
-            rule="ring on its thread",
-            value="thread_left",
-            at_least=0.0,
-            holds="The ring stands on its thread, {value} above its end.",
-            fails="The ring stands below the end of its thread: {value} is left.",
-            unchecked="Whether the ring is on its thread",
-        ),
-        Check(
-            rule="divider on the body",
-            value="body_left",
-            at_least=0.0,
-            holds="At full droop the divider is still on the body, {value} above its end.",
-            fails="At full droop the divider comes off the body: {value} is left. It jams when it comes back.",
-            unchecked="Whether the divider stays on the body at droop",
-        ),
-        Check(
-            rule="tender's coil gaps",
-            value="tender_left",
-            at_least="tender_gap_sum",
-            warns=True,
-            holds="The tender keeps more than the {limit} that its coils need to stay apart.",
-            fails="The tender has {value} left, less than the {limit} at which the first coils touch: they will click.",
-            unchecked="Whether the tender's coils stay apart",
-        ),
-        Check(
-            rule="main's coil gaps",
-            value="main_left",
-            at_least="main_gap_sum",
-            warns=True,
-            holds="The main keeps more than the {limit} that its coils need to stay apart.",
-            fails="The main has {value} left, less than the {limit} at which the first coils touch: they will click.",
-            unchecked="Whether the main's coils stay apart",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Counting the ring gap with the rig on its wheels.",
-            right="The gap counts from full extension on the bench. At ride most of it is used, and the crossover comes "
-            "out far too early.",
-        ),
-        Mistake(
-            wrong="Adding the two rates, or taking the softer one.",
-            right="Springs one on the other are softer than either: 250 over 450 lb/in makes 161 lb/in.",
-        ),
-        Mistake(
-            wrong="Turning the adjuster after the ring is set.",
-            right="The gap grows with it. Set the preload first, then the ring.",
-        ),
-        Mistake(
-            wrong="Lowering the ring to save the main from binding.",
-            right="An earlier crossover spends more of the main, because the tender stops helping sooner.",
-        ),
-        Mistake(
-            wrong="Leaving the tender to bind as the stop.",
-            right="It closes at a length that no list keeps, and coil on coil wears through its coating.",
-        ),
-    ),
-    good=(
-        Good(text="At least 3/8 in of preload, and no looseness at full droop.", source=PRACTICE),
-        Good(text="Before binding: 3/8 in left in the tender, 1/2 in in the main, after tolerance.", source=PRACTICE),
-        Good(text="1/8 to 1/4 in of adjuster thread kept for set.", source=PRACTICE),
-        Good(
-            text="Where the crossover should be is the crew's own choice: no published range exists for such rigs.",
-            source=Source(key="ours", flag="practice"),
-        ),
-    ),
-    practice=(
-        Practice(
-            text="A {tender_rate} tender stands over a {main_rate} main. The ring gap is {ring_gap}, the preload "
-            "{preload}. At what damper travel is the crossover?",
-            asks="crossover_travel",
-            vary=("tender_rate", "main_rate", "ring_gap", "preload"),
-        ),
-        Practice(
-            text="A {tender_rate} tender stands over a {main_rate} main. What is the rate of both together?",
-            asks="stack_rate",
-            vary=("tender_rate", "main_rate"),
-        ),
-    ),
+    checks=CHECKS,
+    mistakes=MISTAKES,
+    good=GOOD,
+    practice=PRACTICE,
     chart=_chart,
-    groups={
-        "What stands on it": ("stack_kind",),
-        "Tender, next to the body": ("tender_rate", "tender_free_length", "tender_solid_length"),
-        "Main": ("main_rate", "main_free_length", "main_solid_length"),
-        "Setting, damper hanging free": ("preload", "ring_gap", "loose_divider"),
-        "Travel of the damper": ("bump_limit", "strap_travel", "ride_travel"),
-        "Hardware, if known": (
-            "seat_space",
-            "divider_thickness",
-            "adjuster_range",
-            "ring_thickness",
-            "thread_length",
-            "body_length",
-        ),
-        "Limits, yours to set": (
-            "least_preload",
-            "least_tender_left",
-            "least_main_left",
-            "least_adjuster_left",
-            "tender_gap_sum",
-            "main_gap_sum",
-        ),
-    },
+    groups=GROUPS,
     main=("stack_rate", "crossover_travel", "crossover_above_ride"),
 )
