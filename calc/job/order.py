@@ -17,7 +17,10 @@ from calc.errors import FieldError, InputError
 from calc.job import axle as axles
 from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.coilover import ride_frequency
+from calc.job.resolved import Resolved, resolve
 from calc.job.rig import AXLES, Entry, LoadCase, Rig, axle_masses, keys
+from calc.job.standing import CORNERS_RULE, ROLL_RULE, Standing, Stands, standing, standing_data
+from calc.job.standing import findings as rest_findings
 from calc.job.travel import with_motion
 from calc.quantity import SHOP, Display, Quantity
 from calc.spring._stack_curve import StackCurve
@@ -61,6 +64,8 @@ LIMITS: Mapping[str, str] = {
     "tender_left": "least_tender_left",
     "main_left": "least_main_left",
 }
+# Rules that only the whole rig solved can break: where it cannot be solved yet, the search's own limits still hold.
+REST_RULES = frozenset((CORNERS_RULE, ROLL_RULE))
 # Rules of the stack that a set must not break; an order in which one of them was not checked is an estimate.
 HARD_RULES = frozenset(
     (
@@ -163,7 +168,10 @@ class DampingAnswer:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class AxleOrder:
-    """One axle: what is missing, or the chosen set with all that follows from it."""
+    """One axle: what is missing, or the chosen set with all that follows from it.
+
+    `choice` ranks what the whole rig does not contradict. `preload` is each side's own, where the sides are set apart.
+    """
 
     axle: str
     task: Problem | None = None
@@ -172,6 +180,8 @@ class AxleOrder:
     chosen: SpringSet | None = None
     own_pick: bool = False
     lost_pick: str = ""
+    resolved: Resolved | None = None
+    preload: tuple[float, float] | None = None
     cases: tuple[CaseAnswer, ...] = ()
     stack: Outcome | None = None
     frequency: Outcome | None = None
@@ -192,6 +202,8 @@ class Order:
     axles: tuple[AxleOrder, ...]
     ratings: tuple[Finding, ...]
     forces: Finding
+    standing: Stands
+    rests: tuple[Finding, ...]
     assumed: tuple[str, ...]
     examples: int
     reasons: tuple[str, ...]
@@ -210,7 +222,12 @@ class Order:
 
     def findings(self) -> tuple[Finding, ...]:
         """Return everything that was checked, or that could not be."""
-        return (*self.ratings, self.forces, *(finding for item in self.axles for finding in item.findings))
+        return (
+            *self.ratings,
+            self.forces,
+            *self.rests,
+            *(finding for item in self.axles for finding in item.findings),
+        )
 
 
 def order(
@@ -222,18 +239,31 @@ def order(
     Never raises for what a rig lacks: what is missing is told in each axle's `needs`.
     """
     full = completed(rig)
-    found = tuple(_axle_order(full, axle, springs, choices, display) for axle in AXLES)
+    tasks = {axle: task(full, axle) for axle in AXLES}
+    searched = {
+        axle: choose(found, springs) if choices is None else choices.get(axle)
+        for axle, found in tasks.items()
+        if isinstance(found, Problem)
+    }
+    resolved = resolve(full, springs, tasks, searched)
+    made = tuple(_axle_order(full, axle, tasks[axle], springs, resolved[axle], display) for axle in AXLES)
+    chosen = tuple((item.task, item.chosen) for item in made)
+    stands = standing(full, springs, chosen, display)
+    rests = tuple(rest_findings(stands, chosen, display)) if any(one is not None for _, one in chosen) else ()
+    found = _with_sides(made, stands)
     ratings = rating_findings(full, display)
     assumed = tuple(key for key, entry in full.values.items() if entry.origin == "assumed")
     assumed += tuple(key for key in LIMITS.values() if full.get(key) is None)
     examples = sum(entry.origin == "example" for entry in full.values.values())
-    checks = [*ratings, _FORCES, *(finding for item in found for finding in item.findings)]
+    checks = [*ratings, _FORCES, *rests, *(finding for item in found for finding in item.findings)]
     return Order(
         rig=full,
         springs=springs,
         axles=found,
         ratings=ratings,
         forces=_FORCES,
+        standing=stands,
+        rests=rests,
         assumed=assumed,
         examples=examples,
         reasons=tuple(_reasons(found, springs, examples, checks)),
@@ -253,7 +283,8 @@ def _reasons(found: Iterable[AxleOrder], springs: Springs, examples: int, checks
     unchecked = [finding for finding in checks if finding.state == "not checked" and finding.rule in HARD_RULES]
     if unchecked:
         yield f"{count(len(unchecked), 'hard limit')} {'is' if len(unchecked) == 1 else 'are'} not checked"
-    broken = [finding for finding in checks if finding.state == "fails" and finding.rule in HARD_RULES]
+    hard = HARD_RULES | REST_RULES
+    broken = [finding for finding in checks if finding.state == "fails" and finding.rule in hard]
     if broken:
         yield f"{count(len(broken), 'hard limit')} {'fails' if len(broken) == 1 else 'fail'}"
 
@@ -268,12 +299,11 @@ _last: dict[str, tuple[tuple[Any, ...], Springs, Choice | None, AxleOrder]] = {}
 
 
 def _axle_order(
-    rig: Rig, axle: str, springs: Springs, choices: Mapping[str, Choice | None] | None, display: Display
+    rig: Rig, axle: str, found: Problem | axles.Needs, springs: Springs, resolved: Resolved, display: Display
 ) -> AxleOrder:
-    found = task(rig, axle)
     if isinstance(found, axles.Needs):
         return AxleOrder(axle=axle, needs=found)
-    choice = choose(found, springs) if choices is None else choices.get(axle)
+    choice = resolved.choice
     if choice is None:
         return AxleOrder(axle=axle, task=found)
     other = AXLES[1 - AXLES.index(axle)]
@@ -282,13 +312,26 @@ def _axle_order(
     )
     asked = (found, own, display.system, tuple(sorted(display.fields.items())))
     kept = _last.get(axle)
-    if kept is not None and kept[0] == asked and kept[1] is springs and kept[2] is choice:
+    same = kept is not None and kept[0] == asked and kept[1] is springs and kept[2] is choice
+    if kept is not None and same and kept[3].resolved == resolved:
         return kept[3]
     chosen, own_pick, lost = _picked(rig, axle, found, springs, choice)
-    start = AxleOrder(axle=axle, task=found, choice=choice, chosen=chosen, own_pick=own_pick, lost_pick=lost)
+    start = AxleOrder(
+        axle=axle, task=found, choice=choice, chosen=chosen, own_pick=own_pick, lost_pick=lost, resolved=resolved
+    )
     made = start if chosen is None else _judged(start, rig, found, springs, chosen, display)
     _last[axle] = (asked, springs, choice, made)
     return made
+
+
+def _with_sides(found: tuple[AxleOrder, ...], stands: Stands) -> tuple[AxleOrder, ...]:
+    """Return the axles with each side's own preload, where the whole rig sets them apart."""
+    if not isinstance(stands, Standing) or stands.sides is None or stands.sides.preload is None:
+        return found
+    preload = stands.sides.preload
+    return tuple(
+        replace(item, preload=(preload[2 * place], preload[2 * place + 1])) for place, item in enumerate(found)
+    )
 
 
 def _picked(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choice) -> tuple[SpringSet | None, bool, str]:
@@ -736,7 +779,8 @@ def data_of(made: Order) -> dict[str, Any]:
         "unchecked": made.unchecked,
         "next": made.next,
         "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
-        "findings": [_finding_data(finding) for finding in (*made.ratings, made.forces)],
+        "findings": [_finding_data(finding) for finding in (*made.ratings, made.forces, *made.rests)],
+        "at_rest": standing_data(made.standing),
     }
 
 
@@ -755,6 +799,13 @@ def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
         "rejected": dict(choice.rejected),
         "ranked": [set_data(one, springs) for one in choice.ranked],
         "near": [{**set_data(one, springs), "broken": list(one.broken())} for one in choice.near],
+        "dropped": [
+            {
+                **set_data(one, springs),
+                "broken": [{part.name: getattr(each, part.name) for part in fields(each)} for each in wrong],
+            }
+            for one, wrong in (item.resolved.dropped if item.resolved is not None else ())
+        ],
         "limits": {part.name: getattr(item.task.limits, part.name) for part in fields(item.task.limits)},
         "findings": [_finding_data(finding) for finding in item.findings],
     }
@@ -765,6 +816,7 @@ def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
         "own_pick": item.own_pick,
         "chosen": set_data(item.chosen, springs),
         "settings": settings(item),
+        "side_settings": side_settings(item),
         "cases": [{part.name: getattr(case, part.name) for part in fields(case)} for case in item.cases],
         "damping": {
             regime: None
@@ -816,6 +868,25 @@ def settings(item: AxleOrder) -> dict[str, float | None]:
         "ring_below_backed_off_adjuster": chosen.ring_below_adjuster,
         "ring_below_seat": below_seat,
     }
+
+
+def side_settings(item: AxleOrder) -> dict[str, dict[str, float]]:
+    """Return what is set on each side, where the sides are set apart: lengths in SI, turns as numbers."""
+    chosen, task = item.chosen, item.task
+    if chosen is None or task is None or item.preload is None:
+        return {}
+    turn = 2.0 * task.hardware.adjuster_step
+    found = {}
+    for side, preload in zip(("left", "right"), item.preload, strict=True):
+        adjuster = chosen.adjuster + preload - chosen.preload
+        found[side] = {
+            "preload": preload,
+            "preload_turns": preload / turn,
+            "adjuster": adjuster,
+            "adjuster_turns": adjuster / turn,
+            "adjuster_left": task.hardware.adjuster_range - adjuster,
+        }
+    return found
 
 
 def _finding_data(finding: Finding) -> dict[str, Any]:

@@ -6,9 +6,11 @@ import textwrap
 from collections.abc import Iterable
 
 from calc import units, vocabulary
-from calc.job.axle import label
+from calc.job import rest_text
+from calc.job.axle import Needs, label
 from calc.job.choose import REASONS, SpringSet
-from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, Order, settings
+from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, Order, settings, side_settings
+from calc.job.standing import on_old_springs
 from calc.quantity import Display
 from calc.tables import Springs
 
@@ -24,7 +26,12 @@ def text_of(made: Order, display: Display) -> str:
     name = made.rig.name or "Rig without a name"
     blocks = ["\n".join(textwrap.wrap(f"Springs for {name}", WIDTH)), _standing(made)]
     blocks.extend(_axle(item, made.springs, display) for item in made.axles)
-    blocks.append(_lines("Besides", (f"{finding.state}: {finding.text}" for finding in (*made.ratings, made.forces))))
+    blocks.extend(rest_text.blocks(made.standing, display))
+    old = on_old_springs(made.rig)
+    if not isinstance(old, Needs):
+        blocks.extend(rest_text.rest_blocks("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", old, display))
+    besides = (*made.ratings, made.forces, *made.rests)
+    blocks.append(_lines("Besides", (f"{finding.state}: {finding.text}" for finding in besides)))
     blocks.append(
         _wrap(
             "Caution: a compressed coil spring and a gas-charged damper hold enough energy to kill. Use a spring "
@@ -63,6 +70,12 @@ def _axle(item: AxleOrder, springs: Springs, display: Display) -> str:
     lines = [f"{choice.working:,} of {choice.tried:,} sets work in every load case."]
     if item.lost_pick:
         lines.append(f"{item.lost_pick}; the first of the ranked sets stands here instead.")
+    if item.resolved is not None:
+        lines += [text for text in (item.resolved.said(display),) if text]
+        lines += [
+            f"Dropped: {_named(one, springs, display)}. {wrong[0].text(display)}"
+            for one, wrong in item.resolved.dropped
+        ]
     blocks = [_lines(head, lines)]
     if choice.ranked:
         blocks.append("\n".join(_ranked(choice.ranked[:_RANKED], item, springs, display)))
@@ -86,6 +99,11 @@ def _ranked(ranked: Iterable[SpringSet], item: AxleOrder, springs: Springs, disp
         yield _plain(f"  {tender:<24}{_spring(springs, one.main, display):<24}{ride:>8}{past:>9}{left:>12}")
 
 
+def _named(one: SpringSet, springs: Springs, display: Display) -> str:
+    main = _spring(springs, one.main, display)
+    return main if one.tender is None else f"{_spring(springs, one.tender, display)} over {main}"
+
+
 def _spring(springs: Springs, index: int, display: Display) -> str:
     rate = display.text(float(springs.rate[index]), vocabulary.spring_rate, decimals=0)
     return f"{springs.part[index][:12]} {rate}"
@@ -96,6 +114,8 @@ def _settings(item: AxleOrder, display: Display) -> str:
     preload, adjuster = values["preload"], values["adjuster"]
     if preload is None or adjuster is None:
         return ""
+    if item.preload is not None:
+        return _settings_apart(item, display)
     rows = [
         ("Preload", f"{display.text(preload, _LENGTH)}, {values['preload_turns']:.1f} turns"),
         (
@@ -110,6 +130,23 @@ def _settings(item: AxleOrder, display: Display) -> str:
             ("Ring gap, divider to ring", display.text(values["ring_gap"], _LENGTH)),
         ]
     return _table("Set on the bench, damper hanging free", rows)
+
+
+def _settings_apart(item: AxleOrder, display: Display) -> str:
+    """Return the settings of an axle whose sides are set apart: the ring's gap is the same on both."""
+    rows: list[tuple[str, str]] = []
+    for side, values in side_settings(item).items():
+        rows += [
+            (f"Preload, {side}", f"{display.text(values['preload'], _LENGTH)}, {values['preload_turns']:.1f} turns"),
+            (
+                f"Adjuster, {side}, from fully backed off",
+                f"{display.text(values['adjuster'], _LENGTH)}, {values['adjuster_turns']:.1f} turns",
+            ),
+        ]
+    gap = settings(item)["ring_gap"]
+    if gap is not None:
+        rows.append(("Ring gap, divider to ring, both sides", display.text(gap, _LENGTH)))
+    return _table("Set on the bench, damper hanging free, left and right apart", rows)
 
 
 def _cases(item: AxleOrder, display: Display) -> Iterable[str]:

@@ -1,0 +1,204 @@
+"""Sets that a search ranked, solved again with the whole rig: what that contradicts is not recommended.
+
+The search goes by each axle's mean load. Here the frame is rigid and the sides differ, so a corner may come short of
+what its axle keeps on the mean; such a set drops, and says why.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from calc import vocabulary
+from calc.job import axle as axles
+from calc.job.at_rest import Stand, of_corners, stand, words
+from calc.job.axle import Needs
+from calc.job.choose import Choice, Problem, SpringSet
+from calc.job.rig import AXLES, CORNERS, Rig
+from calc.quantity import Display
+from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest
+from calc.spring._stack_curve import StackCurve
+from calc.tables import Springs
+
+# Equal to the last bit or nearly: rounding inside the machine must not drop a set.
+_SLIGHT = 1e-9
+_MOST_ROUNDS = 3
+
+
+@dataclass(frozen=True, kw_only=True)
+class Contradiction:
+    """What the whole rig breaks of a set's limits: where, in which load case, what is left there and what is wanted."""
+
+    what: str
+    case: str
+    corner: str = ""
+    value: float = 0.0
+    limit: float = 0.0
+    status: int = STANDS
+
+    def text(self, display: Display) -> str:
+        """Return the reason in the reader's units. The load case is the reader's own text and stands last."""
+        if self.what == "stands":
+            return f"{REFUSALS[self.status]} Load case: {self.case}."
+        where = f"The {words(self.corner)}"
+        left, wanted = (display.text(abs(one), vocabulary.length) for one in (self.value, self.limit))
+        if self.what == "ring":
+            return f"{where} stands {left} past its crossover at rest. Load case: {self.case}."
+        if self.value < 0:
+            return f"{where} comes {left} short of any {self.what} at the damper; {wanted} is wanted. Load case: {self.case}."
+        return f"{where} keeps {left} of {self.what} at the damper; {wanted} is wanted. Load case: {self.case}."
+
+
+@dataclass(frozen=True, kw_only=True)
+class Resolved:
+    """An axle's search without the sets that the whole rig contradicts, and those sets with the limits that each breaks.
+
+    Where every set is contradicted they all stay, so that the reader sees what the best of them breaks.
+    """
+
+    choice: Choice | None
+    dropped: tuple[tuple[SpringSet, tuple[Contradiction, ...]], ...] = ()
+    solved: bool = False
+
+    @property
+    def none_left(self) -> bool:
+        """Whether the whole rig contradicts every set that was solved again."""
+        return bool(self.dropped) and self.choice is not None and len(self.dropped) == len(self.choice.ranked)
+
+    def said(self, display: Display) -> str:
+        """Return in one sentence what solving again did; nothing where it was not done."""
+        if not self.solved or self.choice is None:
+            return ""
+        kept = len(self.choice.ranked)
+        if not self.dropped:
+            every = "The one ranked set stands" if kept == 1 else f"All {kept} ranked sets stand"
+            return f"{every} with the whole rig solved, every corner in every load case."
+        if self.none_left:
+            best = "the one set" if kept == 1 else f"each of the {kept} best sets"
+            return f"The whole rig, solved, contradicts {best}. {self.to_relax(display)}"
+        number = len(self.dropped)
+        drops = "1 set drops" if number == 1 else f"{number} sets drop"
+        return f"{drops}: the whole rig, solved, contradicts {'it' if number == 1 else 'them'}."
+
+    def to_relax(self, display: Display) -> str:
+        """Return what to give up, where every set is contradicted: the one limit that would admit most of them."""
+        broken = [wrong for _, wrong in self.dropped]
+        if any(wrong[0].what == "stands" for wrong in broken):
+            return "A wider spring base, an anti-roll bar or a lower load is needed before any springs can do."
+        alone: dict[str, list[Contradiction]] = {}
+        for wrong in broken:
+            if len(wrong) == 1:
+                alone.setdefault(wrong[0].what, []).append(wrong[0])
+        if not alone:
+            return (
+                "Bump and droop come short together: it needs dampers of more stroke, or less between the lightest and "
+                "the heaviest load case."
+            )
+        what, ones = max(alone.items(), key=lambda pair: len(pair[1]))
+        admitted = "1 set stands" if len(ones) == 1 else f"{len(ones)} sets stand"
+        worst = min(one.value - one.limit for one in ones)
+        if what == "ring":
+            past = display.text(-worst, vocabulary.length)
+            return f"With the crossover wanted {past} higher, {admitted}."
+        least = max(ones[0].limit + worst, 0.0)
+        return (
+            f"With {display.text(least, vocabulary.length)} of {what} wanted in place of "
+            f"{display.text(ones[0].limit, vocabulary.length)}, {admitted}."
+        )
+
+
+# The last rig that was solved again: the same searches give the same objects, by which others know them.
+_last: list[tuple[Rig, Springs, tuple[Choice, Choice], Mapping[str, Resolved]]] = []
+
+
+def resolve(
+    rig: Rig, springs: Springs, tasks: Mapping[str, Problem | Needs], choices: Mapping[str, Choice | None]
+) -> Mapping[str, Resolved]:
+    """Return each axle's search without the ranked sets that the whole rig contradicts.
+
+    Each is solved with the best set of the other axle, in every load case, until neither axle's best changes any more.
+    Nothing drops while something that the whole rig needs is missing.
+    """
+    plain = {axle: Resolved(choice=choices.get(axle)) for axle in AXLES}
+    front, rear = (choices.get(axle) for axle in AXLES)
+    problems = {axle: one for axle in AXLES if isinstance(one := tasks[axle], Problem)}
+    if front is None or rear is None or not front.ranked or not rear.ranked or len(problems) < len(AXLES):
+        return plain
+    if _last and _last[0][0] == rig and _last[0][1] is springs and _same(_last[0][2], (front, rear)):
+        return _last[0][3]
+    ready = stand(rig)
+    if isinstance(ready, Needs):
+        return plain
+    known = dict(zip(AXLES, (front, rear), strict=True))
+    best = {axle: choice.ranked[0] for axle, choice in known.items()}
+    found: dict[str, Resolved] = {}
+    for _ in range(_MOST_ROUNDS):
+        before = dict(best)
+        for axle, choice in known.items():
+            pairs = [tuple({**best, axle: one}[each] for each in AXLES) for one in choice.ranked]
+            found[axle] = _sorted(ready, problems[axle], choice, _solved(ready, springs, pairs))
+            kept = found[axle].choice
+            best[axle] = choice.ranked[0] if kept is None else kept.ranked[0]
+        if all(best[axle] is before[axle] for axle in AXLES):
+            break
+    _last[:] = [(rig, springs, (front, rear), found)]
+    return found
+
+
+def _same(some: Sequence[Choice], others: Sequence[Choice]) -> bool:
+    return all(one is other for one, other in zip(some, others, strict=True))
+
+
+def _solved(ready: Stand, springs: Springs, pairs: Sequence[Sequence[SpringSet]]) -> Rest:
+    stacks: dict[int, StackCurve] = {}
+    for one in (one for pair in pairs for one in pair):
+        if id(one) not in stacks:
+            stacks[id(one)] = axles.stack_of(springs, one)
+    return ready.solve(of_corners(*([stacks[id(one)] for one in pair for _ in range(2)] for pair in pairs)))
+
+
+def _sorted(ready: Stand, task: Problem, choice: Choice, rest: Rest) -> Resolved:
+    cases = len(ready.cases)
+    kept, dropped = [], []
+    for place, one in enumerate(choice.ranked):
+        mine = slice(place * cases, (place + 1) * cases)
+        wrong = contradictions(task, one, rest.status[mine], rest.travel[mine])
+        if wrong:
+            dropped.append((one, wrong))
+        else:
+            kept.append(one)
+    if not dropped:
+        return Resolved(choice=choice, solved=True)
+    left = replace(choice, ranked=tuple(kept)) if kept else choice
+    return Resolved(choice=left, dropped=tuple(dropped), solved=True)
+
+
+def contradictions(task: Problem, chosen: SpringSet, status: Any, travel: Any) -> tuple[Contradiction, ...]:
+    """Return the limits that the corners of this axle break, each where it is broken most; none where all is well.
+
+    `status` and `travel` (load cases, corners) are those of a rest on this set. What sits on its stops shows as bump that
+    is not there, at the axle whose stops they are.
+    """
+    for index, case in enumerate(task.cases):
+        if status[index] not in (STANDS, ON_STOPS):
+            return (Contradiction(what="stands", case=case.label, status=int(status[index])),)
+    first = 2 * AXLES.index(task.axle)
+    mine = np.asarray(travel)[:, first : first + 2]
+    limit = task.coilover
+    asked = [
+        ("bump", limit.bump_limit - mine, task.wishes.bump),
+        ("droop", mine - limit.strap_travel, task.wishes.droop),
+    ]
+    if chosen.crossover_travel is not None:
+        asked.append(("ring", chosen.crossover_travel - mine, 0.0))
+    found = []
+    for what, left, wanted in asked:
+        worst = int(np.argmin(left))
+        value = float(left.flat[worst])
+        if value < wanted - _SLIGHT:
+            case, corner = task.cases[worst // 2], CORNERS[first + worst % 2]
+            found.append(Contradiction(what=what, case=case.label, corner=corner, value=value, limit=wanted))
+    return tuple(found)

@@ -1,0 +1,203 @@
+"""The rig at rest as plain tables: heights and loads of a load case, what a turn does, turns that level it.
+
+A page and a terminal print the same tables.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from calc import units, vocabulary
+from calc.job.at_rest import AtRest, CaseAtRest, CornerAtRest, words
+from calc.job.rig import CORNERS
+from calc.job.standing import EVEN_CROSS, Standing
+from calc.job.turns import TurnEffect
+from calc.quantity import Display, Quantity
+from calc.ride._rest import STANDS
+from calc.step import Finding
+
+_LENGTH, _MASS = vocabulary.length, vocabulary.corner_mass
+OLD_RULE = "old springs"
+HUB_NOTE = "Hub to frame counts from the height at which the lean was read, or the travel pairs' ride height."
+
+
+@dataclass(frozen=True, kw_only=True)
+class RestTable:
+    """A table of texts: the first cell of a row is its heading. Notes stand beneath it."""
+
+    caption: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...] = ()
+
+
+def signed(value: float, quantity: Quantity, display: Display, decimals: int | None = None) -> str:
+    """Return a change as a number with its sign."""
+    text = display.number(value, quantity, decimals=decimals)
+    return f"+{text}" if value > 0 and text.strip("0.,") else text
+
+
+def _unit(quantity: Quantity, display: Display) -> str:
+    return display.unit(quantity).symbol
+
+
+def percent(share: float) -> str:
+    """Return a share of cross weight as it is read off: one decimal."""
+    return f"{100 * share:.1f}{units.NO_BREAK}%"
+
+
+# --- heights and loads --------------------------------------------------------------------------------------------------------
+
+
+def case_line(case: CaseAtRest) -> str:
+    """Return a load case in one line: how it stands, or why it does not."""
+    if case.problem and not case.corners:
+        return case.problem
+    lean = math.degrees(case.body_roll)
+    side = f"leans {abs(lean):.1f}° to the {'left' if lean < 0 else 'right'}" if abs(lean) >= 0.05 else "stands level"
+    told = f"{percent(case.cross_share)} on left rear and right front, {side}"
+    return f"{told}. {case.problem}" if case.problem else told
+
+
+def case_table(case: CaseAtRest, display: Display) -> RestTable | None:
+    """Return one load case's four corners; None where it does not stand."""
+    if not case.corners:
+        return None
+    length = _unit(_LENGTH, display)
+    return RestTable(
+        caption=f"{case.label}: {case_line(case)}",
+        heads=(
+            "Corner",
+            f"Tire, {_unit(_MASS, display)}",
+            f"Hub to frame, {length}",
+            f"Bump left, {length}",
+            f"Droop left, {length}",
+            "Sag, %",
+        ),
+        rows=tuple(_corner_row(corner, display) for corner in case.corners),
+        notes=tuple(_states(case.corners)),
+    )
+
+
+def _corner_row(corner: CornerAtRest, display: Display) -> tuple[str, ...]:
+    height = corner.ride_height_change
+    return (
+        words(corner.name).capitalize(),
+        display.number(corner.tire_mass, _MASS),
+        "–" if height is None else signed(height, _LENGTH, display),
+        display.number(corner.bump_left, _LENGTH),
+        display.number(corner.droop_left, _LENGTH),
+        f"{100 * corner.sag_share:.0f}",
+    )
+
+
+def _states(corners: Iterable[CornerAtRest]) -> Iterator[str]:
+    """Say of each state that is no free ride which corners are in it."""
+    found: dict[str, list[str]] = {}
+    for corner in corners:
+        if corner.state:
+            found.setdefault(corner.state, []).append(words(corner.name))
+    for state, names in found.items():
+        yield f"{' and '.join(names).capitalize()}: {state}."
+
+
+# --- turns ----------------------------------------------------------------------------------------------------------------------
+
+
+def turn_tables(found: Standing, display: Display) -> tuple[RestTable, ...]:
+    """Return what one turn does to all four corners: the adjuster's, and the ring's where it does anything."""
+    if not found.adjuster:
+        return ()
+    case = found.rest.cases[found.reference]
+    past = [words(corner.name) for corner in case.corners if corner.state == "past the crossover"]
+    regime = f"past the crossover at the {' and the '.join(past)}" if past else "every corner before its crossover"
+    tables = [
+        _turn_table(
+            found.adjuster[found.reference],
+            f"One adjuster turn on, {case.label}, {regime}: frame height, {_unit(_LENGTH, display)}, "
+            f"and tire, {_unit(_MASS, display)}",
+            display,
+            () if past else ("The rings do nothing before the crossover; past it only they count.",),
+        )
+    ]
+    for place, effect in enumerate(found.ring):
+        if np.abs(effect.frame_height).max() > 1e-9:
+            label = found.rest.cases[place].label
+            caption = (
+                f"One ring turn up, {label}: frame height, {_unit(_LENGTH, display)}, and tire, {_unit(_MASS, display)}"
+            )
+            tables.append(_turn_table(effect, caption, display, ()))
+    return tuple(tables)
+
+
+def _turn_table(effect: TurnEffect, caption: str, display: Display, notes: tuple[str, ...]) -> RestTable:
+    decimals = 3 if display.system == "shop" else 1
+
+    def cell(answers: int, turned: int) -> str:
+        height = signed(float(effect.frame_height[answers, turned]), _LENGTH, display, decimals)
+        return f"{height}, {signed(float(effect.tire_mass[answers, turned]), _MASS, display, 1)}"
+
+    return RestTable(
+        caption=caption,
+        heads=("Turned at", *(words(corner).capitalize() for corner in CORNERS)),
+        rows=tuple(
+            (words(corner).capitalize(), *(cell(answers, turned) for answers in range(len(CORNERS))))
+            for turned, corner in enumerate(CORNERS)
+        ),
+        notes=notes,
+    )
+
+
+def level_table(found: Standing) -> RestTable | None:
+    """Return the turns that bring the frame level, the dampers to one length, or the cross weight to even."""
+    if not found.levels:
+        return None
+    names = ("Frame level", "Dampers alike", f"Cross weight {100 * EVEN_CROSS:.0f}{units.NO_BREAK}%")
+    rows, notes = [], []
+    for name, one in zip(names, found.levels, strict=True):
+        notes.append(f"{name}: {one.problem or one.rule}{f' {one.absurd}' if one.absurd else ''}")
+        if not one.problem:
+            turns = (f"{turns:+.1f}".replace("-", units.MINUS) for turns in one.turns)
+            rows.append((name, *turns, percent(float(one.rest.cross_share[0]))))
+    case = found.rest.cases[found.reference]
+    return RestTable(
+        caption=f"Adjuster turns from these settings, + is on, {case.label}",
+        heads=("To bring about", *(words(corner).capitalize() for corner in CORNERS), "Cross weight"),
+        rows=tuple(rows),
+        notes=tuple(notes),
+    )
+
+
+# --- old springs ----------------------------------------------------------------------------------------------------------------
+
+
+def old_finding(rest: AtRest, display: Display) -> Finding:
+    """Return whether the old springs hold up the rig as it weighs now."""
+    for case in rest.cases:
+        if case.status != STANDS:
+            return Finding(rule=OLD_RULE, state="fails", text=f"{_lower(case.problem)} Load case: {case.label}.")
+    pressed = [
+        (words(corner.name), case.label)
+        for case in rest.cases
+        for corner in case.corners
+        if corner.state in ("on its bump stop", "tire off the ground", "hanging on its strap")
+    ]
+    if pressed:
+        label = pressed[-1][1]
+        names = " and the ".join(name for name, where in pressed if where == label)
+        text = f"On its old springs it rests on a bump stop or a strap at the {names}. Load case: {label}."
+        return Finding(rule=OLD_RULE, state="fails", text=text)
+    least = min((corner.bump_left, words(corner.name), case.label) for case in rest.cases for corner in case.corners)
+    text = (
+        f"On its old springs it hangs free of its stops; the least bump left is "
+        f"{display.text(least[0], _LENGTH)} at the {least[1]}. Load case: {least[2]}."
+    )
+    return Finding(rule=OLD_RULE, state="holds", text=text)
+
+
+def _lower(problem: str) -> str:
+    return f"On its old springs: {problem[:1].lower()}{problem[1:]}"

@@ -1,0 +1,255 @@
+"""How the rig stands on the chosen springs: heights and loads in every load case, turns, leveling, and what is checked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields
+from typing import Any
+
+from calc.job import axle as axles
+from calc.job.at_rest import AtRest, Stand, answer_of, at_rest, four, old_springs, stand
+from calc.job.axle import Needs
+from calc.job.choose import Problem, SpringSet
+from calc.job.resolved import contradictions
+from calc.job.rig import AXLES, CORNERS, Rig
+from calc.job.sides import SIDES_RULE, Sides, sides
+from calc.job.turns import CROSS_WEIGHT, LEVEL_DAMPERS, LEVEL_FRAME, Leveling, TurnEffect, level, turn_effects
+from calc.quantity import SHOP, Display
+from calc.ride._rest import REFUSALS, ROLL_MARGIN_CLOSE, ROLL_MARGIN_FAILS, UNSTABLE, Rest
+from calc.spring._stack_curve import StackCurve
+from calc.step import Finding
+from calc.tables import Springs
+
+CORNERS_RULE, ROLL_RULE = "corners at rest", "roll margin"
+# What cross weight a leveling shows beside the frame's and the dampers': both diagonals alike.
+EVEN_CROSS = 0.5
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Standing:
+    """The rig on its chosen springs: its rest in every load case, and turns and leveling in the one of the wishes."""
+
+    rest: AtRest
+    reference: int
+    adjuster: tuple[TurnEffect, ...]
+    ring: tuple[TurnEffect, ...]
+    levels: tuple[Leveling, ...]
+    sides: Sides | None
+
+
+Stands = Standing | Needs | None
+# The last answer with what it was made from: a page, a print and a program ask for the same one.
+_last: list[tuple[Rig, Springs, tuple[SpringSet, ...], Display, Standing | Needs]] = []
+_old: list[tuple[Rig, AtRest | Needs]] = []
+
+
+def standing(
+    rig: Rig,
+    springs: Springs,
+    chosen: Sequence[tuple[Problem | None, SpringSet | None]],
+    display: Display = SHOP,
+) -> Stands:
+    """Return how the rig stands on the chosen sets, front and rear; None while an axle has none."""
+    sets = tuple(one for _, one in chosen if one is not None)
+    problems = tuple(task for task, _ in chosen if task is not None)
+    if len(sets) != len(AXLES) or len(problems) != len(AXLES):
+        return None
+    if _last and _last[0][0] == rig and _last[0][1] is springs and _last[0][2] == sets and _last[0][3] == display:
+        return _last[0][4]
+    ready = stand(rig)
+    found = ready if isinstance(ready, Needs) else _standing(ready, springs, problems, sets, display)
+    _last[:] = [(rig, springs, sets, display, found)]
+    return found
+
+
+def on_old_springs(rig: Rig) -> AtRest | Needs:
+    """Return how the rig, as it weighs now, stands on the springs that it was weighed on."""
+    if _old and _old[0][0] == rig:
+        return _old[0][1]
+    found = at_rest(rig, old_springs(rig))
+    _old[:] = [(rig, found)]
+    return found
+
+
+def _standing(
+    ready: Stand, springs: Springs, problems: Sequence[Problem], sets: Sequence[SpringSet], display: Display
+) -> Standing:
+    reference = problems[0].reference
+    alike = four(*(axles.stack_of(springs, one) for one in sets))
+    rest = ready.solve(alike)
+    answer = answer_of(ready, alike, rest)
+    told: Sides | None = None
+    stacks = alike
+    if answer.cases[reference].corners:
+        told, stacks = sides(ready, alike, rest, reference, problems, sets, display)
+        if stacks is not alike:
+            rest = ready.solve(stacks, start=rest.state)
+            answer = answer_of(ready, stacks, rest)
+    adjuster, ring = _turns(ready, stacks, rest, answer)
+    return Standing(
+        rest=answer,
+        reference=reference,
+        adjuster=adjuster,
+        ring=ring,
+        levels=_levels(ready, stacks, rest, answer, reference),
+        sides=told,
+    )
+
+
+def _turns(
+    ready: Stand, stacks: StackCurve, rest: Rest, answer: AtRest
+) -> tuple[tuple[TurnEffect, ...], tuple[TurnEffect, ...]]:
+    if not all(case.corners for case in answer.cases):
+        return (), ()
+    influence = rest.influence()
+    adjuster, ring = (
+        tuple(turn_effects(ready, stacks, rest, influence, case, of=of) for case in range(len(ready.cases)))
+        for of in ("adjuster", "ring")
+    )
+    return adjuster, ring
+
+
+def _levels(ready: Stand, stacks: StackCurve, rest: Rest, answer: AtRest, reference: int) -> tuple[Leveling, ...]:
+    if not answer.cases[reference].corners:
+        return ()
+    start = rest.state[reference : reference + 1]
+    return tuple(
+        level(
+            ready,
+            stacks,
+            reference,
+            aim=aim,
+            cross_share=EVEN_CROSS if aim == CROSS_WEIGHT else None,
+            start=start,
+        )
+        for aim in (LEVEL_FRAME, LEVEL_DAMPERS, CROSS_WEIGHT)
+    )
+
+
+# --- what is checked ----------------------------------------------------------------------------------------------------------
+
+
+def findings(
+    found: Stands, chosen: Sequence[tuple[Problem | None, SpringSet | None]], display: Display = SHOP
+) -> Iterator[Finding]:
+    """Yield whether every corner keeps its travel, whether the springs hold the weight upright, and left and right."""
+    if not isinstance(found, Standing):
+        wanting = _needed(found)
+        for rule, text in (
+            (CORNERS_RULE, "Whether every corner keeps its travel, the whole rig solved"),
+            (ROLL_RULE, "Whether the springs hold the weight upright"),
+            (SIDES_RULE, "Whether left and right are set alike"),
+        ):
+            yield Finding(rule=rule, state="not checked", text=f"{text}: needs {wanting}.")
+        return
+    yield _corners(found.rest, chosen, display)
+    yield roll_finding(found.rest)
+    if found.sides is not None:
+        yield found.sides.finding(display)
+
+
+def _needed(found: Needs | None) -> str:
+    if found is None:
+        return "springs at both axles"
+    names = [axles.label(key) for key in found.keys]
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f"{', '.join(names[:3])}{more}"
+
+
+def _corners(rest: AtRest, chosen: Sequence[tuple[Problem | None, SpringSet | None]], display: Display) -> Finding:
+    status = [case.status for case in rest.cases]
+    # A case that does not stand has no corners; its status tells before its travels are looked at.
+    travel = [[corner.travel for corner in case.corners] or [0.0] * len(CORNERS) for case in rest.cases]
+    for task, one in chosen:
+        if task is None or one is None:
+            continue
+        wrong = contradictions(task, one, status, travel)
+        if wrong:
+            text = " ".join(each.text(display) for each in wrong)
+            return Finding(rule=CORNERS_RULE, state="fails", text=text, value=wrong[0].value, limit=wrong[0].limit)
+    text = (
+        "With the whole rig solved, every corner keeps the wanted bump and droop in every load case, short of its ring."
+    )
+    return Finding(rule=CORNERS_RULE, state="holds", text=text)
+
+
+def roll_finding(rest: AtRest) -> Finding:
+    """Return whether the springs hold the weight upright against its own leverage, in the worst load case."""
+    fallen = next((case for case in rest.cases if case.status == UNSTABLE), None)
+    if fallen is not None:
+        return Finding(rule=ROLL_RULE, state="fails", text=f"{REFUSALS[UNSTABLE]} Load case: {fallen.label}.")
+    known = [(case.roll_margin, case.label) for case in rest.cases if case.roll_margin is not None]
+    if len(known) < len(rest.cases):
+        text = (
+            "Whether the springs hold the weight upright: needs the height of the center of gravity in every load case, "
+            "from a weighing with one axle raised."
+        )
+        return Finding(rule=ROLL_RULE, state="not checked", text=text)
+    least, label = min(known)
+    number = f"Roll margin {least:.1f}"
+    if least < ROLL_MARGIN_FAILS:
+        text = (
+            f"{number}, below {ROLL_MARGIN_FAILS:g}: the weight nearly outweighs the springs in roll. "
+            f"Do not build it without an anti-roll bar or a wider spring base. Load case: {label}."
+        )
+        return Finding(rule=ROLL_RULE, state="fails", text=text, value=least, limit=ROLL_MARGIN_FAILS)
+    if least < ROLL_MARGIN_CLOSE:
+        text = (
+            f"{number}, below {ROLL_MARGIN_CLOSE:g}: it leans far on a side slope. A wider spring base or an anti-roll "
+            f"bar helps. Load case: {label}."
+        )
+        return Finding(rule=ROLL_RULE, state="close", text=text, value=least, limit=ROLL_MARGIN_CLOSE)
+    text = (
+        f"{number}: the springs resist leaning by at least that many times what the weight adds to it; "
+        f"below {ROLL_MARGIN_CLOSE:g} it would lean far. It is no safe angle to drive. Load case: {label}."
+    )
+    return Finding(rule=ROLL_RULE, state="holds", text=text, value=least, limit=ROLL_MARGIN_CLOSE)
+
+
+# --- plain data --------------------------------------------------------------------------------------------------------------
+
+
+def rest_data(rest: AtRest) -> dict[str, Any]:
+    """Return a rest for a program: SI numbers."""
+    return {
+        "assumed": list(rest.assumed),
+        "cases": [
+            {
+                **{part.name: getattr(case, part.name) for part in fields(case) if part.name != "corners"},
+                "corners": [{part.name: getattr(one, part.name) for part in fields(one)} for one in case.corners],
+            }
+            for case in rest.cases
+        ],
+    }
+
+
+def standing_data(found: Stands) -> dict[str, Any] | None:
+    """Return the rest on the chosen springs for a program; None while there are none."""
+    if found is None:
+        return None
+    if isinstance(found, Needs):
+        return {"needs": list(found.keys), "problems": list(found.sentences)}
+    return {
+        "needs": [],
+        "problems": [],
+        **rest_data(found.rest),
+        "turns": {
+            of: [{part.name: getattr(one, part.name).tolist() for part in fields(one)} for one in effects]
+            for of, effects in (("adjuster", found.adjuster), ("ring", found.ring))
+        },
+        "leveling": [
+            {
+                "rule": one.rule,
+                "turns": list(one.turns),
+                "preload": list(one.preload),
+                "problem": one.problem,
+                "absurd": one.absurd,
+                "cross_share": float(one.rest.cross_share[0]),
+                "body_roll": float(one.rest.body_roll[0]),
+            }
+            for one in found.levels
+        ],
+        "sides": None
+        if found.sides is None
+        else {part.name: getattr(found.sides, part.name) for part in fields(found.sides)},
+    }
