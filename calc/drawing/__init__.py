@@ -43,6 +43,12 @@ LETTERS: dict[str, tuple[str, ...]] = {
     "preload": ("Preload", "Travel used at ride", "Bump travel left"),
     "critical_damping": ("Sprung mass", "Wheel rate", "Damping", "First overshoot"),
     "corner_modes": ("Sprung weight on this spring", "Wheel rate", "Half of the axle", "Tire rate"),
+    "pitch_bounce": (
+        "Ride rate, each front wheel",
+        "Ride rate, each rear wheel",
+        "Wheelbase",
+        "Sprung center of gravity",
+    ),
     "gas": ("Rod diameter", "Piston diameter", "Gas length"),
     "coil": ("Wire diameter", "Mean diameter", "Free length", "Active coils", "Solid length"),
 }

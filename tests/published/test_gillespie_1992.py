@@ -23,3 +23,8 @@ def test_F03_one_hertz_is_a_deflection_of_ten_inches(check):
 
 def test_H09_the_highest_comfortable_frequency_in_three_ways(check):
     check("H09")
+
+
+def test_H06_bounce_and_pitch_of_example_2(check):
+    """Its centers of motion hang on the last digit of nearly equal frequencies: they are not compared."""
+    check("H06")

@@ -63,3 +63,7 @@ def test_T10_height_of_the_center_of_gravity_there_and_back(check):
 
 def test_Q02_product_and_sum_of_the_squares_of_both_frequencies(check):
     check("Q02")
+
+
+def test_H07_a_dynamic_index_of_one(check):
+    check("H07")

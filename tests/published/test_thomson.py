@@ -1,4 +1,7 @@
-"""Thomson, Theory of Vibration with Applications, example 2.7-1: read on the printed page; the ratio 1.54 from memory."""
+"""Thomson, Theory of Vibration with Applications.
+
+Examples 2.7-1 and 5.3-2 read on the printed pages; the ratio 1.54 and the row H02 from memory.
+"""
 
 SOURCE = "thomson"
 
@@ -6,3 +9,12 @@ SOURCE = "thomson"
 def test_Z02_critical_damping_and_decrement(check):
     """In the book's own gravity of 386 in/s²."""
     check("Z02")
+
+
+def test_H01_frequencies_of_a_body_on_two_springs(check):
+    """The book prints 9.06 rad/s for the faster one, which is 9.0515."""
+    check("H01")
+
+
+def test_H02_cycles_per_second_and_centers_of_motion(check):
+    check("H02")
