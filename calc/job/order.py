@@ -873,9 +873,11 @@ def settings(item: AxleOrder) -> dict[str, float | None]:
 def side_settings(item: AxleOrder) -> dict[str, dict[str, float]]:
     """Return what is set on each side, where the sides are set apart: lengths in SI, turns as numbers."""
     chosen, task = item.chosen, item.task
-    if chosen is None or task is None or item.preload is None:
+    if chosen is None or task is None or item.preload is None or item.choice is None:
         return {}
     turn = 2.0 * task.hardware.adjuster_step
+    stack = axles.stack_of(item.choice.springs, chosen)
+    below_seat = settings(item)["ring_below_seat"]
     found = {}
     for side, preload in zip(("left", "right"), item.preload, strict=True):
         adjuster = chosen.adjuster + preload - chosen.preload
@@ -886,6 +888,10 @@ def side_settings(item: AxleOrder) -> dict[str, dict[str, float]]:
             "adjuster_turns": adjuster / turn,
             "adjuster_left": task.hardware.adjuster_range - adjuster,
         }
+        if below_seat is not None:
+            # The gap is the same on both sides, so the ring follows the divider.
+            moved = stack.turned(adjuster=preload - chosen.preload)
+            found[side]["ring_below_seat"] = below_seat + float(moved.seat_to_divider(0.0) - stack.seat_to_divider(0.0))
     return found
 
 

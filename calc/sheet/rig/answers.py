@@ -14,9 +14,10 @@ from calc.job import travel
 from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Order, count, masses_of, worst
 from calc.job.rig import AXLES, CORNERS, Rig
 from calc.job.spans import UNSPRUNG_SHARE, unsprung_percent
+from calc.job.standing import ROLL_RULE, Standing
 from calc.quantity import Display, Quantity
 from calc.sheet import markup, step_sheet
-from calc.sheet.rig import springs, views
+from calc.sheet.rig import at_rest, springs, views
 from calc.step import Attempt, Finding, Outcome, State, find, judge, run
 from calc.weight.weight_change import Item
 
@@ -317,12 +318,14 @@ def _change(view: View) -> Said:
             f'<table class="hb-table hb-table--narrow">{head}<th scope="col" class="n">New</th></tr></thead>'
             f"<tbody>{''.join(olds)}</tbody></table>"
         )
+    old, said_of_old = at_rest.old_springs(view.order, display)
+    findings += said_of_old
     state = _state(findings, missing)
     return Said(
         answer=answer[:1].upper() + answer[1:],
         need=needed(missing),
         state=state,
-        body=_facts(rows) + table + told(findings) + _working(outcomes, display),
+        body=_facts(rows) + table + old + told(findings) + _working(outcomes, display),
     )
 
 
@@ -517,10 +520,12 @@ def _springs(view: View) -> Said:
         need = wrong[0]
     elif not heads and "fails" in states:
         need = "No set works: see the nearest misses"
+    states += [finding.state for finding in made.rests if finding.state != "not checked"]
     state = next((state for state in ("fails", "close", "not checked", "holds") if state in states), "not checked")
     if missing and state == "holds":
         state = "not checked"
     body = "".join(springs.axle_body(item, view.order, view.display, told, view.prefix) for item in made.axles)
+    body += at_rest.body(made, view.display, told)
     return Said(answer=answer, need=need, state=state, body=body)
 
 
@@ -646,6 +651,15 @@ def _needs_only(text: str, finding: str) -> Callable[[View], Said]:
     return make
 
 
+def _roll(view: View) -> Said:
+    later = _unchecked("later", "Side slope, and which tires leave the ground first: see the step on roll.")
+    margin = [finding for finding in view.order.rests if finding.rule == ROLL_RULE]
+    known = [finding for finding in margin if finding.value is not None]
+    answer = f"Roll margin {known[0].value:.1f}" if known else ""
+    need = "" if known else "Needs section 6 and the height of the center of gravity"
+    return Said(answer=answer, need=need, state=worst(margin) or "not checked", body=told([*margin, later]))
+
+
 def _order_and_set(view: View) -> Said:
     made = view.order
     if not any(item.chosen is not None for item in made.axles):
@@ -664,8 +678,9 @@ def _prove(view: View) -> Said:
             continue
         case = item.cases[item.task.reference]
         doubt = view.display.plus_minus(case.ride_travel_plus_minus, vocabulary.damper_length)
-        text = _text(view, case.damper_length, vocabulary.damper_length)
-        rows.append((f"Damper, eye to eye, {item.axle}: {case.label}", text, doubt))
+        for name, length in _damper_lengths(view, item, case.damper_length):
+            text = _text(view, length, vocabulary.damper_length)
+            rows.append((f"Damper, eye to eye, {name}: {case.label}", text, doubt))
     note = (
         '<p>Measure these on the ground once it is built; <a href="prove.html">Prove</a> tells how.</p>' if rows else ""
     )
@@ -675,6 +690,17 @@ def _prove(view: View) -> Said:
         state="not checked",
         body=note + _facts(rows),
     )
+
+
+def _damper_lengths(view: View, item: AxleOrder, mean: float) -> Iterable[tuple[str, float]]:
+    """Return an axle's damper lengths to be measured: left and right where the whole rig is solved, else the mean."""
+    stands = view.order.standing
+    corners = stands.rest.cases[stands.reference].corners if isinstance(stands, Standing) else ()
+    if not corners:
+        return [(item.axle, mean)]
+    return [
+        (corner.name.replace("_", " "), corner.damper_length) for corner in corners if corner.name.endswith(item.axle)
+    ]
 
 
 _MAKERS: Mapping[int, Callable[[View], Said]] = {
@@ -687,10 +713,7 @@ _MAKERS: Mapping[int, Callable[[View], Said]] = {
     7: _damper,
     8: _bump_stops,
     9: _ride_check,
-    10: _needs_only(
-        "Needs the height of the center of gravity",
-        "Roll and side slope: needs the height of the center of gravity, from one weighing with an axle raised.",
-    ),
+    10: _roll,
     11: _needs_only("Needs the ends of hoses, straps and shafts", "Fit: needs the ends of hoses, straps and shafts."),
     12: _order_and_set,
     13: _prove,

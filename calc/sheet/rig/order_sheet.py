@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from html import escape
 
 from calc import vocabulary
 from calc.drawing.build import build
 from calc.job import axle as axles
-from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, Order, count, settings
-from calc.quantity import Display, Quantity
+from calc.job.at_rest import CornerAtRest
+from calc.job.order import (
+    DAMPER_SPEEDS,
+    REBOUND_RATIO,
+    AxleOrder,
+    CaseAnswer,
+    DampingAnswer,
+    Order,
+    count,
+    settings,
+    side_settings,
+)
+from calc.job.standing import Standing
+from calc.quantity import Display
 from calc.sheet import markup
 from calc.step import Finding, State
 from calc.tables import Springs
@@ -115,7 +127,7 @@ def _bench(made: Order, display: Display, prefix: str) -> str:
             main=_caption(made.springs, item.chosen.main, display),
         )
         figures.append(f'<figure class="hb-fig"><figcaption>{item.axle.capitalize()}</figcaption>{drawn}</figure>')
-        turns.append(f"<strong>{values['preload_turns']:.1f} turns</strong> {item.axle}")
+        turns.append(_turns(item, values["preload_turns"] or 0.0))
     steps = (
         "Run the adjuster down until the springs just stop rattling.",
         f"Turn on for the preload: {', '.join(turns)}.",
@@ -130,6 +142,15 @@ def _bench(made: Order, display: Display, prefix: str) -> str:
     )
 
 
+def _turns(item: AxleOrder, both: float) -> str:
+    apart = side_settings(item)
+    if not apart:
+        return f"<strong>{both:.1f} turns</strong> {item.axle}"
+    return ", ".join(
+        f"<strong>{values['preload_turns']:.1f} turns</strong> {side} {item.axle}" for side, values in apart.items()
+    )
+
+
 def _caption(springs: Springs, index: int, display: Display) -> str:
     rate = display.text(float(springs.rate[index]), _RATE, decimals=0)
     return f"{rate}, {display.text(float(springs.free_length[index]), _LENGTH)}"
@@ -138,6 +159,13 @@ def _caption(springs: Springs, index: int, display: Display) -> str:
 def _settings(made: Order, display: Display) -> str:
     def of(name: str, turns: str = "") -> Callable[[AxleOrder], str]:
         def cell(item: AxleOrder) -> str:
+            apart = side_settings(item)
+            if name in next(iter(apart.values()), {}):
+                return " and ".join(
+                    f"{side} <b>{display.text(values[name], _LENGTH)}</b>"
+                    + (f" <small>{values[turns]:.1f} turns</small>" if turns else "")
+                    for side, values in apart.items()
+                )
             values = settings(item)
             value = values.get(name)
             if value is None:
@@ -189,44 +217,60 @@ def _row(made: Order, label: str, cell: Callable[[AxleOrder], str]) -> str:
 
 
 def _heights(made: Order, display: Display) -> str:
-    def row(label: str, axle: str, numbers: Iterable[tuple[str, float, Quantity]]) -> str:
-        cells = "".join(
-            f'<td class="n" data-label="{name}">{display.text(value, quantity)}</td>'
-            for name, value, quantity in numbers
-        )
-        return f'<tr><th scope="row">{escape(label)} <small>{axle}</small></th>{cells}</tr>'
-
+    columns = ("Axle", "Each spring carries", "Damper, eye to eye", "Bump left", "Droop left", "Ride")
     rows = "".join(
-        row(
-            case.label,
-            item.axle,
-            (
-                ("Axle", case.axle_mass, vocabulary.axle_mass),
-                ("Each spring carries", case.support_load, vocabulary.support_load),
-                ("Damper, eye to eye", case.damper_length, vocabulary.damper_length),
-                ("Bump left", case.bump_left, _LENGTH),
-                ("Droop left", case.droop_left, _LENGTH),
-                ("Ride", case.ride_frequency, vocabulary.natural_frequency),
-            ),
-        )
+        _height_row(case, item, _corners(made, item, index), columns, display)
         for item in made.axles
-        for case in item.cases
+        for index, case in enumerate(item.cases)
     )
-    heads = ("Axle", "Each spring carries", "Damper, eye to eye", "Bump left", "Droop left", "Ride")
-    head = "".join(f'<th scope="col" class="n">{name}</th>' for name in heads)
+    head = "".join(f'<th scope="col" class="n">{name}</th>' for name in columns)
     doubt = max((case.ride_travel_plus_minus for item in made.axles for case in item.cases), default=0.0)
+    sides = (
+        "left and right as the whole rig stands, and the less of both where one is given"
+        if any(_corners(made, item, 0) for item in made.axles)
+        else "left and right taken alike"
+    )
     return (
         '<h3>What it will do</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">Load case</th>'
         f'{head}</tr></thead><tbody>{rows}</tbody></table><p class="hb-note">Damper lengths ±\u00a0'
-        f"{display.plus_minus(doubt, _LENGTH)} from spring rate, spring length and weights; left and right taken alike.</p>"
+        f"{display.plus_minus(doubt, _LENGTH)} from spring rate, spring length and weights; {sides}.</p>"
     )
+
+
+def _corners(made: Order, item: AxleOrder, index: int) -> tuple[CornerAtRest, ...]:
+    """Return an axle's two corners in a load case; none while the whole rig is not solved or does not stand."""
+    if not isinstance(made.standing, Standing):
+        return ()
+    return tuple(one for one in made.standing.rest.cases[index].corners if one.name.endswith(item.axle))
+
+
+def _height_row(
+    case: CaseAnswer, item: AxleOrder, corners: tuple[CornerAtRest, ...], columns: tuple[str, ...], display: Display
+) -> str:
+    lengths = [case.damper_length]
+    bump, droop = case.bump_left, case.droop_left
+    if corners:
+        lengths = [one.damper_length for one in corners]
+        bump, droop = min(one.bump_left for one in corners), min(one.droop_left for one in corners)
+    # Left and right with one unit behind them: "26.1 and 26.5 in".
+    eyes = [display.number(one, vocabulary.damper_length) for one in lengths[:-1]]
+    texts = (
+        display.text(case.axle_mass, vocabulary.axle_mass),
+        display.text(case.support_load, vocabulary.support_load),
+        " and ".join([*eyes, display.text(lengths[-1], vocabulary.damper_length)]),
+        display.text(bump, _LENGTH),
+        display.text(droop, _LENGTH),
+        display.text(case.ride_frequency, vocabulary.natural_frequency),
+    )
+    cells = "".join(f'<td class="n" data-label="{name}">{text}</td>' for name, text in zip(columns, texts, strict=True))
+    return f'<tr><th scope="row">{escape(case.label)} <small>{item.axle}</small></th>{cells}</tr>'
 
 
 def _findings(made: Order) -> str:
     """Return what does not plainly hold, once where front and rear say the same, and how much does."""
     every = made.findings()
     places: dict[tuple[int, str], list[str]] = {}
-    for finding in (*made.ratings, made.forces):
+    for finding in (*made.ratings, made.forces, *made.rests):
         if finding.state != "holds":
             places.setdefault((_ORDER[finding.state], finding.text), [])
     for item in made.axles:

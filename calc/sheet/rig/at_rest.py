@@ -1,0 +1,131 @@
+"""The rig at rest on the rig page: one short table for each load case, turns and leveling folded, what dropped and why."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from html import escape
+
+from calc.job import axle as axles
+from calc.job.at_rest import AtRest
+from calc.job.axle import Needs
+from calc.job.order import AxleOrder, Order, count
+from calc.job.rest_table import HUB_NOTE, RestTable, case_line, case_table, level_table, old_finding, turn_tables
+from calc.job.standing import Standing, on_old_springs
+from calc.quantity import Display
+from calc.sheet import markup
+from calc.sheet.rig import springs as sets
+from calc.step import Finding
+
+_MOST_DROPPED = 3
+
+
+def body(made: Order, display: Display, told: Callable[[Iterable[Finding]], str]) -> str:
+    """Return the end of the springs section: the whole rig on its chosen springs; nothing while neither axle has a set."""
+    if not any(item.chosen is not None for item in made.axles):
+        return ""
+    solved = "".join(_resolved(item, made, display) for item in made.axles)
+    head = "<h3>The whole rig at rest</h3>"
+    checked = told(made.rests)
+    if not isinstance(made.standing, Standing):
+        return head + solved + checked
+    found = made.standing
+    case = found.rest.cases[found.reference]
+    table = case_table(case, display)
+    first = _table(table) if table is not None else f"<p>{escape(case.label)}: {escape(case_line(case))}</p>"
+    others = "".join(_folded(found.rest, index, display) for index in _others(found))
+    return (
+        f"{head}{solved}{first}{_note(found.rest)}{others}"
+        f"{_details('What one turn does', turn_tables(found, display))}{_leveling(found)}{checked}"
+    )
+
+
+def _others(found: Standing) -> Iterable[int]:
+    return (index for index in range(len(found.rest.cases)) if index != found.reference)
+
+
+def _note(rest: AtRest) -> str:
+    assumed = f" Assumed: {'; '.join(rest.assumed)}." if rest.assumed else ""
+    return f'<p class="hb-note">{escape(HUB_NOTE + assumed)}</p>'
+
+
+def _resolved(item: AxleOrder, made: Order, display: Display) -> str:
+    """Say what solving again did to an axle's ranked sets, and name the first that dropped."""
+    if item.resolved is None or not item.resolved.solved:
+        return ""
+    said = f"<p><strong>{item.axle.capitalize()}.</strong> {escape(item.resolved.said(display))}</p>"
+    dropped = item.resolved.dropped
+    if not dropped:
+        return said
+    rows = [
+        f"<li>{markup.mark('fails')}<span>{markup.word('fails')} <strong>"
+        f"{escape(sets.short_name(one, made.springs, display))}.</strong> "
+        f"{escape(' '.join(each.text(display) for each in wrong))}</span></li>"
+        for one, wrong in dropped
+    ]
+    more = rows[_MOST_DROPPED:]
+    rest = (
+        f'<details class="hb-open"><summary>{count(len(more), "set")} more that dropped</summary>'
+        f'<ul class="hb-findings">{"".join(more)}</ul></details>'
+        if more
+        else ""
+    )
+    return f'{said}<ul class="hb-findings">{"".join(rows[:_MOST_DROPPED])}</ul>{rest}'
+
+
+def _folded(rest: AtRest, index: int, display: Display) -> str:
+    case = rest.cases[index]
+    table = case_table(case, display)
+    inner = _table(table, captioned=False) if table is not None else ""
+    summary = f"{escape(case.label)}: {escape(case_line(case))}"
+    return f'<details class="hb-open"><summary>{summary}</summary>{inner}</details>' if inner else f"<p>{summary}</p>"
+
+
+def _details(title: str, tables: Iterable[RestTable]) -> str:
+    inner = "".join(_table(one) for one in tables)
+    return f'<details class="hb-open"><summary>{title}</summary>{inner}</details>' if inner else ""
+
+
+def _leveling(found: Standing) -> str:
+    table = level_table(found)
+    return "" if table is None else _details("To level it, or to even its cross weight", (table,))
+
+
+def _table(table: RestTable, *, captioned: bool = True) -> str:
+    caption = f"<caption>{escape(table.caption)}</caption>" if captioned else ""
+    heads = "".join(
+        f'<th scope="col"{" class=n" if index else ""}>{escape(head)}</th>' for index, head in enumerate(table.heads)
+    )
+    rows = "".join(
+        f'<tr><th scope="row">{escape(row[0])}</th>'
+        + "".join(
+            f'<td class="n" data-label="{escape(head)}">{escape(cell)}</td>'
+            for head, cell in zip(table.heads[1:], row[1:], strict=True)
+        )
+        + "</tr>"
+        for row in table.rows
+    )
+    notes = "".join(f'<p class="hb-note">{escape(note)}</p>' for note in table.notes)
+    printed = f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>" if table.rows else ""
+    whole = f'<table class="hb-table hb-table--fold">{caption}{printed}' if printed else ""
+    return whole + notes
+
+
+# --- the old springs --------------------------------------------------------------------------------------------------------------
+
+
+def old_springs(made: Order, display: Display) -> tuple[str, tuple[Finding, ...]]:
+    """Return how the rig, as it weighs now, stands on its old springs: the tables, and what is said of it.
+
+    Nothing while no old spring is entered.
+    """
+    if all(made.rig.get(f"{item.axle}.old_main_rate") is None for item in made.axles):
+        return "", ()
+    rest = on_old_springs(made.rig)
+    if isinstance(rest, Needs):
+        names = [axles.label(key) for key in rest.keys]
+        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+        wanting = rest.sentences[0] if rest.sentences else f"needs {', '.join(names[:3])}{more}."
+        text = f"How it stands on its old springs as it weighs now: {wanting}"
+        return "", (Finding(rule="old springs", state="not checked", text=text),)
+    tables = "".join(_folded(rest, index, display) for index in range(len(rest.cases)))
+    return f"<h3>On its old springs, as it weighs now</h3>{tables}{_note(rest)}", (old_finding(rest, display),)
