@@ -378,6 +378,22 @@ MotionRatioInverse = Annotated[
         "Wheel travel per damper travel", "i", "The inverse of the motion ratio; the trade uses both.", high=10.0
     ),
 ]
+ArticulationRatio = Annotated[
+    float,
+    motion_ratio.called(
+        "Motion ratio in articulation",
+        "R_a",
+        "Damper travel per wheel travel, one wheel up and the other down by as much.",
+        low=0.0,
+        typical=0.56,
+    ),
+]
+OneWheelRatio = Annotated[
+    float,
+    motion_ratio.called(
+        "Motion ratio, one wheel, own side", "R_1", "The other wheel stays where it is.", low=0.0, typical=0.77
+    ),
+]
 
 # --- rates and frequencies ---------------------------------------------------------------------------------------
 

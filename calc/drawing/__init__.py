@@ -27,6 +27,13 @@ LETTERS: dict[str, tuple[str, ...]] = {
     "rescaled_rate": ("Load on the springs before", "Load on the springs after", "Length at ride, the same"),
     "support_load": ("Track", "Spring base", "Lean", "Roll-center height"),
     "travel_table": ("Hub center to the mark", "Damper eye to eye"),
+    "articulation": (
+        "Track",
+        "Axle ends, left to right",
+        "Roll-center height",
+        "Travel to the stop",
+        "Travel to droop",
+    ),
     "mount_places": (
         "Body ends, left to right",
         "Axle ends, left to right",

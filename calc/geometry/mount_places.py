@@ -15,6 +15,7 @@ from calc.quantity import Choice, Display, Option, Quantity
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
+    ArticulationRatio,
     AxialLoad,
     AxialRate,
     CoilOverRollStiffness,
@@ -26,6 +27,7 @@ from calc.vocabulary import (
     MotionRatioSlope,
     MountBase,
     MountHeight,
+    OneWheelRatio,
     RollCenterHeight,
     SpringBase,
     SupportLoadMean,
@@ -120,25 +122,8 @@ class MountPlaces:
         float,
         lean.called("Lean fore and aft", "β_x", "From upright, top toward the rear.", low=-60 * _DEGREE),
     ]
-    articulation_ratio: (
-        Annotated[
-            float,
-            _ratio(
-                "Motion ratio in articulation",
-                "R_a",
-                "Damper travel per wheel travel, one wheel up and the other down by as much.",
-                low=0.0,
-            ),
-        ]
-        | None
-    )
-    one_wheel_ratio: (
-        Annotated[
-            float,
-            _ratio("Motion ratio, one wheel, own side", "R_1", "The other wheel stays where it is.", low=0.0),
-        ]
-        | None
-    )
+    articulation_ratio: ArticulationRatio | None
+    one_wheel_ratio: OneWheelRatio | None
     other_wheel_ratio: (
         Annotated[
             float,
