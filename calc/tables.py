@@ -132,6 +132,7 @@ class Springs:
 
     `known` tells for each optional column which entries the list gives; the others hold 0 and mean nothing.
     `note` holds "example" for an invented spring that cannot be bought, and nothing for a reader's own.
+    `helper` marks the springs that only serve on top of others, to keep them seated; None marks none.
     """
 
     part: tuple[str, ...]
@@ -145,9 +146,15 @@ class Springs:
     stock: IntArray
     known: Mapping[str, BoolArray]
     note: tuple[str, ...]
+    helper: BoolArray | None = None
 
     def __len__(self) -> int:
         return len(self.part)
+
+    @property
+    def is_helper(self) -> BoolArray:
+        """Which of the springs are helpers."""
+        return np.zeros(len(self), dtype=np.bool_) if self.helper is None else self.helper
 
     @property
     def example(self) -> bool:
@@ -417,7 +424,7 @@ def _own_numbers(rows: Sequence[Mapping[str, str]], head: str, unit: units.Unit)
 def _springs(
     *, part: tuple[str, ...], numbers: Mapping[str, FloatArray], known: Mapping[str, BoolArray], note: tuple[str, ...]
 ) -> Springs:
-    floats = {name: values for name, values in numbers.items() if name != "stock"}
+    floats: dict[str, Any] = {name: values for name, values in numbers.items() if name != "stock"}
     return Springs(part=part, stock=numbers["stock"].astype(np.int64), known=known, note=note, **floats)
 
 

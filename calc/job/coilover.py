@@ -77,6 +77,20 @@ class Coilover:
         """Return the force along the coil-over that holds up a support load at the wheel."""
         return support_load / self.motion_ratio(travel)
 
+    def spring_force(self, support_load: Numbers, travel: Numbers) -> tuple[Any, Any]:
+        """Return what the springs must give at a travel to hold up a support load, and how that grows with travel.
+
+        Beyond the damper's own travel motion ratio and gas rate are held at its ends, where a limit fails anyway.
+        """
+        inside = np.clip(travel, 0.0, self.bump_limit)
+        axial, gas_rate = self.axial_load(support_load, inside), self.gas_rate(inside)
+        force = axial - self.gas_force(inside) - gas_rate * (travel - inside)
+        if self.fixed_ratio is not None:
+            return force, -gas_rate
+        length = self.extended_length - inside
+        lean = (self.eye_offset / length) ** 2
+        return force, np.where(inside == travel, axial * lean / (1.0 - lean) / length, 0.0) - gas_rate
+
     def ride_travel(self, stack: StackCurve, support_load: Numbers, start: Numbers) -> Any:
         """Return the travel at which springs and gas hold up a support load.
 
@@ -85,13 +99,10 @@ class Coilover:
         """
         travel = np.asarray(start, dtype=np.float64)
         for _ in range(_MOST_TURNS):
-            inside = np.clip(travel, 0.0, self.bump_limit)
-            gas_rate = self.gas_rate(inside)
-            moved = stack.travel_at(
-                self.axial_load(support_load, inside),
-                extra_force=self.gas_force(inside) - gas_rate * inside,
-                extra_rate=gas_rate,
-            )
+            force, slope = self.spring_force(support_load, travel)
+            # A line that rises nearly as fast as the springs' own would throw the estimate far off.
+            slope = np.minimum(slope, stack.stack_rate / 2)
+            moved = stack.travel_at(force - slope * travel, extra_rate=-slope)
             change = np.max(np.abs(moved - travel), initial=0.0)
             travel = moved
             if change <= _ENOUGH:

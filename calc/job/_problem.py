@@ -1,0 +1,170 @@
+"""One axle's search: what it is asked, and what it answers with."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from calc.job.coilover import Coilover
+from calc.tables import Springs
+from calc.units import INCH
+
+
+@dataclass(frozen=True, kw_only=True)
+class CaseLoad:
+    """What one spring side carries in one load case: the mean of left and right."""
+
+    name: str
+    label: str
+    support_load: float
+    sprung_mass: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wishes:
+    """What the rig should do, in its reference load case; travel must be left in every case."""
+
+    frequency: tuple[float, float]
+    frequency_past_crossover: tuple[float, float] | None
+    crossover_above_ride: float | None
+    bump: float
+    droop: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limits:
+    """Hard limits; they decide the answer, so they are printed. Defaults are common practice, without a source."""
+
+    preload_floor: float = 0.375 * INCH
+    adjuster_reserve: float = 0.25 * INCH
+    tender_left: float = 0.375 * INCH
+    main_left: float = 0.5 * INCH
+    bore_tolerance: float = 0.02 * INCH
+    ring_height: float = 1.25 * INCH
+
+
+@dataclass(frozen=True, kw_only=True)
+class Weights:
+    """How much each wish counts in the rank; a lower sum is better."""
+
+    ride_frequency: float = 1.0
+    frequency_past_crossover: float = 1.0
+    travel: float = 1.0
+    bind: float = 0.5
+    adjuster: float = 0.25
+    price: float = 0.25
+    stock: float = 0.5
+    helper: float = 0.25
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hardware:
+    """What the springs must fit: lengths in SI. A helper's divider is as thick as the other."""
+
+    seat_space: float
+    divider_thickness: float
+    adjuster_range: float
+    adjuster_step: float
+    spring_inside_diameter: float
+    ring_step: float = INCH / 16
+
+
+@dataclass(frozen=True, kw_only=True)
+class Problem:
+    """One axle's search."""
+
+    axle: str
+    coilover: Coilover
+    hardware: Hardware
+    tire_rate: float
+    cases: tuple[CaseLoad, ...]
+    reference: int
+    wishes: Wishes
+    limits: Limits = field(default_factory=Limits)
+    weights: Weights = field(default_factory=Weights)
+
+
+# The hard limits in the order in which they are counted. Each gives its shortfall: above 0 it is broken.
+REASONS: Mapping[str, str] = {
+    "stiff_tender": "The tender is stiffer than the main",
+    "too_long": "Too long: with the adjuster backed off the rig stands too high",
+    "too_short": "Too short: the adjuster cannot reach the least preload",
+    "helper_open": "The helper is not closed at rest, in some load case",
+    "ride_frequency": "Ride frequency outside what is wanted",
+    "no_crossover": "A single spring has no crossover",
+    "frequency_past_crossover": "Frequency past the crossover outside what is wanted",
+    "droop": "Less droop left than wanted, in some load case",
+    "bump": "Less bump left than wanted, in some load case",
+    "ring_at_rest": "Past the crossover while standing, in some load case",
+    "ring_room": "The ring and its nut do not fit inside the shortened tender",
+    "ring_unreached": "The ring is not reached before full bump",
+    "tender_bind": "Tender binds before the ring",
+    "main_bind": "Main binds before full bump",
+}
+
+# What a shortfall is measured against when misses of different limits are compared.
+SCALE: Mapping[str, float] = dict.fromkeys(REASONS, 1.0 * INCH) | {
+    "ride_frequency": 0.1,
+    "frequency_past_crossover": 0.1,
+    "no_crossover": 1e-9,
+    "stiff_tender": 1e-9,
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpringSet:
+    """One set with its settings and what it does: indexes into the list, SI values, one entry per load case."""
+
+    tender: int | None
+    main: int
+    score: float
+    preload: float
+    adjuster: float
+    ring_gap: float | None
+    ring_below_adjuster: float | None
+    crossover_travel: float | None
+    ride_travel: tuple[float, ...]
+    ride_frequency: tuple[float, ...]
+    frequency_past_crossover: float | None
+    axial_load: tuple[float, ...]
+    tender_left: float | None
+    main_left: float
+    shortfall: Mapping[str, float]
+    helper: int | None = None
+    helper_closed_travel: float | None = None
+
+    def broken(self) -> tuple[str, ...]:
+        """Return the limits that the set breaks, in order."""
+        return tuple(name for name in REASONS if self.shortfall[name] > 0)
+
+    def springs(self) -> tuple[int, ...]:
+        """Return the set's springs from the body down."""
+        return tuple(index for index in (self.helper, self.tender, self.main) if index is not None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Counts:
+    """How many sets were gone through, how many of them work, and the first reason against each of the others."""
+
+    tried: int
+    working: int
+    rejected: Mapping[str, int]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """The answer of a search.
+
+    `tried`, `working` and `rejected` count singles and pairs; `helped` counts those that would be loose, with each of the
+    list's helpers on top.
+    """
+
+    problem: Problem
+    springs: Springs
+    fitting: int
+    tried: int
+    working: int
+    ranked: tuple[SpringSet, ...]
+    rejected: Mapping[str, int]
+    near: tuple[SpringSet, ...]
+    helped: Counts = field(default_factory=lambda: Counts(tried=0, working=0, rejected=dict.fromkeys(REASONS, 0)))
