@@ -20,15 +20,19 @@ PREFIX = "some/path"
 # The tests' browser cannot register a service worker, which its driver says in the console.
 BLOCKED = "Service Worker registration blocked by Playwright"
 
-# Counts what the page asks its worker.
+# Counts what the page asks its worker, and the workers that it opens.
 COUNTING = """
 (() => {
   window.asked = 0;
-  const { postMessage } = Worker.prototype;
-  Worker.prototype.postMessage = function (message, ...more) {
-    if (message.kind === "ask") window.asked += 1;
-    return postMessage.call(this, message, ...more);
-  };
+  window.workers = 0;
+  for (const { prototype } of [Worker, MessagePort]) {
+    const { postMessage } = prototype;
+    prototype.postMessage = function (message, ...more) {
+      if (message?.kind === "ask") window.asked += 1;
+      if (message?.kind === "hello") window.workers += 1;
+      return postMessage.call(this, message, ...more);
+    };
+  }
   const frame = () => new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)));
   window.settled = async () => {
     for (let calm = 0; calm < 3; calm = document.querySelector("calc-form[aria-busy]") ? 0 : calm + 1) await frame();

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from threading import Thread
+from threading import Event, Thread
+from typing import Any
 
 from calc.desk import bundle, bytecode, csp
 from calc.desk.places import SOURCES
@@ -68,16 +69,37 @@ def _write(site: Path, files: Mapping[str, str | Path], pages: Mapping[str, str]
 
 
 class Quiet(SimpleHTTPRequestHandler):
-    """A static host without any special header."""
+    """A static host without any special header, which notes what it is asked for and may hold a file back."""
+
+    def __init__(self, *args: Any, log: list[str], held: Mapping[str, Event], **more: Any) -> None:
+        self.log, self.held = log, held
+        super().__init__(*args, **more)
+
+    def do_GET(self) -> None:
+        self.log.append(self.path)
+        gate = self.held.get(self.path.partition("?")[0].rpartition("/")[2])
+        if gate:
+            gate.wait(60)
+        super().do_GET()
+
+    def copyfile(self, source: Any, outputfile: Any) -> None:
+        with suppress(ConnectionError):  # the page was left while a file came
+            super().copyfile(source, outputfile)
 
     def log_message(self, format: str, *args: object) -> None:  # noqa: A002  the base names it so
         pass
 
 
 @contextmanager
-def served(root: Path, port: int = 0) -> Iterator[int]:
-    """Serve a folder on this machine; gives the port."""
-    server = ThreadingHTTPServer(("127.0.0.1", port), partial(Quiet, directory=str(root)))
+def served(
+    root: Path, port: int = 0, *, log: list[str] | None = None, held: Mapping[str, Event] | None = None
+) -> Iterator[int]:
+    """Serve a folder on this machine; gives the port.
+
+    `log` gets the path of each request, whoever in the browser makes it; a file named in `held` waits for its event.
+    """
+    handler = partial(Quiet, directory=str(root), log=[] if log is None else log, held={} if held is None else held)
+    server = ThreadingHTTPServer(("127.0.0.1", port), handler)
     Thread(target=server.serve_forever, daemon=True).start()
     try:
         yield server.server_address[1]

@@ -13,7 +13,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from playwright.sync_api import Browser, Page, Response
+from playwright.sync_api import Browser, Page
 
 from tests.browser import standin
 
@@ -26,10 +26,16 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> standin.StandIn:
 
 
 @pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, str]]:
+def log() -> list[str]:
+    """The path of each request to the host: a browser's driver does not see what a shared worker asks for."""
+    return []
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory, log: list[str]) -> Iterator[tuple[Path, str]]:
     """A folder that a static host serves, and its address."""
     root = tmp_path_factory.mktemp("served")
-    with standin.served(root) as port:
+    with standin.served(root, log=log) as port:
         yield root, f"http://127.0.0.1:{port}/"
 
 
@@ -64,8 +70,9 @@ def folder(whole_folder: Path, tmp_path: Path) -> Path:
 class Watched:
     """A page together with what it wrote on the console and what it requested."""
 
-    def __init__(self, page: Page) -> None:
+    def __init__(self, page: Page, log: list[str]) -> None:
         self.page = page
+        self.log = log
         self.console: list[str] = []
         self.requests: list[str] = []
         page.on("console", lambda message: self.console.append(f"{message.type}: {message.text}"))
@@ -79,16 +86,17 @@ class Watched:
         return self.page.evaluate("([request, when]) => handbook.long(request, when)", [request, when])
 
     def requested(self, part: str) -> bool:
-        return any(part in url.rpartition("/")[2] for url in self.requests)
+        return any(part in url.rpartition("/")[2] for url in [*self.requests, *self.log])
 
     def heard(self) -> list[dict]:
         return self.page.evaluate("handbook.heard")
 
 
 @pytest.fixture
-def watched(chromium: Browser) -> Iterator[Watched]:
+def watched(chromium: Browser, log: list[str]) -> Iterator[Watched]:
     context = chromium.new_context()
-    yield Watched(context.new_page())
+    log.clear()
+    yield Watched(context.new_page(), log)
     context.close()
 
 
@@ -106,6 +114,7 @@ def opened(request: pytest.FixtureRequest, watched: Watched) -> Watched:
 def test_a_page_that_is_only_read_loads_nothing(opened: Watched) -> None:
     assert [Path(url).name for url in opened.requests][-1] == "handbook.js"
     assert len(opened.requests) == 2
+    assert not opened.requested("worker.js")
     assert opened.heard() == [{"state": "asleep", "sentence": "", "loaded": 0, "total": 0, "note": ""}]
 
 
@@ -293,7 +302,7 @@ def test_a_missing_worker_is_told(hosted: Path, server: str, watched: Watched) -
 
 
 def test_a_browser_without_workers_is_told(opened: Watched) -> None:
-    opened.page.evaluate("delete window.Worker")
+    opened.page.evaluate("delete window.Worker; delete window.SharedWorker")
     assert opened.ask(do="add", numbers=[1])["code"] == "refused"
 
 
@@ -338,10 +347,8 @@ def test_a_failure_is_tried_again_when_the_file_is_back(hosted: Path, server: st
 
 
 def test_every_runtime_file_carries_its_hash_in_its_address(server: str, watched: Watched) -> None:
-    answers: list[Response] = []
-    watched.page.on("response", lambda answer: answers.append(answer))
     watched.page.goto(server)
     watched.ask(do="add", numbers=[1])
-    files = [answer.url for answer in answers if "/runtime/" in answer.url]
+    files = [path for path in watched.log if "/runtime/" in path]
     assert len(files) == 6
     assert all("?v=" in url for url in files)

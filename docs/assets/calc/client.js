@@ -2,8 +2,10 @@
 /**
  * The page's side of the calculator: opens the worker on first use, asks it, watches over it, tells how it stands.
  *
+ * On a host the worker is shared, so what it does may be another page's; only what it said to have begun is blamed.
  * The caller decides which of several asks still matters; every ask given here gets its answer or its Failure.
  */
+import { folder, fromFolder, fromSite, outdated, pass, unpacked } from "./channel.js";
 import * as say from "./contract.js";
 
 /** @typedef {import("./contract.js").ToPage} ToPage */
@@ -30,19 +32,18 @@ const SILENCE = 5000; // ms without a word from a worker that is up
 const STALL = 60000; // ms without a word from one that loads
 const REST = 5000; // ms after a failed start in which asks get its sentence at once
 
-const script = /** @type {HTMLScriptElement} */ (document.currentScript).src;
-const folder = location.protocol === "file:";
-
 /** @type {Map<number, Open>} */
 const open = new Map();
 /** @type {Set<(status: Status) => void>} */
 const listeners = new Set();
 /** @type {Status} */
 let status = { state: "asleep", sentence: "", loaded: 0, total: 0, note: "" };
-/** @type {Worker | undefined} */
+/** @type {import("./channel.js").Channel | undefined} */
 let worker;
 let opening = false;
-let opened = 0; // how many workers this page has opened
+let share = true;
+let greeted = false; // the worker has answered at all
+let working = 0; // the ask that the worker is at
 let count = 0;
 let heard = 0;
 let pinged = 0;
@@ -102,6 +103,7 @@ function send(asked) {
     asked.reject(failed.failure);
     return count;
   }
+  if (worker && open.size === 0 && outdated()) leave();
   open.set(count, asked);
   if (worker) post({ id: count, kind: asked.kind, text: asked.text });
   else boot();
@@ -111,27 +113,23 @@ function send(asked) {
 
 /** @param {ToWorker} message */
 function post(message) {
-  worker?.postMessage(message);
+  worker?.post(message);
 }
 
 /** Open a worker under the next counter and give it all that is open. */
 async function renew() {
   opening = true;
-  opened += 1;
   failed = undefined;
+  greeted = false;
+  working = 0;
   heard = performance.now();
-  tell({ state: "loading", sentence: "Loading the calculator.", loaded: 0, total: 0 });
+  const said = "Loading the calculator.";
+  tell({ state: "loading", sentence: folder ? said : "", loaded: 0, total: 0 });
   try {
     const files = folder ? await unpacked("offline.js") : undefined;
-    worker = files ? fromFolder(files) : fromSite();
-    const mine = worker;
-    worker.onmessage = ({ data }) => mine === worker && hear(data);
-    worker.onerror = (event) => {
-      event.preventDefault();
-      if (mine !== worker) return;
-      if (status.state === "ready") restart(say.crashed(event.message ?? ""), [...open.values()]);
-      else give(say.workerRefused(event.message ?? ""));
-    };
+    worker = files ? fromFolder(files, hear, broken) : fromSite(hear, broken, share);
+    // One that is there already answers before a sentence could be read.
+    if (!worker.known) tell({ sentence: said });
     heard = performance.now();
     post({ id: 0, kind: "hello", files });
     for (const [id, { kind, text }] of open) post({ id, kind, text });
@@ -142,34 +140,15 @@ async function renew() {
   }
 }
 
-function fromSite() {
-  const address = new URL(`worker.js?v=${HANDBOOK_BUILD}`, script);
-  return new Worker(address, { type: "module", name: `handbook-${HANDBOOK_BUILD}-${opened}` });
-}
-
-/** @param {Record<string, string>} files */
-function fromFolder(files) {
-  const code = new Blob([files["worker.js"]], { type: "text/javascript" });
-  delete files["worker.js"];
-  // The search of the theme puts a stand-in in the place of Worker on pages opened from a folder.
-  const Native = /** @type {any} */ (window).NativeWorker ?? Worker;
-  return /** @type {Worker} */ (new Native(URL.createObjectURL(code)));
-}
-
-/** @param {string} name @returns {Promise<Record<string, string>>} the files that a script of the folder holds */
-async function unpacked(name) {
-  const element = document.createElement("script");
-  element.src = new URL(name, script).href;
-  await new Promise((resolve, reject) => {
-    element.onload = resolve;
-    element.onerror = () => reject(say.missingFile(name, "unpack the whole folder first"));
-    document.head.append(element);
-  });
-  element.remove();
-  const holder = /** @type {{HANDBOOK_OFFLINE?: Record<string, string>}} */ (globalThis);
-  const files = holder.HANDBOOK_OFFLINE ?? {};
-  delete holder.HANDBOOK_OFFLINE;
-  return files;
+/** @param {string} detail */
+function broken(detail) {
+  if (status.state === "ready") restart(say.crashed(detail), [...open.values()]);
+  else if (worker?.shared && !greeted) {
+    // A browser may refuse a worker that is shared where it allows one that is not.
+    share = false;
+    leave();
+    renew();
+  } else give(say.workerRefused(detail));
 }
 
 /** @param {ToPage} message */
@@ -181,6 +160,9 @@ function hear(message) {
       tell({ state, sentence, loaded, total });
       break;
     }
+    case "begun":
+      working = message.id;
+      break;
     case "answer":
       if (message.id === 0) greet(JSON.parse(message.text));
       else {
@@ -190,6 +172,7 @@ function hear(message) {
       }
       break;
     case "progress":
+      working = 0;
       open.get(message.id)?.progress(JSON.parse(message.text));
       break;
     case "want":
@@ -198,7 +181,8 @@ function hear(message) {
     case "failed": {
       const { id, code, sentence, detail, fatal } = message;
       const failure = new say.Failure(code, sentence, { detail, fatal });
-      if (id === null) give(failure);
+      if (id === null && status.state === "ready") restart(failure, [], "");
+      else if (id === null) give(failure);
       else {
         const asked = take(id);
         if (fatal) restart(failure, asked ? [asked] : []);
@@ -210,6 +194,7 @@ function hear(message) {
 
 /** @param {{build: string}} hello */
 function greet({ build }) {
+  greeted = true;
   if (build !== HANDBOOK_BUILD) give(say.otherBuild());
 }
 
@@ -223,7 +208,13 @@ async function provide(name) {
 function take(id) {
   const asked = open.get(id);
   open.delete(id);
+  if (working === id) working = 0;
   return asked;
+}
+
+function leave() {
+  worker?.end();
+  worker = undefined;
 }
 
 /**
@@ -231,20 +222,20 @@ function take(id) {
  *
  * @param {say.Failure} failure
  * @param {Open[]} suspects
+ * @param {string} note
  */
-function restart(failure, suspects) {
+function restart(failure, suspects, note = failure.sentence) {
   for (const [id, asked] of open) if (suspects.includes(asked)) open.delete(id);
-  worker?.terminate();
-  worker = undefined;
-  tell({ note: failure.sentence });
+  leave();
+  tell({ note });
   for (const asked of suspects) asked.reject(failure);
   renew();
 }
 
 /** Give up: nothing more is tried until somebody asks again. @param {say.Failure} failure */
 function give(failure) {
-  worker?.terminate();
-  worker = undefined;
+  if (worker?.shared) pass();
+  leave();
   failed = { failure, at: performance.now() };
   const asked = [...open.values()];
   open.clear();
@@ -255,26 +246,37 @@ function give(failure) {
 /** Watch over the worker while something is open: no word for too long, and it is replaced. */
 function keepWatch() {
   const due = performance.now() + PING / 2;
-  watch = setTimeout(() => {
-    watch = undefined;
+  watch = setTimeout(async () => {
     const now = performance.now();
-    if (open.size === 0 && status.state !== "loading") return;
+    if (open.size === 0 && status.state !== "loading") {
+      watch = undefined;
+      return;
+    }
     // A page that itself slept or was busy has not listened, so the silence is its own.
     if (now - due > PING / 2) heard = now;
     const silent = now - heard;
     if (status.state === "loading") {
       if (silent > STALL) give(say.stalled());
+      else if (silent > SILENCE && !greeted && (await met(worker))) restart(say.hung(), []);
     } else if (silent > SILENCE) {
-      // The oldest ask is the one at work; long work may be at work between any two.
-      const asks = [...open.values()];
-      const first = asks.find(({ kind }) => kind === "ask");
-      restart(say.hung(), asks.filter((each) => each === first || each.kind === "long"));
+      const suspect = open.get(working);
+      restart(say.hung(), suspect ? [suspect] : []);
     } else if (now - pinged >= PING && worker) {
       pinged = now;
       post({ id: 0, kind: "ping" });
     }
     keepWatch();
   }, PING / 2);
+}
+
+/**
+ * Tell whether this is still our worker, and one that was up before we came and now hangs.
+ *
+ * @param {import("./channel.js").Channel | undefined} mine
+ */
+async function met(mine) {
+  const settled = await mine?.settled();
+  return settled && mine === worker && !greeted;
 }
 
 /** @param {Partial<Status>} change */

@@ -3,14 +3,16 @@
  * What page and worker say to each other, and the sentence for everything that can go wrong between them.
  *
  * @typedef {{id: number, kind: "hello" | "ask" | "long" | "stop" | "ping", text?: string,
- *   files?: Record<string, string>} | {kind: "bytes", name: string, text: string | null}} ToWorker
- *   `text` of ask and long is the request as JSON; a page opened from a folder hands over the files as base64.
+ *   files?: Record<string, string>} | {kind: "bye"} | {kind: "bytes", name: string, text: string | null}} ToWorker
+ *   `text` of ask and long is the request as JSON; a page opened from a folder hands over the files as base64;
+ *   a page that shares its worker says "bye" when it goes.
  *
  * @typedef {{id: number, kind: "answer" | "progress", text: string}
- *   | {id: number, kind: "pong"}
+ *   | {id: number, kind: "begun" | "pong"}
  *   | {kind: "boot", state: "loading" | "ready", sentence: string, loaded: number, total: number}
  *   | {kind: "want", name: string}
  *   | {id: number | null, kind: "failed", code: string, sentence: string, detail: string, fatal: boolean}} ToPage
+ *   "begun" comes before each stretch of work; a failure without an id is the end of the worker itself.
  */
 
 const STILL_RIGHT = "The worked examples on this page are still right.";

@@ -3,7 +3,7 @@
  * The calculator's worker: reads the page's messages, lets Python answer, sends the answers back.
  *
  * Long work runs in slices; between two slices the worker is free, so edits, stop and the heartbeat are served.
- * `serve` takes any port, so that a worker shared by several pages needs nothing else than its ports.
+ * On a host one worker serves every page of the visit, each through its own port; else its one port is itself.
  */
 import { Failure, bootFault, faulty, stopped } from "./contract.js";
 import { explain, handed, hosted, start } from "./runtime.js";
@@ -13,6 +13,8 @@ import { explain, handed, hosted, start } from "./runtime.js";
 /** @typedef {{postMessage: (message: ToPage) => void, onmessage: ((event: MessageEvent<ToWorker>) => void) | null}} Port */
 
 const EVERY = 60; // ms between two words of progress
+
+const shared = "onconnect" in self ? /** @type {SharedWorkerGlobalScope} */ (/** @type {unknown} */ (self)) : undefined;
 
 /** @type {Set<Port>} */
 const ports = new Set();
@@ -32,12 +34,19 @@ function serve(port) {
   const running = new Set();
 
   /** @param {number | null} id @param {Failure} failure */
-  const fail = (id, { code, sentence, detail, fatal }) =>
-    port.postMessage({ id, kind: "failed", code, sentence, detail, fatal });
+  function fail(id, failure) {
+    port.postMessage(failing(id, failure));
+    if (failure.fatal) end(failure, port);
+  }
+
+  // Said before Python begins, so that the page knows what is at work when nothing more is heard.
+  /** @param {number} id */
+  const begin = (id) => port.postMessage({ id, kind: "begun" });
 
   /** @param {number} id @param {string} text */
   async function ask(id, text) {
-    const ready = await begun();
+    const ready = await booted();
+    begin(id);
     try {
       port.postMessage({ id, kind: "answer", text: await complete(ready, () => ready.call(text)) });
     } catch (error) {
@@ -48,7 +57,8 @@ function serve(port) {
   /** @param {number} id @param {string} text */
   async function long(id, text) {
     running.add(id);
-    const ready = await begun();
+    const ready = await booted();
+    begin(id);
     /** @type {import("./runtime.js").Slices | undefined} */
     let slices;
     try {
@@ -67,6 +77,7 @@ function serve(port) {
         port.postMessage({ id, kind: "progress", text: JSON.stringify(progress) });
         await turn();
         if (stops.has(id)) throw stopped();
+        begin(id);
         said = /** @type {import("./runtime.js").Slices} */ (slices).next();
       }
     } catch (error) {
@@ -78,10 +89,18 @@ function serve(port) {
     }
   }
 
-  ports.add(port);
+  /** A page that has gone wants no more work; one that a browser brings back says hello again. */
+  function leave() {
+    for (const id of running) stops.add(id);
+    ports.delete(port);
+  }
+
+  // Only some browsers say that a page is gone when it could not say so itself.
+  if (shared) /** @type {MessagePort} */ (/** @type {unknown} */ (port)).addEventListener("close", leave);
   port.onmessage = ({ data }) => {
     switch (data.kind) {
       case "hello":
+        ports.add(port);
         port.postMessage({ id: data.id, kind: "answer", text: JSON.stringify({ build: HANDBOOK_BUILD }) });
         if (last) port.postMessage(last);
         boot(data.files).catch((error) => fail(null, explain(error, bootFault)));
@@ -97,6 +116,9 @@ function serve(port) {
         break;
       case "stop":
         if (running.has(data.id)) stops.add(data.id);
+        break;
+      case "bye":
+        leave();
         break;
       case "bytes":
         wanted.get(data.name)?.(data.text);
@@ -115,7 +137,7 @@ function boot(files) {
   return python;
 }
 
-function begun() {
+function booted() {
   if (!python) throw new Failure("order", "The page did not say hello.");
   return python;
 }
@@ -156,11 +178,48 @@ function lacking(text) {
 
 /** @type {import("./runtime.js").Teller} */
 function tell(state, sentence, loaded, total) {
+  if (state !== last?.state) answersAtOnce(state === "ready");
   last = { kind: "boot", state, sentence, loaded, total };
   const now = performance.now();
   if (state === "loading" && loaded < total && now - told < EVERY) return;
   told = now;
   for (const port of ports) port.postMessage(last);
+}
+
+let free = () => {};
+
+/**
+ * Hold a lock while nothing but a hang can keep this worker from answering.
+ *
+ * A page that joins and hears nothing can see it, and so tell a worker that hangs from one that is starting.
+ *
+ * @param {boolean} yes
+ */
+function answersAtOnce(yes) {
+  free();
+  if (!shared || !yes) return;
+  const held = new Promise((/** @type {(value?: undefined) => void} */ resolve) => {
+    free = resolve;
+  });
+  navigator.locks?.request(shared.name, () => held);
+}
+
+/**
+ * End a shared worker that cannot go on, which no page can do from its side, and tell its other pages.
+ *
+ * @param {Failure} failure
+ * @param {Port} knows has been told
+ */
+function end(failure, knows) {
+  if (!shared) return;
+  for (const port of ports) if (port !== knows) port.postMessage(failing(null, failure));
+  ports.clear();
+  shared.close();
+}
+
+/** @param {number | null} id @param {Failure} failure @returns {ToPage} */
+function failing(id, { code, sentence, detail, fatal }) {
+  return { id, kind: "failed", code, sentence, detail, fatal };
 }
 
 /** @param {string} name @returns {Promise<string | null>} */
@@ -175,4 +234,5 @@ function turn() {
   return new Promise((resolve) => setTimeout(resolve, 0));
 }
 
-serve(/** @type {Port} */ (/** @type {unknown} */ (self)));
+if (shared) shared.onconnect = ({ ports }) => serve(ports[0]);
+else serve(/** @type {Port} */ (/** @type {unknown} */ (self)));

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import numpy as np
 
 DATA = Path(__file__).parent.parent / "data"
+# One runtime, one name: a second one shows by another.
+WHICH = os.urandom(8).hex()
 
 
 def call(text: str) -> str:
@@ -17,6 +20,14 @@ def call(text: str) -> str:
 
 def add(request):
     return {"sum": float(np.sum(np.asarray(request["numbers"], dtype=np.float64)))}
+
+
+def which(_):
+    return {"runtime": WHICH}
+
+
+def counted(_):
+    return {"slices": Slices.done}
 
 
 def table(_):
@@ -57,6 +68,8 @@ def outside(request):
 
 ANSWERS = {
     "add": add,
+    "which": which,
+    "counted": counted,
     "table": table,
     "impossible": impossible,
     "hang": hang,
@@ -69,6 +82,8 @@ ANSWERS = {
 class Slices:
     """Counts to `upto`, one number a slice."""
 
+    done = 0
+
     def __init__(self, upto, table):
         self.upto, self.at, self.table = upto, 0, table
 
@@ -78,6 +93,7 @@ class Slices:
         if self.at == self.upto:
             return json.dumps({"done": {"counted": self.at}})
         self.at += 1
+        Slices.done += 1
         return json.dumps({"progress": {"at": self.at}})
 
 
