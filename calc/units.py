@@ -276,6 +276,15 @@ LENGTH_PER_ANGLE = Kind(
     metric=Unit("mm/°", 1e-3 * 180 / math.pi),
     decimals={"in/°": 2, "mm/°": 1},
 )
+ANGLE_PER_ACCELERATION = Kind(
+    name="angle per acceleration",
+    dimension=Dimension(0, -1, 2),
+    shop=Unit("°/g", math.pi / 180 / GRAVITY),
+    metric=Unit("°/g", math.pi / 180 / GRAVITY),
+    decimals={"°/g": 1, "rad/(m/s²)": 5},
+    others=(Unit("rad/(m/s²)", 1.0),),
+    aliases={"deg/g": "°/g"},
+)
 MASS_MOMENT = Kind(
     name="mass moment",
     dimension=Dimension(1, 1),
@@ -370,6 +379,7 @@ KINDS: dict[str, Kind] = {
             MOMENT,
             ROLL_RATE,
             LENGTH_PER_ANGLE,
+            ANGLE_PER_ACCELERATION,
             MASS_MOMENT,
             ENERGY,
             AREA,

@@ -102,6 +102,8 @@ unsprung_mass = Quantity(
     plus_minus_share=0.05,
 )
 UnsprungMass = Annotated[float, unsprung_mass]
+FrontUnsprungMass = Annotated[float, unsprung_mass.called("Unsprung weight, front axle", "m_u,F")]
+RearUnsprungMass = Annotated[float, unsprung_mass.called("Unsprung weight, rear axle", "m_u,R")]
 UnsprungMassBefore = Annotated[float, unsprung_mass.called("Unsprung weight before", "m_u,before")]
 UnsprungMassAfter = Annotated[float, unsprung_mass.called("Unsprung weight after", "m_u,after")]
 

@@ -19,15 +19,16 @@ from calc.vocabulary import (
     CenterOfGravityHeight,
     FrontAxleMass,
     FrontTireRadius,
+    FrontUnsprungMass,
     RearAxleMass,
     RearTireRadius,
+    RearUnsprungMass,
     SprungCenterHeight,
     TotalMass,
     Wheelbase,
     axle_mass,
     length,
     tire_loaded_radius,
-    unsprung_mass,
 )
 
 _DEGREE = math.pi / 180
@@ -146,8 +147,8 @@ def raised_axle(
     rear_tire_radius: RearTireRadius,
     axle_raised: Annotated[str, _axle_raised] = _REAR,
     lifts: Annotated[tuple[Lift, ...], _lifts],
-    front_unsprung_mass: Annotated[float, unsprung_mass.called("Unsprung weight, front axle", "m_u,F")] | None = None,
-    rear_unsprung_mass: Annotated[float, unsprung_mass.called("Unsprung weight, rear axle", "m_u,R")] | None = None,
+    front_unsprung_mass: FrontUnsprungMass | None = None,
+    rear_unsprung_mass: RearUnsprungMass | None = None,
     axle_rating: AxleRating | None = None,  # noqa: ARG001 - a finding compares with it
 ) -> RaisedAxle:
     """Return the height of the center of gravity from level readings and from lifts of one axle.

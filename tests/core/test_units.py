@@ -56,6 +56,8 @@ SPELLED = {
     "m/s²": "meter/second**2",
     "mm/s": "millimeter/second",
     "m/s": "meter/second",
+    "°/g": "degree/standard_gravity",
+    "rad/(m/s²)": "radian/(meter/second**2)",
     "N/mm²": "newton/millimeter**2",
     "Hz": "1/second",
 }

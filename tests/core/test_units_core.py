@@ -72,6 +72,8 @@ PRINTED = {
     **dict.fromkeys(("MPa", "N/mm²"), (1000000.0, EXACT, "SI")),
     "cm": (1e-2, EXACT, "SI"),
     "bar": (1e5, EXACT, "SI"),
+    "°/g": (math.pi / 180 / 9.80665, 0, "degree and standard gravity"),
+    "rad/(m/s²)": (1.0, EXACT, "SI"),
     "GPa": (1e9, EXACT, "SI"),
     "cm²": (1e-4, EXACT, "SI"),
     "mm²": (1e-6, EXACT, "SI"),
