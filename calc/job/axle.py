@@ -7,15 +7,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from calc import vocabulary
 from calc.constants import GRAVITY
 from calc.errors import FieldError, InputError
 from calc.job import spans
 from calc.job.choose import CaseLoad, Hardware, Problem, SpringSet, Wishes
 from calc.job.coilover import Coilover
 from calc.job.rig import LoadCase, Rig, axle_masses, keys, unsprung_mass
+from calc.quantity import Display
 from calc.ride.required_spring_rate import required_spring_rate
+from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
-from calc.step import find, run
+from calc.step import Check, Finding, check_finding, find, run
 from calc.tables import Springs
 
 # What a search cannot do without, in the order in which a builder would look for it.
@@ -198,10 +201,29 @@ def _problem(rig: Rig, axle: str) -> Problem:
     )
 
 
+HELPER_RULE = "helper closed at rest"
+
+
+def helper_finding(chosen: SpringSet, display: Display) -> Finding:
+    """Return whether a set's helper is closed at rest in every load case."""
+    check = Check(
+        rule=HELPER_RULE,
+        value="open",
+        at_most=0.0,
+        holds="At rest the helper is closed in every load case: the rates there are those of the springs under it.",
+        fails="In the lightest load case the helper is still open by {value} at rest: the rig rides on all springs in "
+        "series, far softer. Take a shorter or a softer helper.",
+    )
+    still = vocabulary.length.called("Helper open at rest", "Δ_h")
+    return check_finding(check, {"open": max(chosen.shortfall["helper_open"], 0.0)}, {}, lambda _: still, display)
+
+
 def stack_of(springs: Springs, chosen: SpringSet) -> StackCurve:
     """Return the force curve of a chosen set at its settings."""
-    tender = chosen.tender
-    return StackCurve(
+    tender, helper = chosen.tender, chosen.helper
+    return stack_curve(
+        helper_rate=None if helper is None else float(springs.rate[helper]),
+        helper_stroke=None if helper is None else float(springs.free_length[helper] - springs.solid_length[helper]),
         tender_rate=None if tender is None else float(springs.rate[tender]),
         main_rate=float(springs.rate[chosen.main]),
         preload=chosen.preload,

@@ -23,6 +23,7 @@ from calc.job.standing import CORNERS_RULE, ROLL_RULE, Standing, Stands, standin
 from calc.job.standing import findings as rest_findings
 from calc.job.travel import with_motion
 from calc.quantity import SHOP, Display, Quantity
+from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
 from calc.step import Check, Finding, Outcome, check_finding, find, run
 from calc.tables import Springs
@@ -337,14 +338,14 @@ def _with_sides(found: tuple[AxleOrder, ...], stands: Stands) -> tuple[AxleOrder
 def _picked(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choice) -> tuple[SpringSet | None, bool, str]:
     """Return the set in use: the reader's own pick while the list has it, else the first of the ranked ones."""
     best = choice.ranked[0] if choice.ranked else None
-    main, tender = rig.get(f"{axle}.chosen_main_part"), rig.get(f"{axle}.chosen_tender_part")
-    if not main:
+    parts = [rig.get(f"{axle}.chosen_{name}_part") for name in ("helper", "tender", "main")]
+    if not parts[-1]:
         return best, False, ""
-    name = f"{tender} over {main}" if tender else str(main)
-    if main not in springs.part or (tender and tender not in springs.part):
-        return best, False, f"{name} is not in this list"
-    own = judged(task, springs, springs.part.index(tender) if tender else None, springs.part.index(main))
-    return own, True, ""
+    named = [part for part in parts if part]
+    if any(part not in springs.part for part in named):
+        return best, False, f"{' over '.join(named)} is not in this list"
+    helper, tender, main = (springs.part.index(part) if part else None for part in parts)
+    return judged(task, springs, tender, main or 0, helper), True, ""
 
 
 def _judged(
@@ -422,12 +423,18 @@ def _variants(springs: Springs, chosen: SpringSet) -> StackCurve:
     rate_share, length = vocabulary.spring_rate.plus_minus_share, vocabulary.free_length.plus_minus
     tender = np.inf if chosen.tender is None else float(springs.rate[chosen.tender])
     main = float(springs.rate[chosen.main])
-    tender_moves = [0.0, *((rate_share, -rate_share) if chosen.tender is not None else (0.0, 0.0)), *([0.0] * 8)]
-    main_moves = [0.0, 0.0, 0.0, rate_share, -rate_share, *([0.0] * 6)]
+    # A helper is closed at rest: of it only the solid length counts there.
+    solid = [] if chosen.helper is None else [vocabulary.solid_length.plus_minus, -vocabulary.solid_length.plus_minus]
+    rest = [0.0] * (len(solid) + 2)
+    tender_moves = [0.0, *((rate_share, -rate_share) if chosen.tender is not None else (0.0, 0.0)), *([0.0] * 6), *rest]
+    main_moves = [0.0, 0.0, 0.0, rate_share, -rate_share, *([0.0] * 4), *rest]
     tender_length = length if chosen.tender is not None else 0.0
-    preload_moves = [*([0.0] * 5), tender_length, -tender_length, length, -length, 0.0, 0.0]
+    preload_moves = [*([0.0] * 5), tender_length, -tender_length, length, -length, *rest]
+    helper_moves = np.array([*([0.0] * 9), *solid, 0.0, 0.0])
     base = axles.stack_of(springs, chosen)
-    return StackCurve(
+    return stack_curve(
+        helper_rate=base.helper_rate,
+        helper_stroke=base.helper_stroke - helper_moves,
         tender_rate=tender * (1 + np.array(tender_moves)),
         main_rate=main * (1 + np.array(main_moves)),
         preload=chosen.preload + np.array(preload_moves),
@@ -464,6 +471,13 @@ def _stack(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, display
             "tender_rate": float(springs.rate[tender]),
             "tender_free_length": float(springs.free_length[tender]),
             "tender_solid_length": float(springs.solid_length[tender]),
+        }
+    if chosen.helper is not None:
+        pair |= {
+            "helper_kind": "free",
+            "helper_rate": float(springs.rate[chosen.helper]),
+            "helper_free_length": float(springs.free_length[chosen.helper]),
+            "helper_solid_length": float(springs.solid_length[chosen.helper]),
         }
     given = {
         "stack_kind": "single" if tender is None else "no ring" if chosen.ring_gap is None else "ring",
@@ -648,8 +662,11 @@ def _findings(made: AxleOrder, task: Problem, doubts: Mapping[str, float], displ
     for check in checks:
         yield check_finding(check, values, uncertain, quantities.__getitem__, display, missing)
     if made.stack is not None:
-        skipped = _OF_A_PAIR if chosen.tender is None else frozenset()
+        # The stack is judged in the heaviest load case; a helper is nearest to open in the lightest.
+        skipped = (_OF_A_PAIR if chosen.tender is None else frozenset()) | {axles.HELPER_RULE}
         yield from (finding for finding in made.stack.findings if finding.rule not in skipped)
+    if chosen.helper is not None:
+        yield axles.helper_finding(chosen, display)
     for outcome in (made.frequency, made.gas):
         if outcome is not None:
             yield from (finding for finding in outcome.findings if finding.rule not in _TOLD_ELSEWHERE)
@@ -835,6 +852,7 @@ def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
 def set_data(item: SpringSet, springs: Springs) -> dict[str, Any]:
     """Return one set for a program."""
     return {
+        "helper": None if item.helper is None else springs.part[item.helper],
         "tender": None if item.tender is None else springs.part[item.tender],
         "main": springs.part[item.main],
         "score": item.score,

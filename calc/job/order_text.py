@@ -68,6 +68,10 @@ def _axle(item: AxleOrder, springs: Springs, display: Display) -> str:
         return ""
     choice = item.choice
     lines = [f"{choice.working:,} of {choice.tried:,} sets work in every load case."]
+    if choice.helped.tried:
+        lines.append(
+            f"With a helper on what would hang loose: {choice.helped.working:,} of {choice.helped.tried:,} more."
+        )
     if item.lost_pick:
         lines.append(f"{item.lost_pick}; the first of the ranked sets stands here instead.")
     if item.resolved is not None:
@@ -97,11 +101,12 @@ def _ranked(ranked: Iterable[SpringSet], item: AxleOrder, springs: Springs, disp
         ride = display.text(one.ride_frequency[task.reference if task else 0], _FREQUENCY)
         left = display.text(one.main_left, _LENGTH)
         yield _plain(f"  {tender:<24}{_spring(springs, one.main, display):<24}{ride:>8}{past:>9}{left:>12}")
+        if one.helper is not None:
+            yield _plain(f"    with a helper on top: {_spring(springs, one.helper, display)}")
 
 
 def _named(one: SpringSet, springs: Springs, display: Display) -> str:
-    main = _spring(springs, one.main, display)
-    return main if one.tender is None else f"{_spring(springs, one.tender, display)} over {main}"
+    return " over ".join(_spring(springs, index, display) for index in one.springs())
 
 
 def _spring(springs: Springs, index: int, display: Display) -> str:
@@ -174,10 +179,13 @@ def _forces(regime: str, answer: DampingAnswer, display: Display) -> Iterable[tu
 
 
 def _rejected(item: AxleOrder) -> Iterable[str]:
-    if item.choice is not None:
-        for name, number in sorted(item.choice.rejected.items(), key=lambda pair: -pair[1]):
+    if item.choice is None:
+        return
+    for rejected, where in ((item.choice.rejected, ""), (item.choice.helped.rejected, "With a helper: ")):
+        for name, number in sorted(rejected.items(), key=lambda pair: -pair[1]):
             if number:
-                yield f"{number:>9,}  {REASONS[name]}"
+                reason = REASONS[name]
+                yield f"{number:>9,}  {where}{reason[:1].lower() + reason[1:] if where else reason}"
 
 
 def _table(title: str, rows: Iterable[tuple[str, str]]) -> str:

@@ -181,6 +181,9 @@ class Axle:
     ring_thickness: stacks.RingThickness | None = None
     thread_length: stacks.ThreadLength | None = None
     body_length: stacks.BodyLength | None = None
+    chosen_helper_part: (
+        Annotated[str, Text(label="Chosen helper", help="Its part code; empty for a set without.")] | None
+    ) = None
     chosen_tender_part: (
         Annotated[str, Text(label="Chosen tender", help="Its part code; empty for a single spring.")] | None
     ) = None

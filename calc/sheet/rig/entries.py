@@ -458,20 +458,18 @@ def _entry(declared: Declared, text: str, rig: Rig, key: str, display: Display) 
 
 def _pick(axle: str, text: str) -> dict[str, Entry]:
     try:
-        tender, main = tables.read_json(text)
+        helper, tender, main = tables.read_json(text)
     except (ValueError, TypeError):
         return {}
-    if not isinstance(tender, str) or not isinstance(main, str):
+    parts = {"helper": helper, "tender": tender, "main": main}
+    if not all(isinstance(part, str) for part in parts.values()):
         return {}
-    return {
-        f"{axle}.chosen_tender_part": Entry(value=tender[:80], origin="measured"),
-        f"{axle}.chosen_main_part": Entry(value=main[:80], origin="measured"),
-    }
+    return {f"{axle}.chosen_{name}_part": Entry(value=part[:80], origin="measured") for name, part in parts.items()}
 
 
-def pick_text(tender: str | None, main: str) -> str:
+def pick_text(tender: str | None, main: str, helper: str | None = None) -> str:
     """Return what a radio button of the ranked sets holds."""
-    return json.dumps([tender or "", main], ensure_ascii=False)
+    return json.dumps([helper or "", tender or "", main], ensure_ascii=False)
 
 
 def _read_cases(
@@ -548,7 +546,9 @@ def texts(rig: Rig, display: Display) -> dict[str, str]:
     """Return the text of every field for a rig that is opened."""
     found = {NAME: rig.name, NOTE: rig.note}
     for key in keys():
-        if key != "reference_case" and not key.endswith(("chosen_tender_part", "chosen_main_part")):
+        if key != "reference_case" and not key.endswith(
+            ("chosen_helper_part", "chosen_tender_part", "chosen_main_part")
+        ):
             found[key] = shown(rig, key, display)[0]
     return found
 
