@@ -21,7 +21,8 @@ from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_t
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
 from calc.sheet.rig import entries, lists, order_sheet
-from calc.sheet.rig.answers import Said, View, said
+from calc.sheet.rig.answers import said
+from calc.sheet.rig.parts import Said, View
 
 # As many sets are searched at once, within the answer; more are searched in slices, when the reader asks.
 AT_ONCE = 40_000

@@ -1,0 +1,199 @@
+"""Sections 4 to 6 of the rig page: motion ratio, targets, springs."""
+
+from __future__ import annotations
+
+from html import escape
+
+from calc import vocabulary
+from calc.errors import FieldError
+from calc.job import axle as axles
+from calc.job import travel
+from calc.job.order import masses_of, worst
+from calc.job.rig import AXLES, Rig
+from calc.quantity import Display
+from calc.sheet.rig import at_rest, springs
+from calc.sheet.rig.parts import (
+    Said,
+    View,
+    attempted,
+    both,
+    fact,
+    facts,
+    labelled,
+    needed,
+    state_of,
+    told,
+    unchecked,
+    working,
+)
+from calc.step import Attempt, Finding, Outcome, State, judge
+
+
+def motion(view: View) -> Said:
+    """Say the motion ratio of each axle, however it was measured, and what each side carries."""
+    rig, display = view.rig, view.display
+    heads, rows, missing = [], [], []
+    findings: list[Finding] = []
+    outcomes: list[tuple[str, Outcome | None]] = []
+    for axle in AXLES:
+        fixed = rig.get(f"{axle}.motion_ratio")
+        ratio = fixed
+        pairs = travel.motion(rig, axle)
+        if pairs is not None:
+            outcomes.append((f"{axle.capitalize()}, travel table", pairs.outcome if not pairs.errors else None))
+            findings += _travel(pairs, axle, display)
+        if pairs is not None and fixed is not None:
+            rows.append(fact(pairs.outcome, "motion_ratio", display, f"Motion ratio, {axle}, from the travel table"))
+        elif fixed is None:
+            lean, length = rig.get(f"{axle}.lean"), rig.get(f"{axle}.damper_length")
+            missing += [
+                f"{axle}.{name}" for name, value in (("lean", lean), ("damper_length", length)) if value is None
+            ]
+            outcome = attempted("mount_points", {"lean": lean, "damper_length": length}, view)
+            if outcome is not None:
+                ratio = outcome.values["motion_ratio"]
+                outcomes.append((axle.capitalize(), outcome))
+                rows.append(fact(outcome, "motion_ratio", display, f"Motion ratio, {axle}"))
+                findings += labelled((finding for finding in outcome.findings if finding.state != "not checked"), axle)
+        else:
+            rows.append((f"Motion ratio, {axle}, as measured", display.text(fixed, vocabulary.motion_ratio), ""))
+        if ratio is not None:
+            heads.append((axle, display.number(ratio, vocabulary.motion_ratio)))
+        loads = _side_loads(view, axle)
+        if loads is not None:
+            rows.append(fact(loads, "support_load_left", display, f"Support load, left {axle}"))
+            rows.append(fact(loads, "support_load_right", display, f"Support load, right {axle}"))
+            outcomes.append((f"{axle.capitalize()}, left and right", loads))
+            findings += labelled(loads.findings, axle)
+    state = state_of(findings, missing)
+    case = escape(rig.reference().label)
+    note = f'<p class="hb-note">Support loads: {case}. The search goes by the mean of both sides.</p>' if rows else ""
+    return Said(
+        answer=both(heads),
+        need=needed(missing),
+        state=state,
+        body=facts(rows) + note + told(findings) + working(outcomes, display),
+    )
+
+
+def _travel(done: Attempt, axle: str, display: Display) -> list[Finding]:
+    """Return what an axle's travel table is found to be, or what keeps it from being read."""
+    if done.errors:
+        return [unchecked("travel table", f"{axle.capitalize()}: {error.message()}") for error in done.errors]
+    return list(labelled((item for item in judge(done.outcome, display) if item.state != "not checked"), axle))
+
+
+def _side_loads(view: View, axle: str) -> Outcome | None:
+    rig = view.rig
+    case = rig.reference()
+    masses = masses_of(rig, axle, case)
+    own = rig.get(f"{axle}.unsprung_mass")
+    if masses is None or own is None:
+        return None
+    added = sum(item.mass for item in case.items if item.carried == f"{axle} axle")
+    names = ("track", "mount_base", "mount_height", "roll_center_height", "lean")
+    given = {
+        "axle_kind": "solid",
+        "axle_left_mass": masses[0],
+        "axle_right_mass": masses[1],
+        "unsprung_mass": own + added,
+        "unsprung_left_of_center": rig.get(f"{axle}.unsprung_left_of_center") or 0.0,
+        **{name: rig.get(f"{axle}.{name}") for name in names},
+    }
+    return attempted("support_load", given, view)
+
+
+# --- 5 Targets ----------------------------------------------------------------------------------------------------------------
+
+
+def targets(view: View) -> Said:
+    """Say the ride frequency that is wanted, and the rates that it could mean before there is enough to choose."""
+    rig, display = view.rig, view.display
+    heads, missing, ranges = [], [], []
+    frequency = vocabulary.natural_frequency
+    for axle in AXLES:
+        low, high = (rig.get(f"{axle}.wanted_frequency_{end}") for end in ("low", "high"))
+        missing += [f"{axle}.wanted_frequency_{end}" for end, value in (("low", low), ("high", high)) if value is None]
+        if low is None or high is None:
+            continue
+        heads.append((axle, f"{display.number(low, frequency)} to {display.text(high, frequency)}"))
+        span = _rate_range(rig, axle)
+        if span is not None:
+            ends = f"{display.number(span.low, vocabulary.spring_rate, decimals=0)} to "
+            ends += display.text(span.high, vocabulary.spring_rate, decimals=0)
+            rests = f" Assumed: {'; '.join(span.assumed)}." if span.assumed else ""
+            ranges.append((f"Rate along the coil-over, {axle}", ends, rests))
+    lines = facts((label, text, "") for label, text, _ in ranges)
+    rests = next((rest for _, _, rest in ranges if rest), "")
+    note = f'<p class="hb-note">A range to look at, not for ordering.{escape(rests)}</p>' if ranges else ""
+    table = _case_loads(view)
+    tires = [f"{axle}.tire_rate" for axle in AXLES if rig.get(f"{axle}.tire_rate") is None]
+    state: State = "not checked" if missing or tires else "holds"
+    return Said(
+        answer=both(heads),
+        need=needed([*missing, *tires]),
+        state=state,
+        body=lines + note + table,
+    )
+
+
+def _rate_range(rig: Rig, axle: str) -> axles.RateRange | None:
+    try:
+        return axles.rate_range(rig, axle)
+    except FieldError:
+        return None
+
+
+def _case_loads(view: View) -> str:
+    rig, display = view.rig, view.display
+    rows = []
+    for case in rig.cases():
+        masses = [masses_of(rig, axle, case) for axle in AXLES]
+        if masses[0] is None or masses[1] is None:
+            return ""
+        front, rear = sum(masses[0]), sum(masses[1])
+        cells = "".join(
+            f'<td class="n" data-label="{name}">{display.number(value, vocabulary.axle_mass)}</td>'
+            for name, value in (("Front axle", front), ("Rear axle", rear), ("Total", front + rear))
+        )
+        rows.append(f'<tr><th scope="row">{escape(case.label)}</th>{cells}</tr>')
+    unit = display.unit(vocabulary.axle_mass).symbol
+    heads = "".join(f'<th scope="col" class="n">{name}, {unit}</th>' for name in ("Front axle", "Rear axle", "Total"))
+    return (
+        f'<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Load case</th>{heads}</tr></thead>'
+        f"<tbody>{''.join(rows)}</tbody></table>"
+    )
+
+
+# --- 6 Springs ----------------------------------------------------------------------------------------------------------------
+
+
+def springs_to_order(view: View) -> Said:
+    """Say the first set of each axle, what else works, why not the rest, and the whole rig at rest."""
+    made = view.order
+    heads, missing, states, wrong = [], [], [], []
+    for item in made.axles:
+        if item.chosen is not None:
+            heads.append((item.axle, springs.short_name(item.chosen, made.springs, view.display)))
+            states.append(worst(item.findings))
+        elif item.needs is not None and item.needs.sentences:
+            wrong.append(item.needs.sentences[0])
+            states.append("fails")
+        elif item.needs is not None:
+            missing += list(item.needs.keys)
+        elif item.choice is not None:
+            states.append("fails")
+    answer = both(heads)
+    waits = any(item.task is not None and item.choice is None for item in made.axles)
+    need = "Waits for the search" if waits else needed(dict.fromkeys(missing))
+    if not heads and wrong:
+        need = wrong[0]
+    elif not heads and "fails" in states:
+        need = "No set works: see the nearest misses"
+    states += [finding.state for finding in made.rests if finding.state != "not checked"]
+    state = next((state for state in ("fails", "close", "not checked", "holds") if state in states), "not checked")
+    if missing and state == "holds":
+        state = "not checked"
+    body = "".join(springs.axle_body(item, view.order, view.display, told, view.prefix) for item in made.axles)
+    body += at_rest.body(made, view.display, told)
+    return Said(answer=answer, need=need, state=state, body=body)

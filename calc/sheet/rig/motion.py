@@ -1,0 +1,160 @@
+"""Sections 7 to 10 of the rig page: damping, bump stops, how it rides, how it leans."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+
+from calc import vocabulary
+from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, worst
+from calc.job.standing import ROLL_RULE
+from calc.quantity import Display
+from calc.sheet.rig import views
+from calc.sheet.rig.parts import (
+    Said,
+    View,
+    both,
+    fact,
+    facts,
+    labelled,
+    needed,
+    text_of,
+    told,
+    unchecked,
+    working,
+)
+from calc.step import Finding, Outcome
+
+
+def damper(view: View) -> Said:
+    """Say the damper forces that are wanted, and what the gas does."""
+    heads, rows, lines = [], [], []
+    findings: list[Finding] = []
+    outcomes: list[tuple[str, Outcome | None]] = []
+    for item in view.order.axles:
+        if item.damping_before is not None:
+            force = vocabulary.force
+            push = view.display.number(item.damping_before.compression[0], force)
+            heads.append((item.axle, f"{push} and " + view.display.text(item.damping_before.rebound[0], force)))
+            rows += _force_rows(item, view.display)
+        if item.gas is not None:
+            lines.append(fact(item.gas, "gas_force", view.display, f"Gas force at ride, {item.axle}"))
+            lines.append(fact(item.gas, "gas_rate", view.display, f"Gas rate at ride, {item.axle}"))
+        if item.damping is not None:
+            outcomes.append((f"Damping, {item.axle}", item.damping))
+        if item.gas is not None:
+            findings += labelled(item.gas.findings, item.axle)
+    findings.append(view.order.forces)
+    speed = text_of(view, DAMPER_SPEEDS[0], vocabulary.velocity, 0 if view.display.system == "shop" else 3)
+    table = ""
+    if rows:
+        unit = view.display.unit(vocabulary.force).symbol
+        columns = [f"Mean coefficient, {view.display.unit(vocabulary.damping_coefficient).symbol}"]
+        columns += [
+            f"At {text_of(view, at, vocabulary.velocity, 0 if view.display.system == 'shop' else 3)}, {unit}"
+            for at in DAMPER_SPEEDS
+        ]
+        heads_html = "".join(f'<th scope="col" class="n">{escape(column)}</th>' for column in columns)
+        table = (
+            '<table class="hb-table hb-table--fold"><caption>Compression and rebound for the wanted damping ratio, '
+            f"gas left out. Rebound is {REBOUND_RATIO:g} times compression: assumed, common practice.</caption>"
+            f'<thead><tr><th scope="col">Axle and regime</th>{heads_html}</tr></thead>'
+            f"<tbody>{''.join(rows)}</tbody></table>"
+        )
+    need = "" if heads else _damper_needs(view)
+    return Said(
+        answer=f"{both(heads)}, at {speed}" if heads else "",
+        need=need or "Needs a measured force table",
+        state="not checked",
+        body=table + facts(lines) + told(findings) + working(outcomes, view.display),
+    )
+
+
+def _damper_needs(view: View) -> str:
+    missing = [
+        f"{item.axle}.wanted_damping_ratio"
+        for item in view.order.axles
+        if view.rig.get(f"{item.axle}.wanted_damping_ratio") is None
+    ]
+    if any(item.chosen is None for item in view.order.axles):
+        return "Needs section 6"
+    return needed(missing)
+
+
+def _force_rows(item: AxleOrder, display: Display) -> list[str]:
+    rows = []
+    past = None
+    if item.damping is not None:
+        past = item.damping.values.get("wanted_damping_ratio_past_crossover")
+    for regime, answer in (("before the crossover", item.damping_before), ("past the crossover", item.damping_past)):
+        if answer is None:
+            continue
+        note = ""
+        if past is not None:
+            left = display.number(past, vocabulary.damping_ratio)
+            wanted = (
+                display.number(item.damping.values["wanted_damping_ratio"], vocabulary.damping_ratio)
+                if item.damping
+                else ""
+            )
+            note = f"leaves {left} past it" if regime.startswith("before") else f"to keep {wanted} there too"
+        cells = [display.number(answer.coefficient, vocabulary.damping_coefficient)]
+        cells += [
+            f"{display.number(compression, vocabulary.force)} and {display.number(rebound, vocabulary.force)}"
+            for compression, rebound in zip(answer.compression, answer.rebound, strict=True)
+        ]
+        labels = ("Mean coefficient", "At the lower speed", "At the higher speed")
+        inner = "".join(
+            f'<td class="n" data-label="{label}">{cell}</td>' for label, cell in zip(labels, cells, strict=True)
+        )
+        small = f"<small>{escape(note)}</small>" if note else ""
+        rows.append(f'<tr><th scope="row">{item.axle.capitalize()}, {regime}{small}</th>{inner}</tr>')
+    return rows
+
+
+def bump_stops(view: View) -> Said:
+    """Say how far the bump stops are from being touched at rest."""
+    heads = []
+    findings: list[Finding] = []
+    for item in view.order.axles:
+        own = [finding for finding in item.findings if finding.rule == "bump stop clear at rest"]
+        findings += labelled(own, item.axle)
+        if item.pad_clear is not None:
+            heads.append((item.axle, view.display.text(item.pad_clear, vocabulary.length)))
+    findings.append(unchecked("landing", "What the pad takes in a landing: needs its force at three heights."))
+    answer = f"Clear by {both(heads)}" if heads else ""
+    return Said(
+        answer=answer,
+        need="Needs the pad: force at three heights",
+        state=worst(findings),
+        body=told(findings),
+    )
+
+
+def ride_check(view: View) -> Said:
+    """Say how the body and the axles move on the chosen springs."""
+    ground = unchecked("rough ground", "Ride over rough ground: needs a damper's force table and the bump stop's pad.")
+    return Said(
+        need="Needs a damper's force table and the pad",
+        state="not checked",
+        body=views.side(view.order, view.display, view.prefix) + told([ground]),
+    )
+
+
+def needs_only(text: str, finding: str) -> Callable[[View], Said]:
+    """Return the maker of a section that has nothing yet to work with."""
+
+    def make(_view: View) -> Said:
+        return Said(need=text, state="not checked", body=told([unchecked("later", finding)]))
+
+    return make
+
+
+def roll(view: View) -> Said:
+    """Say how far the rig is from leaning over by itself."""
+    later = unchecked("later", "Side slope, and which tires leave the ground first: see the step on roll.")
+    margin = [finding for finding in view.order.rests if finding.rule == ROLL_RULE]
+    known = [finding for finding in margin if finding.value is not None]
+    answer = f"Roll margin {known[0].value:.1f}" if known else ""
+    need = "" if known else "Needs section 6 and the height of the center of gravity"
+    return Said(answer=answer, need=need, state=worst(margin) or "not checked", body=told([*margin, later]))
