@@ -122,10 +122,15 @@ def old_springs(made: Order, display: Display) -> tuple[str, tuple[Finding, ...]
         return "", ()
     rest = on_old_springs(made.rig)
     if isinstance(rest, Needs):
-        names = [axles.label(key) for key in rest.keys]
-        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-        wanting = rest.sentences[0] if rest.sentences else f"needs {', '.join(names[:3])}{more}."
-        text = f"How it stands on its old springs as it weighs now: {wanting}"
+        text = f"How it stands on its old springs as it weighs now: {_wanting(rest)}"
         return "", (Finding(rule="old springs", state="not checked", text=text),)
     tables = "".join(_folded(rest, index, display) for index in range(len(rest.cases)))
     return f"<h3>On its old springs, as it weighs now</h3>{tables}{_note(rest)}", (old_finding(rest, display),)
+
+
+def _wanting(rest: Needs) -> str:
+    if rest.sentences:
+        return rest.sentences[0]
+    names = [axles.label(key) for key in rest.keys]
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f"needs {', '.join(names[:3])}{more}."
