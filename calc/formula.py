@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import ast
 import math
+import operator
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from html import escape
 from itertools import accumulate
 from typing import Any
@@ -37,6 +38,25 @@ _TAKES_TWO = ("minimum", "maximum")
 # The browser's Python has little room for what nests: both are far above what any equation needs.
 _LONGEST, _DEEPEST = 500, 20
 _CONSTANTS: dict[str, float] = {"pi": math.pi, **{name: constant.value for name, constant in NAMED.items()}}
+_UNARY: dict[type[ast.unaryop], Callable[[Any], Any]] = {
+    ast.USub: operator.neg,
+    ast.UAdd: operator.pos,
+    ast.Not: operator.not_,
+}
+_BINARY: dict[type[ast.operator], Callable[[Any, Any], Any]] = {
+    ast.Add: operator.add,
+    ast.Sub: operator.sub,
+    ast.Mult: operator.mul,
+    ast.Div: operator.truediv,
+    ast.Pow: operator.pow,
+}
+_COMPARING: dict[type[ast.cmpop], Callable[[Any, Any], Any]] = {
+    ast.Lt: operator.lt,
+    ast.LtE: operator.le,
+    ast.Gt: operator.gt,
+    ast.GtE: operator.ge,
+    ast.Eq: operator.eq,
+}
 _SIGNS = {ast.Lt: "&lt;", ast.LtE: "≤", ast.Gt: "&gt;", ast.GtE: "≥", ast.Eq: "="}
 
 
@@ -55,13 +75,13 @@ def parse(text: str) -> ast.expr:
     return tree
 
 
-_OPERATORS = (ast.Add, ast.Sub, ast.Mult, ast.Div, ast.Pow, ast.USub, ast.UAdd, ast.Not, ast.And, ast.Or, *_SIGNS)
+_OPERATORS = (*_BINARY, *_UNARY, ast.And, ast.Or, *_COMPARING)
 
 
 def _check(node: ast.AST, text: str) -> None:
     allowed = (ast.BinOp, ast.UnaryOp, ast.Compare, ast.BoolOp, ast.Name, ast.Constant, ast.Call)
     operators: list[ast.AST] = list(node.ops) if isinstance(node, ast.Compare) else [getattr(node, "op", ast.Add())]
-    if not isinstance(node, allowed) or not all(isinstance(operator, _OPERATORS) for operator in operators):
+    if not isinstance(node, allowed) or not all(isinstance(sign, _OPERATORS) for sign in operators):
         raise UnknownNameError(f"The equation {text!r} uses something that equations do not have.")
     if isinstance(node, ast.Constant):
         number = isinstance(node.value, (int, float)) and not isinstance(node.value, bool)
@@ -95,6 +115,7 @@ def _is_text(node: ast.expr) -> bool:
     return isinstance(node, ast.Constant) and isinstance(node.value, str)
 
 
+@lru_cache(maxsize=2048)
 def names(text: str) -> tuple[str, ...]:
     """Return the names an equation uses, in order, without functions and constants.
 
@@ -119,66 +140,65 @@ def evaluate(text: str, values: Mapping[str, Any]) -> Any:
     >>> float(evaluate("sqrt(a**2 + b**2)", {"a": 3.0, "b": 4.0}))
     5.0
     """
-    return _value(parse(text), values)
+    return _working(text)(values)
 
 
-def _value(node: ast.expr, values: Mapping[str, Any]) -> Any:
+Work = Callable[[Mapping[str, Any]], Any]
+
+
+@lru_cache(maxsize=2048)
+def _working(text: str) -> Work:
+    """An equation is read once and worked out many times: at every edit, for every input moved by its uncertainty."""
+    return _work(parse(text))
+
+
+def _work(node: ast.expr) -> Work:
     if isinstance(node, ast.Constant):
         # Floats only: whole numbers to a high power would run without end.
-        return node.value if isinstance(node.value, str) else float(node.value)  # type: ignore[arg-type]  # see _check
+        constant = node.value if isinstance(node.value, str) else float(node.value)  # type: ignore[arg-type]  # see _check
+        return lambda _values: constant
     if isinstance(node, ast.Name):
-        if node.id in values:
-            return values[node.id]
-        if node.id in _CONSTANTS:
-            return _CONSTANTS[node.id]
-        raise UnknownNameError(f"The equation needs {node.id}, which is not known here.")
+        return partial(_known, node.id)
     if isinstance(node, ast.UnaryOp):
-        inner = _value(node.operand, values)
-        return -inner if isinstance(node.op, ast.USub) else not inner if isinstance(node.op, ast.Not) else +inner
+        sign, inner = _UNARY[type(node.op)], _work(node.operand)
+        return lambda values: sign(inner(values))
     if isinstance(node, ast.BinOp):
-        left, right = _value(node.left, values), _value(node.right, values)
-        match node.op:
-            case ast.Add():
-                return left + right
-            case ast.Sub():
-                return left - right
-            case ast.Mult():
-                return left * right
-            case ast.Div():
-                return left / right
-            case ast.Pow():
-                return left**right
+        operation, left, right = _BINARY[type(node.op)], _work(node.left), _work(node.right)
+        return lambda values: operation(left(values), right(values))
     if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
-        return _FUNCTIONS[node.func.id](*(_value(arg, values) for arg in node.args))
+        function, given = _FUNCTIONS[node.func.id], [_work(part) for part in node.args]
+        return lambda values: function(*(part(values) for part in given))
     if isinstance(node, ast.Compare):
-        return _compare(node, values)
+        return _comparison(node)
     if isinstance(node, ast.BoolOp):
-        results = (bool(_value(part, values)) for part in node.values)
-        return all(results) if isinstance(node.op, ast.And) else any(results)
+        every, parts = isinstance(node.op, ast.And), [_work(part) for part in node.values]
+        # The first part that decides is the last one looked at.
+        return lambda values: all(part(values) for part in parts) if every else any(part(values) for part in parts)
     raise UnknownNameError("The equation uses something that equations do not have.")
 
 
-def _compare(node: ast.Compare, values: Mapping[str, Any]) -> bool:
-    left = _value(node.left, values)
-    for operator, part in zip(node.ops, node.comparators, strict=True):
-        right = _value(part, values)
-        match operator:
-            case ast.Lt():
-                holds = left < right
-            case ast.LtE():
-                holds = left <= right
-            case ast.Gt():
-                holds = left > right
-            case ast.GtE():
-                holds = left >= right
-            case ast.Eq():
-                holds = left == right
-            case _:
-                raise UnknownNameError("The equation compares in a way that equations do not have.")
-        if not holds:
-            return False
-        left = right
-    return True
+def _known(name: str, values: Mapping[str, Any]) -> Any:
+    if name in values:
+        return values[name]
+    if name in _CONSTANTS:
+        return _CONSTANTS[name]
+    raise UnknownNameError(f"The equation needs {name}, which is not known here.")
+
+
+def _comparison(node: ast.Compare) -> Work:
+    first = _work(node.left)
+    others = [(_COMPARING[type(sign)], _work(part)) for sign, part in zip(node.ops, node.comparators, strict=True)]
+
+    def compare(values: Mapping[str, Any]) -> bool:
+        left = first(values)
+        for holds, part in others:
+            right = part(values)
+            if not holds(left, right):
+                return False
+            left = right
+        return True
+
+    return compare
 
 
 @dataclass(frozen=True)
@@ -257,8 +277,8 @@ def _print(node: ast.expr, symbols: Mapping[str, Printed], times: bool) -> tuple
         return _print_call(node, node.func.id, symbols, times), _ATOM
     if isinstance(node, ast.Compare):
         parts = [_print(node.left, symbols, times)[0]]
-        for operator, part in zip(node.ops, node.comparators, strict=True):
-            parts += [f"<mo>{_SIGNS[type(operator)]}</mo>", _print(part, symbols, times)[0]]
+        for sign, part in zip(node.ops, node.comparators, strict=True):
+            parts += [f"<mo>{_SIGNS[type(sign)]}</mo>", _print(part, symbols, times)[0]]
         return _row(*parts), _SUM
     if isinstance(node, ast.BoolOp):
         word = "<mtext>&#160;and&#160;</mtext>" if isinstance(node.op, ast.And) else "<mtext>&#160;or&#160;</mtext>"

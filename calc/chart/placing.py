@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from calc.chart.lettering import ASCENT, DESCENT, text_width
 
@@ -17,8 +18,7 @@ _NEAR = 9.0
 Segment = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(NamedTuple):
     """An upright rectangle in pixels, y down."""
 
     left: float
@@ -74,8 +74,7 @@ def text_box(x: float, y: float, content: str, style: str = "t", anchor: str = "
     return Box(left, y - ASCENT, left + width, y + DESCENT)
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """One place a label could take; cost is how far it is from the best one.
 
     A label that stands far from what it names has a leader to it.

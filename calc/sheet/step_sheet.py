@@ -325,7 +325,8 @@ def working(name: str) -> str:
 
 def working_lines(step: Step, outcome: Outcome, display: Display) -> str:
     """Return one row for each equation that applies: name, symbols, numbers, answer."""
-    lines = "".join(_line(step, equation, outcome, display) for equation in _applying(step, outcome))
+    values = _with_names_on_the_way(step, outcome)
+    lines = "".join(_line(step, equation, values, display) for equation in _applying(step, outcome))
     if not lines:
         return ""
     return (
@@ -354,8 +355,7 @@ def _applying(step: Step, outcome: Outcome) -> list[Equation]:
     return found
 
 
-def _line(step: Step, equation: Equation, outcome: Outcome, display: Display) -> str:
-    values = _with_names_on_the_way(step, outcome)
+def _line(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> str:
     quantity = step.quantity(equation.result)
     symbols = {name: formula.Printed(formula.symbol_mathml(step.quantity(name).symbol)) for name in _names(equation)}
     left = formula.symbol_mathml(quantity.symbol)
