@@ -56,6 +56,7 @@ LETTERS: dict[str, tuple[str, ...]] = {
         "Wheelbase",
         "Sprung center of gravity",
     ),
+    "roll": ("Sprung center of gravity, height", "Roll-center height", "Track", "Loaded radius"),
     "gas": ("Rod diameter", "Piston diameter", "Gas length"),
     "coil": ("Wire diameter", "Mean diameter", "Free length", "Active coils", "Solid length"),
 }

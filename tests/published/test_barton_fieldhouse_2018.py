@@ -1,6 +1,6 @@
 """Barton and Fieldhouse, Automotive Chassis Engineering, Springer (2018).
 
-Page 209 read; the ratio Q08 is secondary: made of its printed data.
+Pages 174 and 209 read; the ratio Q08 is secondary: made of its printed data.
 """
 
 SOURCE = "barton_fieldhouse_2018"
@@ -13,3 +13,8 @@ def test_Q01_both_natural_frequencies_of_a_corner(check):
 
 def test_Q08_unsprung_over_sprung_mass(check):
     check("Q08")
+
+
+def test_T01_roll_gradient_with_gravity(check):
+    """It takes g as 9.81 m/s²; the difference is far below its last digit."""
+    check("T01")

@@ -67,3 +67,11 @@ def test_Q02_product_and_sum_of_the_squares_of_both_frequencies(check):
 
 def test_H07_a_dynamic_index_of_one(check):
     check("H07")
+
+
+def test_M03_springs_and_tires_of_a_solid_axle_in_series(check):
+    check("M03")
+
+
+def test_T04_constant_of_the_shop_rule_for_roll_stiffness(check):
+    check("T04")

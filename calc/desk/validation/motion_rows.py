@@ -11,7 +11,18 @@ from calc.errors import UnknownNameError
 from calc.ride.corner_modes import CornerModes, corner_modes
 from calc.ride.natural_frequency import natural_frequency
 from calc.ride.pitch_bounce import PitchBounce, pitch_bounce
-from calc.units import FREQUENCY, LENGTH, MASS, NUMBER, RATE
+from calc.ride.roll import roll
+from calc.units import (
+    ANGLE,
+    ANGLE_PER_ACCELERATION,
+    FREQUENCY,
+    LENGTH,
+    MASS,
+    NUMBER,
+    RATE,
+    ROLL_RATE,
+    from_si,
+)
 
 # A coil-over that stands upright over the wheel and carries nothing.
 _UPRIGHT: dict[str, Any] = {"axial_load": 0.0, "motion_ratio": 1.0, "motion_ratio_slope": 0.0}
@@ -144,6 +155,79 @@ def dynamic_index_of_one(row: Row) -> Answers:
     }
 
 
+# A rig for rows that tell one thing of it; the rest does not matter there.
+_RIG: dict[str, Any] = {
+    "front_sprung_mass": 500.0,
+    "rear_sprung_mass": 500.0,
+    "front_unsprung_mass": 100.0,
+    "rear_unsprung_mass": 100.0,
+    "sprung_center_height": 0.7,
+    "front_roll_center_height": 0.3,
+    "rear_roll_center_height": 0.3,
+    "front_coil_over_roll_stiffness": 20e3,
+    "rear_coil_over_roll_stiffness": 20e3,
+    "front_tire_rate": 1e15,
+    "rear_tire_rate": 1e15,
+    "track_front": 1.6,
+    "track_rear": 1.6,
+    "front_tire_radius": 0.3,
+    "rear_tire_radius": 0.3,
+}
+
+
+def gradient(row: Row) -> Answers:
+    """T01: the whole stiffness as the book gives it, half at each axle, on tires that do not give."""
+    stiffness, mass = row.given("roll_stiffness", ROLL_RATE) / 2, row.given("sprung_mass", MASS) / 2
+    found = roll(
+        **{
+            **_RIG,
+            "front_sprung_mass": mass,
+            "rear_sprung_mass": mass,
+            "sprung_center_height": 0.3 + row.given("roll_lever", LENGTH),
+            "front_coil_over_roll_stiffness": stiffness,
+            "rear_coil_over_roll_stiffness": stiffness,
+        }
+    ).roll_gradient
+    return {"gradient": (found, ANGLE_PER_ACCELERATION), "gradient per g": (found, ANGLE_PER_ACCELERATION)}
+
+
+def springs_and_tires(row: Row) -> Answers:
+    """M03."""
+    springs = row.given("spring_rate", RATE) * row.given("spring_base", LENGTH) ** 2 / 2
+    found = roll(
+        **{
+            **_RIG,
+            "front_coil_over_roll_stiffness": springs,
+            "front_tire_rate": row.given("tire_rate", RATE),
+            "track_front": row.given("track", LENGTH),
+        }
+    )
+    return {"roll stiffness": (found.front_roll_stiffness, ROLL_RATE)}
+
+
+def tilt_of_a_rigid_vehicle(row: Row) -> Answers:
+    """T05: everything as high as the factor puts it."""
+    track = row.given("track", LENGTH)
+    height = track / 2 / row.number("static_stability_factor")
+    found = roll(
+        **{
+            **_RIG,
+            "sprung_center_height": height,
+            "front_tire_radius": height,
+            "rear_tire_radius": height,
+            "track_front": track,
+            "track_rear": track,
+        }
+    )
+    return {"tilt angle": (found.side_slope_rigid, ANGLE)}
+
+
+def shop_rule_of_roll_stiffness(row: Row) -> Answers:
+    """T04."""
+    stiffness = row.given("rate", RATE) * row.given("base", LENGTH) ** 2 / 2
+    return {"constant": (1 / from_si(stiffness, ROLL_RATE.unit("lbf·ft/°")), NUMBER)}
+
+
 WORK: dict[str, Callable[[Row], Answers]] = {
     "Q01": two_masses,
     "Q02": product_and_sum,
@@ -151,4 +235,8 @@ WORK: dict[str, Callable[[Row], Answers]] = {
     "H02": cycles_and_centers,
     "H06": bounce_and_pitch_of_a_car,
     "H07": dynamic_index_of_one,
+    "M03": springs_and_tires,
+    "T01": gradient,
+    "T04": shop_rule_of_roll_stiffness,
+    "T05": tilt_of_a_rigid_vehicle,
 }

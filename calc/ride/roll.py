@@ -1,0 +1,584 @@
+"""How far the body leans, how the two axles share that, and where the uphill tires leave a side slope."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+import numpy as np
+
+from calc import units, vocabulary
+from calc.chart import Chart, Curve, Guide, Panel
+from calc.constants import GRAVITY
+from calc.quantity import Display, Quantity
+from calc.ride._rest import ROLL_MARGIN_CLOSE, ROLL_MARGIN_FAILS
+from calc.ride._side_slope import SlopeAxle, side_slopes
+from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.vocabulary import (
+    FrontSprungMass,
+    FrontTireRadius,
+    FrontUnsprungMass,
+    RearSprungMass,
+    RearTireRadius,
+    RearUnsprungMass,
+    SprungCenterHeight,
+    TrackFront,
+    TrackRear,
+    center_of_gravity_height,
+    left_of_center,
+    roll_center_height,
+    share,
+    sprung_mass,
+    tire_rate,
+    track,
+)
+
+_DEGREE = math.pi / 180
+_GYRATION = 0.40
+
+_NHTSA = Source(key="nhtsa_hs_809_868", where="means of model year 2003", flag="read")
+_springs = vocabulary.coil_over_roll_stiffness.called(
+    "Roll stiffness of both coil-overs", low=100.0, usual=(1e3, 3e5), plus_minus_share=0.05
+)
+_bar = vocabulary.coil_over_roll_stiffness.called(
+    "Anti-roll bar",
+    "K_b",
+    "Righting moment of the bar per angle of roll of the body over the axle; nothing without a bar.",
+    low=0.0,
+    typical=0.0,
+    assumed=0.0,
+)
+_center = roll_center_height.called("Roll-center height", low=0.0)
+_on_tires = vocabulary.coil_over_roll_stiffness.called(
+    "Roll stiffness on the tires",
+    "K",
+    "Coil-overs and bar together, in series with both tires.",
+    low=0.0,
+)
+_lever = center_of_gravity_height.called("Roll lever", "h_a", "From the roll axis up to the sprung center of gravity.")
+_offset = left_of_center.called(
+    "Center of gravity left of center",
+    "y_cg",
+    "Of the whole vehicle, from its middle; negative to the right. The slope is taken with that side downhill.",
+    low=-0.5,
+    high=0.5,
+    assumed=0.0,
+)
+_slope = Quantity(
+    label="Side slope",
+    symbol="α",
+    kind=units.ANGLE,
+    low=0.0,
+    high=90 * _DEGREE,
+    typical=35 * _DEGREE,
+    help="Across the vehicle, from level; rigid even ground, standing still.",
+)
+_gyration = Quantity(
+    label="Radius of gyration in roll, by the track",
+    symbol="q_x",
+    kind=units.RATIO,
+    low=0.2,
+    high=0.7,
+    typical=_GYRATION,
+    assumed=_GYRATION,
+    help="How far from the roll axis the sprung weight sits as it rolls.",
+)
+_gradient = Quantity(
+    label="Roll gradient",
+    symbol="φ'",
+    kind=units.ANGLE_PER_ACCELERATION,
+    low=0.0,
+    high=100.0,
+    typical=10 * _DEGREE / GRAVITY,
+    help="How far the body leans for a steady sideways acceleration of 1 g, small angles.",
+)
+_margin = Quantity(
+    label="Roll margin",
+    symbol="n_φ",
+    kind=units.NUMBER,
+    low=0.0,
+    high=1e4,
+    typical=3.0,
+    help="Roll stiffness of springs and bars over the leverage of the weight above the roll axis; at 1 it falls over.",
+)
+_factor = Quantity(
+    label="Static stability factor",
+    symbol="SSF",
+    kind=units.NUMBER,
+    low=0.0,
+    high=10.0,
+    typical=1.0,
+    help="Half the track over the height of the center of gravity, the vehicle taken as rigid.",
+)
+_moment = Quantity(
+    label="Moment",
+    symbol="M",
+    kind=units.MOMENT,
+    low=0.0,
+    high=1e7,
+    typical=8e3,
+    help="A moment about an axis along the vehicle.",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Roll:
+    """Stiffness, sharing and gradient of roll, and the side slopes at which tires would leave rigid ground."""
+
+    roll_margin: Annotated[float, _margin]
+    roll_gradient: Annotated[float, _gradient]
+    front_couple_share: Annotated[
+        float,
+        share.called("Front share of the roll couple", "q_φ", "How much of the body's lean the front axle holds up."),
+    ]
+    roll_frequency: Annotated[
+        float,
+        vocabulary.natural_frequency.called("Roll frequency", "f_φ", "How often the body would roll in a second."),
+    ]
+    front_roll_stiffness: Annotated[float, _on_tires.called("Roll stiffness on the tires, front", "K_F")]
+    rear_roll_stiffness: Annotated[float, _on_tires.called("Roll stiffness on the tires, rear", "K_R")]
+    roll_lever: Annotated[float, _lever]
+    static_stability_factor: Annotated[float, _factor]
+    side_slope_rigid: Annotated[
+        float,
+        _slope.called("Tips over at, if it were rigid", "α_r", "Springs and tires locked, weight off center counted."),
+    ]
+    side_slope_first_tire: Annotated[
+        float,
+        _slope.called("First uphill tire leaves at", "α_1", "On its springs and tires; even ground, standing still."),
+    ]
+    side_slope_both_tires: Annotated[
+        float, _slope.called("Both uphill tires have left at", "α_2", "On its springs and tires; there it tips over.")
+    ]
+
+
+def roll(
+    *,
+    front_sprung_mass: FrontSprungMass,
+    rear_sprung_mass: RearSprungMass,
+    front_unsprung_mass: FrontUnsprungMass,
+    rear_unsprung_mass: RearUnsprungMass,
+    sprung_center_height: SprungCenterHeight,
+    front_roll_center_height: Annotated[float, _center.called("Roll-center height, front", "z_rc,F")],
+    rear_roll_center_height: Annotated[float, _center.called("Roll-center height, rear", "z_rc,R")],
+    front_coil_over_roll_stiffness: Annotated[
+        float, _springs.called("Roll stiffness of both coil-overs, front", "K_φs,F")
+    ],
+    rear_coil_over_roll_stiffness: Annotated[
+        float, _springs.called("Roll stiffness of both coil-overs, rear", "K_φs,R")
+    ],
+    front_tire_rate: Annotated[float, tire_rate.called("Tire rate, front", "k_T,F")],
+    rear_tire_rate: Annotated[float, tire_rate.called("Tire rate, rear", "k_T,R")],
+    track_front: TrackFront,
+    track_rear: TrackRear,
+    front_tire_radius: FrontTireRadius,
+    rear_tire_radius: RearTireRadius,
+    front_bar_roll_stiffness: Annotated[float, _bar.called("Anti-roll bar, front", "K_b,F")] = 0.0,
+    rear_bar_roll_stiffness: Annotated[float, _bar.called("Anti-roll bar, rear", "K_b,R")] = 0.0,
+    center_left_of_center: Annotated[float, _offset] = 0.0,
+    roll_gyration_share: Annotated[float, _gyration] = _GYRATION,
+) -> Roll:
+    """Return how the body rolls on its springs, bars and tires, and the side slopes at which tires leave the ground.
+
+    Roll counts positive with the left side up. The lean of the weight itself is in it, so the stiffness of the springs is
+    held against the weight's leverage above the roll axis. On a side slope the uphill tires of the two axles leave one
+    after the other; an axle that has lost its uphill tire holds up no more lean.
+    Takes single values or arrays that broadcast together.
+
+    Raises ContradictionError when the sprung center of gravity lies on or below the roll axis, when the roll stiffness on
+    the tires does not outweigh the leverage, and when the weight lies outside the tires.
+    Valid for springs and tires of constant rate, roll centers that stay, rigid even ground, standing still; the slopes are
+    estimates to compare set-ups with, never a safe angle.
+    Source: moments about the roll axis, springs in series; worked out on the page.
+
+    >>> found = roll(front_sprung_mass=1000.0, rear_sprung_mass=900.0, front_unsprung_mass=340.0, rear_unsprung_mass=300.0,
+    ...     sprung_center_height=0.95, front_roll_center_height=0.53, rear_roll_center_height=0.6,
+    ...     front_coil_over_roll_stiffness=14e3, rear_coil_over_roll_stiffness=14e3, front_tire_rate=260e3,
+    ...     rear_tire_rate=260e3, track_front=1.64, track_rear=1.66, front_tire_radius=0.44, rear_tire_radius=0.44)
+    >>> round(float(found.roll_margin), 2), round(math.degrees(found.side_slope_first_tire), 1)
+    (3.88, 41.2)
+    """
+    sprung = front_sprung_mass + rear_sprung_mass
+    axis = (front_sprung_mass * front_roll_center_height + rear_sprung_mass * rear_roll_center_height) / sprung
+    above = sprung_center_height - axis
+    low = above <= 0
+    refuse(
+        low,
+        "sprung_center_height",
+        "The sprung center of gravity at {height} does not lie above the roll axis, which passes {axis} above the ground.",
+        "Allowed: above the roll axis. Check both heights; they count from the ground.",
+        height=(sprung_center_height, center_of_gravity_height),
+        axis=(axis, center_of_gravity_height),
+    )
+    lever: Any = np.where(low, 1.0, above)[()]
+    leverage = sprung * GRAVITY * lever
+    weights = front_sprung_mass + front_unsprung_mass, rear_sprung_mass + rear_unsprung_mass
+    aside = np.abs(center_left_of_center)
+    outside = aside >= np.minimum(track_front, track_rear) / 2
+    refuse(
+        outside,
+        "center_left_of_center",
+        "The center of gravity lies {aside} from the middle, outside the tires.",
+        "Allowed: less than half the track.",
+        aside=(aside, _offset),
+    )
+    off: Any = np.where(outside, 0.0, aside)[()]
+    axles = (
+        SlopeAxle(
+            springs=front_coil_over_roll_stiffness + front_bar_roll_stiffness,
+            tires=front_tire_rate * track_front**2 / 2,
+            holds=weights[0] * GRAVITY * track_front / 2,
+            pushed=GRAVITY * (front_sprung_mass * front_roll_center_height + front_unsprung_mass * front_tire_radius),
+            aside=weights[0] * GRAVITY * off,
+        ),
+        SlopeAxle(
+            springs=rear_coil_over_roll_stiffness + rear_bar_roll_stiffness,
+            tires=rear_tire_rate * track_rear**2 / 2,
+            holds=weights[1] * GRAVITY * track_rear / 2,
+            pushed=GRAVITY * (rear_sprung_mass * rear_roll_center_height + rear_unsprung_mass * rear_tire_radius),
+            aside=weights[1] * GRAVITY * off,
+        ),
+    )
+    front, rear = (axle.stiffness for axle in axles)
+    falls = front + rear <= leverage
+    refuse(
+        falls,
+        "front_coil_over_roll_stiffness",
+        "Upright is unstable: the roll stiffness on the tires, {stiffness} of both axles, is less than the weight's leverage "
+        "above the roll axis, {leverage}. The rig falls over to one side.",
+        "Allowed: more than that leverage, by stiffer springs, a wider base or a bar.",
+        stiffness=(front + rear, _on_tires),
+        leverage=(leverage, _on_tires),
+    )
+    held: Any = np.where(falls, 2 * leverage, front + rear)[()]
+    total = weights[0] + weights[1]
+    height = (
+        sprung * sprung_center_height + front_unsprung_mass * front_tire_radius + rear_unsprung_mass * rear_tire_radius
+    ) / total
+    between = (weights[0] * track_front + weights[1] * track_rear) / total
+    first, both = side_slopes(axles, leverage)
+    return Roll(
+        roll_margin=(axles[0].springs + axles[1].springs) / leverage,
+        roll_gradient=sprung * lever / (held - leverage),
+        front_couple_share=front / (front + rear),
+        roll_frequency=np.sqrt((held - leverage) / sprung) / (roll_gyration_share * between) / (2 * np.pi),
+        front_roll_stiffness=front,
+        rear_roll_stiffness=rear,
+        roll_lever=lever,
+        static_stability_factor=between / (2 * height),
+        side_slope_rigid=np.arctan((between / 2 - off) / height),
+        side_slope_first_tire=first,
+        side_slope_both_tires=both,
+    )
+
+
+def _chart(values: Values, display: Display) -> Chart:
+    unit, shown = display.unit(_slope), display.unit(_springs)
+    inputs = {name: values[name] for name in STEP.inputs}
+    now = values["front_coil_over_roll_stiffness"]
+    tires = values["front_tire_rate"] * values["track_front"] ** 2 / 2
+    leverage = GRAVITY * (values["front_sprung_mass"] + values["rear_sprung_mass"]) * values["roll_lever"]
+    tried: Any = np.maximum(now * np.linspace(0.5, 2.5, 41), _springs.low)
+    springs = tried + values["front_bar_roll_stiffness"]
+    # Softer ones may not stand at all.
+    tried = tried[
+        (tried >= now) | (springs * tires / (springs + tires) + values["rear_roll_stiffness"] > 1.001 * leverage)
+    ]
+    found = roll(**{**inputs, "front_coil_over_roll_stiffness": tried})
+    places = [units.from_si(stiffness, shown) for stiffness in tried.tolist()]
+    curves = []
+    for label, slopes in (
+        ("first tire leaves", found.side_slope_first_tire),
+        ("both have left", found.side_slope_both_tires),
+    ):
+        heights = [units.from_si(slope, unit) for slope in np.asarray(slopes).tolist()]
+        curves.append(Curve(tuple(zip(places, heights, strict=True)), label=label, at=places[-8]))
+    return Chart(
+        key="roll-chart",
+        title="What the front springs do to the side slope",
+        description="The side slope at which the first uphill tire and both uphill tires leave rigid ground, against the roll "
+        "stiffness of the front coil-overs, everything else as entered. An estimate for comparing, never a safe angle.",
+        x_label="Roll stiffness of both coil-overs, front",
+        x_unit=shown.symbol,
+        x_decimals=display.decimals(_springs),
+        guides=(Guide(units.from_si(now, shown), "now"),),
+        panels=(
+            Panel(
+                "Side slope, estimate", unit.symbol, curves=tuple(curves), decimals=display.decimals(_slope), tall=True
+            ),
+        ),
+        note="For comparing set-ups. Never a safe angle to drive.",
+    )
+
+
+STEP = Step(
+    function=roll,
+    title="Roll and side slope",
+    question="How far does the body lean, which axle holds it up, and what does a side slope do?",
+    job="10",
+    sources=(
+        Source(key="derivation", where="moments about the roll axis, springs and tires in series", flag="derivation"),
+        Source(key="gillespie_1992", where="chapter 6, roll stiffness", flag="memory"),
+        Source(key="barton_fieldhouse_2018", where="page 174, roll gradient with gravity", flag="read"),
+        _NHTSA,
+        Source(key="ours", where="roll margin below 2.5 close, below 1.3 fails; radius of gyration 0.40 of the track"),
+    ),
+    equations=(
+        Equation(
+            result="all_sprung",
+            text="front_sprung_mass + rear_sprung_mass",
+            quantity=sprung_mass.called("All that the springs carry", "m_s"),
+        ),
+        Equation(
+            result="axis_height",
+            text="(front_sprung_mass * front_roll_center_height + rear_sprung_mass * rear_roll_center_height) / all_sprung",
+            note="the roll axis under the sprung center of gravity",
+            quantity=roll_center_height.called("Height of the roll axis", "z_a"),
+        ),
+        Equation(result="roll_lever", text="sprung_center_height - axis_height", note="what the weight leans with"),
+        Equation(
+            result="leverage",
+            text="all_sprung * gravity * roll_lever",
+            note="moment of the weight per angle of lean",
+            quantity=_on_tires.called("Leverage of the weight", "K_g"),
+        ),
+        Equation(
+            result="roll_margin",
+            text="(front_coil_over_roll_stiffness + front_bar_roll_stiffness + rear_coil_over_roll_stiffness "
+            "+ rear_bar_roll_stiffness) / leverage",
+            note="springs and bars over that leverage",
+        ),
+        Equation(
+            result="front_tires",
+            text="front_tire_rate * track_front**2 / 2",
+            note="both tires, half a track out each",
+            quantity=_on_tires.called("Roll stiffness of the tires, front", "K_T,F"),
+        ),
+        Equation(
+            result="rear_tires",
+            text="rear_tire_rate * track_rear**2 / 2",
+            quantity=_on_tires.called("Roll stiffness of the tires, rear", "K_T,R"),
+        ),
+        Equation(
+            result="front_roll_stiffness",
+            text="1 / (1 / (front_coil_over_roll_stiffness + front_bar_roll_stiffness) + 1 / front_tires)",
+            note="in series with the tires",
+        ),
+        Equation(
+            result="rear_roll_stiffness",
+            text="1 / (1 / (rear_coil_over_roll_stiffness + rear_bar_roll_stiffness) + 1 / rear_tires)",
+        ),
+        Equation(
+            result="front_couple_share",
+            text="front_roll_stiffness / (front_roll_stiffness + rear_roll_stiffness)",
+        ),
+        Equation(
+            result="roll_gradient",
+            text="all_sprung * roll_lever / (front_roll_stiffness + rear_roll_stiffness - leverage)",
+            note="the lean itself moves the weight outward, so the leverage is taken off",
+        ),
+        Equation(
+            result="all_weight",
+            text="all_sprung + front_unsprung_mass + rear_unsprung_mass",
+            quantity=vocabulary.total_mass.called("Total weight", "m"),
+        ),
+        Equation(
+            result="center_height",
+            text="(all_sprung * sprung_center_height + front_unsprung_mass * front_tire_radius "
+            "+ rear_unsprung_mass * rear_tire_radius) / all_weight",
+            note="axles at the height of their hubs",
+            quantity=center_of_gravity_height.called("Center of gravity, height"),
+        ),
+        Equation(
+            result="track_between",
+            text="((front_sprung_mass + front_unsprung_mass) * track_front "
+            "+ (rear_sprung_mass + rear_unsprung_mass) * track_rear) / all_weight",
+            note="the track under the center of gravity",
+            quantity=track.called("Track under the center of gravity", "b"),
+        ),
+        Equation(result="static_stability_factor", text="track_between / (2 * center_height)"),
+        Equation(
+            result="side_slope_rigid",
+            text="atan((track_between / 2 - absolute(center_left_of_center)) / center_height)",
+            note="the weight straight above the downhill tires",
+        ),
+        Equation(
+            result="roll_frequency",
+            text="sqrt((front_roll_stiffness + rear_roll_stiffness - leverage) / all_sprung) "
+            "/ (roll_gyration_share * track_between) / (2 * pi)",
+        ),
+    ),
+    example=Example(
+        inputs={
+            "front_sprung_mass": "2268 lb",
+            "rear_sprung_mass": "2095 lb",
+            "front_unsprung_mass": "755 lb",
+            "rear_unsprung_mass": "657 lb",
+            "sprung_center_height": "0.969 m",
+            "front_roll_center_height": "0.53 m",
+            "rear_roll_center_height": "0.60 m",
+            "front_coil_over_roll_stiffness": "181 lbf·ft/°",
+            "rear_coil_over_roll_stiffness": "187 lbf·ft/°",
+            "front_bar_roll_stiffness": "0 lbf·ft/°",
+            "rear_bar_roll_stiffness": "0 lbf·ft/°",
+            "front_tire_rate": "1485 lb/in",
+            "rear_tire_rate": "1485 lb/in",
+            "track_front": "1.640 m",
+            "track_rear": "1.660 m",
+            "front_tire_radius": "0.440 m",
+            "rear_tire_radius": "0.440 m",
+            "center_left_of_center": "-0.3 in",
+            "roll_gyration_share": "0.40",
+        },
+        expected={
+            "roll_margin": (3.633536, 5e-7),
+            "roll_gradient": ("22.98705 °/g", 5e-6),
+            "front_couple_share": ("49.19290 %", 5e-6),
+            "roll_frequency": ("0.759303 Hz", 5e-7),
+            "front_roll_stiffness": ("174.0044 lbf·ft/°", 5e-5),
+            "rear_roll_stiffness": ("179.7141 lbf·ft/°", 5e-5),
+            "roll_lever": ("0.405388 m", 5e-7),
+            "static_stability_factor": (0.982263, 5e-7),
+            "side_slope_rigid": ("44.22150 °", 5e-6),
+            "side_slope_first_tire": ("39.80274 °", 5e-6),
+            "side_slope_both_tires": ("40.89940 °", 5e-6),
+        },
+        source=Source(
+            key="derivation",
+            where="by hand; the slopes from a linear solve of body and axles, each axle on two tires or one",
+            flag="derivation",
+        ),
+        name="Wren, crew aboard",
+    ),
+    checks=(
+        Check(
+            rule="stands upright",
+            value="roll_margin",
+            at_least=ROLL_MARGIN_FAILS,
+            holds="Springs and bars resist roll with {value} times the leverage of the weight above the roll axis: it stands "
+            "upright.",
+            close="Springs and bars resist roll with {value} times the leverage of the weight above the roll axis, give or take "
+            "{doubt}: it may hardly stand upright.",
+            fails="Springs and bars resist roll with only {value} times the leverage of the weight above the roll axis, less than "
+            "{limit}: it hardly stands upright. A lower load, a wider base, stiffer springs or a bar.",
+        ),
+        Check(
+            rule="roll margin",
+            value="roll_margin",
+            at_least=ROLL_MARGIN_CLOSE,
+            warns=True,
+            holds="The roll margin of {value} is above {limit}: the lean on a side slope stays moderate.",
+            close="The roll margin of {value} is about the {limit} that is wanted.",
+            fails="The roll margin of {value} is below {limit}: it leans far on a side slope.",
+        ),
+        Check(
+            rule="an axle can hold the body alone",
+            condition="side_slope_both_tires > side_slope_first_tire",
+            warns=True,
+            holds="On an even slope the estimate has one uphill tire leave at {side_slope_first_tire} and the other at "
+            "{side_slope_both_tires}: a warning comes before it tips. It is for comparing set-ups, never a safe angle.",
+            fails="On an even slope the estimate has both uphill tires leave at once, at {side_slope_first_tire}: one axle "
+            "cannot hold the body up alone, so no warning comes. It is for comparing set-ups, never a safe angle.",
+            unchecked="What a side slope does",
+        ),
+        Check(
+            rule="what springs and tires take off the slope",
+            condition="side_slope_both_tires >= 0.85 * side_slope_rigid",
+            warns=True,
+            holds="Rigid it would tip at {side_slope_rigid}; springs and tires let the weight lean out and leave "
+            "{side_slope_both_tires}.",
+            fails="Rigid it would tip at {side_slope_rigid}, but springs and tires let the weight lean out so far that only "
+            "{side_slope_both_tires} is left.",
+            unchecked="What springs and tires take off the slope",
+        ),
+        Check(
+            rule="both axles take part",
+            value="front_couple_share",
+            at_least=0.35,
+            at_most=0.65,
+            margin=0.02,
+            warns=True,
+            holds="The front axle holds up {value} of the lean, and the rear the rest.",
+            fails="The front axle holds up {value} of the lean: one axle does nearly all of it, and its uphill tire leaves "
+            "early.",
+        ),
+    ),
+    mistakes=(
+        Mistake(
+            wrong="Taking a computed slope for an angle to drive.",
+            right="Ruts, a rock, a turn of the wheel, speed or a shifting load take away far more than the estimate holds.",
+        ),
+        Mistake(
+            wrong="Half the spring rate times the base squared.",
+            right="The load along leaning coil-overs adds its own part, 10 % or more: take the exact roll stiffness from the "
+            "mount places.",
+        ),
+        Mistake(
+            wrong="Leaving the weight's own lean out.",
+            right="A leaning body moves outward and leans more. On soft springs that adds a third.",
+        ),
+        Mistake(
+            wrong="Leaving the tires out.",
+            right="They are in series: the stiffer the springs and bars, the more the tires decide.",
+        ),
+        Mistake(
+            wrong="Putting a bar where the tire leaves first.",
+            right="It shifts more of the lean to that axle, and its uphill tire leaves earlier still.",
+        ),
+    ),
+    good=(
+        Good(
+            text="A roll margin above 2.5; below 1.3 a rig hardly stands. No published value is known.",
+            source=Source(key="ours", flag="practice"),
+        ),
+        Good(
+            text="Static stability factor of road vehicles: cars 1.41, sport utilities 1.17, pickups 1.18, full-size vans 1.12. "
+            "Raised rigs are lower.",
+            source=_NHTSA,
+        ),
+        Good(text="No side slope is good: they are estimates to compare set-ups with.", source=PRACTICE),
+    ),
+    practice=(
+        Practice(
+            text="A rig has {front_coil_over_roll_stiffness} of roll stiffness in its front coil-overs and "
+            "{rear_coil_over_roll_stiffness} in its rear ones, no bars. It carries {front_sprung_mass} on the front springs and "
+            "{rear_sprung_mass} on the rear springs, with the center of that {sprung_center_height} above the ground. The roll "
+            "centers are at {front_roll_center_height} and {rear_roll_center_height}. What is the roll margin?",
+            asks="roll_margin",
+            vary=("front_coil_over_roll_stiffness", "rear_coil_over_roll_stiffness", "front_sprung_mass"),
+        ),
+        Practice(
+            text="The front coil-overs resist roll with {front_coil_over_roll_stiffness}, without a bar. The tires have "
+            "{front_tire_rate} each at a track of {track_front}. What is the roll stiffness of the front on its tires?",
+            asks="front_roll_stiffness",
+            vary=("front_coil_over_roll_stiffness", "front_tire_rate"),
+        ),
+    ),
+    chart=_chart,
+    groups={
+        "Weights": (
+            "front_sprung_mass",
+            "rear_sprung_mass",
+            "front_unsprung_mass",
+            "rear_unsprung_mass",
+            "center_left_of_center",
+        ),
+        "Heights": (
+            "sprung_center_height",
+            "front_roll_center_height",
+            "rear_roll_center_height",
+            "front_tire_radius",
+            "rear_tire_radius",
+        ),
+        "Roll stiffness": (
+            "front_coil_over_roll_stiffness",
+            "rear_coil_over_roll_stiffness",
+            "front_bar_roll_stiffness",
+            "rear_bar_roll_stiffness",
+            "roll_gyration_share",
+        ),
+        "Tires": ("front_tire_rate", "rear_tire_rate", "track_front", "track_rear"),
+    },
+    main=("roll_margin", "roll_gradient", "front_couple_share"),
+)
