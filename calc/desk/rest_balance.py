@@ -130,15 +130,7 @@ def _solid(
     body_up = body_across = body_moment = 0.0
     axle_up = axle_moment = axle_across = 0.0
     for side, corner in zip((1.0, -1.0), end.corners, strict=True):
-        below = (side * end.base / 2, end.mount_height - end.roll_center)
-        top_at_first = (
-            below[0] - side * math.sin(end.lean) * end.eye_length,
-            below[1] + math.cos(end.lean) * end.eye_length,
-        )
-        arm = (
-            math.cos(turned) * top_at_first[0] - math.sin(turned) * top_at_first[1],
-            math.sin(turned) * top_at_first[0] + math.cos(turned) * top_at_first[1],
-        )
+        below, arm = _eyes(end, side, turned)
         line = (arm[0] - below[0], over + arm[1] - below[1])
         length = math.hypot(*line)
         push = axial_force(corner, corner.extended - length)
@@ -165,6 +157,31 @@ def _solid(
         axle_up += tire
         axle_moment += side * end.track / 2 * tire
     return body_up, body_moment, [axle_up, axle_moment]
+
+
+def _eyes(end: End, side: float, turned: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return where a coil-over's lower and upper eye stand, across and up from the roll center, the axle's and the body's."""
+    below = (side * end.base / 2, end.mount_height - end.roll_center)
+    first = (
+        below[0] - side * math.sin(end.lean) * end.eye_length,
+        below[1] + math.cos(end.lean) * end.eye_length,
+    )
+    return below, (
+        math.cos(turned) * first[0] - math.sin(turned) * first[1],
+        math.sin(turned) * first[0] + math.cos(turned) * first[1],
+    )
+
+
+def travels(vehicle: Vehicle, unknowns: Sequence[float]) -> list[float]:
+    """Return the four coil-overs' travels from full extension; both ends have a solid axle."""
+    heave, pitch, roll = unknowns[:3]
+    found = []
+    for end, axle_heave, tilt in zip(vehicle.ends, unknowns[3::2], unknowns[4::2], strict=True):
+        for side, corner in zip((1.0, -1.0), end.corners, strict=True):
+            below, arm = _eyes(end, side, roll - tilt)
+            over = heave - end.ahead * pitch - axle_heave
+            found.append(corner.extended - math.hypot(arm[0] - below[0], over + arm[1] - below[1]))
+    return found
 
 
 def _independent(

@@ -78,7 +78,9 @@ class Resolved:
             return f"{every} with the whole rig solved, every corner in every load case."
         if self.none_left:
             best = "the one set" if kept == 1 else f"each of the {kept} best sets"
-            return f"The whole rig, solved, contradicts {best}. {self.to_relax(display)}"
+            others = self.choice.working - kept
+            rest = f" The other {others:,} were not solved again." if others > 0 else ""
+            return f"The whole rig, solved, contradicts {best}.{rest} {self.to_relax(display)}"
         number = len(self.dropped)
         drops = "1 set drops" if number == 1 else f"{number} sets drop"
         return f"{drops}: the whole rig, solved, contradicts {'it' if number == 1 else 'them'}."
@@ -94,8 +96,8 @@ class Resolved:
                 alone.setdefault(wrong[0].what, []).append(wrong[0])
         if not alone:
             return (
-                "Bump and droop come short together: it needs dampers of more stroke, or less between the lightest and "
-                "the heaviest load case."
+                "Bump and droop come short together: it needs dampers of more stroke, weight moved across, or less "
+                "between the lightest and the heaviest load case."
             )
         what, ones = max(alone.items(), key=lambda pair: len(pair[1]))
         admitted = "1 set stands" if len(ones) == 1 else f"{len(ones)} sets stand"

@@ -16,7 +16,7 @@ from calc.job.at_rest import Stand, words
 from calc.job.choose import Problem, SpringSet
 from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, CORNERS
-from calc.job.turns import LEVEL_FRAME, level
+from calc.job.turns import LEVEL_FRAME, MOST_TURNED, level
 from calc.quantity import SHOP, Display
 from calc.ride._rest import Array, Rest
 from calc.spring._stack_curve import StackCurve
@@ -26,6 +26,7 @@ from calc.units import NO_BREAK
 # Of the mean: up to this the sides are set alike. Ours: no published value is known.
 SIDE_LIMIT = 0.10
 SIDES_RULE = "left and right"
+_SLIGHT = 1e-9
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -115,13 +116,14 @@ def sides(
     if np.abs(share).max() <= SIDE_LIMIT:
         return alike, springs
     found = level(ready, springs, reference, aim=LEVEL_FRAME, start=rest.state[reference : reference + 1])
-    why = found.problem or found.absurd
     step = np.repeat([problem.hardware.adjuster_step for problem in problems], 2)
-    lengths = np.rint(np.array(found.turns) * ready.turn[0] / step) * step
+    floor = np.repeat([problem.limits.preload_floor for problem in problems], 2)
+    lengths = _lifted(np.rint(np.array(found.turns) * ready.turn[0] / step) * step, springs.preload[0], floor, step)
     apart = set_apart(springs, lengths[None, :])
     why = (
-        why
-        or _out_of_reach(springs, lengths, problems, sets, display)
+        found.problem
+        or _too_far(lengths, lengths / ready.turn[0])
+        or _out_of_reach(lengths, problems, sets)
         or _broken(ready, apart, problems, sets, display)
     )
     if why:
@@ -136,24 +138,29 @@ def sides(
     return turned, apart
 
 
-def _out_of_reach(
-    springs: StackCurve, lengths: Array, problems: Sequence[Problem], sets: Sequence[SpringSet], display: Display
-) -> str:
-    """Say at which corner the adjuster cannot be turned so far, or a spring would bind; nothing where all can."""
-    preload = springs.preload[0] + lengths
+def _lifted(lengths: Array, preload: Array, floor: Array, step: Array) -> Array:
+    """Return the lengths with both sides of an axle turned on together as far as one falls below the least preload."""
+    missing = np.maximum(floor - preload - lengths, 0.0)
+    missing[missing < _SLIGHT] = 0.0
+    both = np.repeat(missing.reshape(2, 2).max(axis=1), 2)
+    lifted: Array = lengths + np.ceil(both / step - _SLIGHT) * step
+    return lifted
+
+
+def _too_far(lengths: Array, turns: Array) -> str:
+    worst = int(np.argmax(np.abs(lengths)))
+    if abs(float(lengths[worst])) <= MOST_TURNED:
+        return ""
+    return f"it would take {abs(float(turns[worst])):.0f} turns at the {words(CORNERS[worst])}, which is absurd."
+
+
+def _out_of_reach(lengths: Array, problems: Sequence[Problem], sets: Sequence[SpringSet]) -> str:
+    """Say at which corner the adjuster has no thread for it; nothing where all can be turned so far."""
     for place, corner in enumerate(CORNERS):
         task, chosen = problems[place // 2], sets[place // 2]
-        floor = task.limits.preload_floor
-        highest = (
-            springs.preload[0, place] + task.hardware.adjuster_range - task.limits.adjuster_reserve - chosen.adjuster
-        )
-        if lengths[place] == 0:
-            continue
-        if preload[place] < floor - 1e-9:
-            least = display.text(floor, vocabulary.length)
-            return f"the {words(corner)} would fall below the least preload of {least}."
-        if preload[place] > highest + 1e-9:
-            return f"the {words(corner)} has no thread left for it."
+        left = task.hardware.adjuster_range - task.limits.adjuster_reserve - chosen.adjuster
+        if lengths[place] > left + _SLIGHT or chosen.adjuster + lengths[place] < -_SLIGHT:
+            return f"the adjuster at the {words(corner)} has no thread for it."
     return ""
 
 
@@ -168,6 +175,6 @@ def _broken(
             text = wrong[0].text(display)
             return f"set apart, {text[:1].lower()}{text[1:]}"
         left = apart.main_left(task.coilover.bump_limit)[0, 2 * place : 2 * place + 2]
-        if float(np.min(left)) < task.limits.main_left - 1e-9:
+        if float(np.min(left)) < task.limits.main_left - _SLIGHT:
             return "set apart, a main would bind too early at full bump."
     return ""

@@ -14,11 +14,10 @@ from calc.desk import rest_balance as balance
 from calc.job import at_rest
 from calc.job.at_rest import AtRest, Stand, of_corners, old_springs, stand
 from calc.job.axle import Needs, coilover
-from calc.job.rig import AXLES, CORNERS, Entry, Item, LoadCase, Rig, corner_masses, wren
+from calc.job.rig import AXLES, CORNERS, Entry, Item, Rig, corner_masses, wren
 from calc.spring._stack_curve import StackCurve
 from calc.units import INCH
-
-GRAVITY = 9.80665
+from tests.job.free_bodies import GRAVITY, vehicle_of
 
 
 def _with(rig: Rig, values: Mapping[str, Any]) -> Rig:
@@ -65,74 +64,11 @@ def test_on_its_old_springs_the_rig_carries_what_the_scales_said(rig: Rig) -> No
     assert answer.cases[0].cross_share == pytest.approx((529.8 + 646.8) / 2399.5, abs=0.02)
 
 
-def _vehicle(rig: Rig, case: LoadCase) -> balance.Vehicle:
-    """The example rig for the balance, straight from its entries."""
-
-    def of(axle: str, name: str) -> float:
-        return float(rig.get(f"{axle}.{name}"))
-
-    masses = corner_masses(rig, case)
-    assert masses is not None
-    left, right = (np.array([masses[f"{side}_{axle}"] for axle in AXLES]) for side in ("left", "right"))
-    unsprung = np.array([of(axle, "unsprung_mass") for axle in AXLES])
-    offset = np.array([of(axle, "unsprung_left_of_center") for axle in AXLES])
-    track = np.array([of(axle, "track") for axle in AXLES])
-    total = left.sum() + right.sum()
-    sprung = total - unsprung.sum()
-    behind = float(rig.get("wheelbase")) * (left[1] + right[1] - unsprung[1]) / sprung
-    ends = []
-    for place, axle in enumerate(AXLES):
-        area = math.pi / 4 * of(axle, "rod_diameter") ** 2
-        corner = balance.Corner(
-            tire_rate=of(axle, "tire_rate"),
-            tender_rate=of(axle, "old_tender_rate"),
-            main_rate=of(axle, "old_main_rate"),
-            preload=of(axle, "old_preload"),
-            ring_gap=None,
-            extended=of(axle, "damper_extended"),
-            strap=0.0,
-            pad_touch=of(axle, "damper_stroke") - of(axle, "pad_touch_before_collapsed"),
-            pad_rate=1e5,
-            pad_solid=of(axle, "damper_stroke") - of(axle, "solid_before_collapsed"),
-            gas_pressure=of(axle, "gas_pressure"),
-            gas_volume=of(axle, "gas_volume"),
-            rod_area=area,
-        )
-        ends.append(
-            balance.End(
-                independent=False,
-                ahead=behind if place == 0 else behind - float(rig.get("wheelbase")),
-                track=of(axle, "track"),
-                unsprung=unsprung[place] * GRAVITY,
-                unsprung_left=of(axle, "unsprung_left_of_center"),
-                unsprung_height=of(axle, "tire_loaded_radius"),
-                roll_center=of(axle, "roll_center_height"),
-                bar=0.0,
-                base=of(axle, "mount_base"),
-                mount_height=of(axle, "mount_height"),
-                lean=of(axle, "lean"),
-                eye_length=of(axle, "damper_length"),
-                motion_ratio=1.0,
-                ratio_slope=0.0,
-                ratio_travel=0.0,
-                corners=(corner, corner),
-            )
-        )
-    height = case.center_of_gravity_height
-    assert height is not None
-    return balance.Vehicle(
-        sprung=sprung * GRAVITY,
-        sprung_left=(((left - right) * track / 2).sum() - (unsprung * offset).sum()) / sprung,
-        sprung_height=(total * height - (unsprung * 0.44).sum()) / sprung,
-        ends=(ends[0], ends[1]),
-    )
-
-
 def test_free_bodies_balance_where_the_example_rig_stands(rig: Rig) -> None:
     ready = _ready(rig)
     rest = ready.solve(_old(rig))
     for case, state in zip(rig.cases(), rest.state, strict=True):
-        vehicle = _vehicle(rig, case)
+        vehicle = vehicle_of(rig, case)
         assert np.abs(balance.unbalanced(vehicle, list(state))).max() < 1e-4
         theirs = balance.root(vehicle, [-0.02, 0.0, 0.0, -0.02, 0.0, -0.02, 0.0])
         assert theirs.success
@@ -197,6 +133,30 @@ def test_the_heaviest_case_presses_the_old_bump_stops_and_says_so(rig: Rig) -> N
     full = _answer(rig).cases[2]
     assert [corner.state for corner in full.corners] == ["", "", "on its bump stop", "on its bump stop"]
     assert full.problem == ""
+
+
+def test_a_corner_tells_its_sag_and_how_far_the_frame_stands_from_where_the_lean_was_read(rig: Rig) -> None:
+    for case in _answer(rig).cases:
+        for place, axle in enumerate(AXLES):
+            pair = case.corners[2 * place : 2 * place + 2]
+            usable = float(rig.get(f"{axle}.damper_stroke")) - float(rig.get(f"{axle}.solid_before_collapsed"))
+            for corner in pair:
+                assert corner.sag_share == pytest.approx(corner.travel / usable)
+                assert corner.bump_left + corner.droop_left == pytest.approx(usable)
+            # The mean of both sides is heave: a leaning damper between an eye that stays and one that goes straight up.
+            lean, length = float(rig.get(f"{axle}.lean")), float(rig.get(f"{axle}.damper_length"))
+            mean = sum(corner.damper_length for corner in pair) / 2
+            height = math.sqrt(mean**2 - (length * math.sin(lean)) ** 2) - length * math.cos(lean)
+            told = [corner.ride_height_change for corner in pair if corner.ride_height_change is not None]
+            assert sum(told) / 2 == pytest.approx(height, abs=0.02 * INCH)
+
+
+def test_without_a_damper_length_the_ride_height_is_not_told(rig: Rig) -> None:
+    measured = _with(
+        _without(rig, *(f"{axle}.{name}" for axle in AXLES for name in ("lean", "damper_length"))),
+        {"front.motion_ratio": 0.9782, "rear.motion_ratio": 0.951},
+    )
+    assert {corner.ride_height_change for corner in _answer(measured).cases[0].corners} == {None}
 
 
 def test_what_cannot_be_held_up_says_where_it_sits(rig: Rig) -> None:

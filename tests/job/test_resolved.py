@@ -1,0 +1,224 @@
+"""Sets solved again on the whole rig, against free bodies solved by scipy, and what is said of those that drop."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from calc.desk import rest_balance as balance
+from calc.job import order
+from calc.job.axle import Needs
+from calc.job.choose import Choice, Problem, SpringSet, choose
+from calc.job.resolved import Contradiction, Resolved, contradictions, resolve
+from calc.job.rig import AXLES, Entry, Item, Rig, wren
+from calc.quantity import SHOP, Display
+from calc.ride._rest import ON_STOPS, STANDS, UNSTABLE
+from calc.tables import Springs, assortment_springs
+from calc.units import INCH
+from tests.job.free_bodies import vehicle_of
+
+START = [-0.02, 0.0, 0.0, -0.02, 0.0, -0.02, 0.0]
+
+
+def _leaning(rig: Rig, mass: float, left: float) -> Rig:
+    """The example rig with a load far to one side in every load case."""
+    load = Item(label="Tank", mass=mass, carried="sprung", behind_front_axle=1.4, left_of_center=left)
+    return replace(rig, load_cases=tuple(replace(case, items=(*case.items, load)) for case in rig.load_cases))
+
+
+def _wanting(rig: Rig, values: Mapping[str, Any]) -> Rig:
+    return replace(rig, values={**rig.values, **{key: Entry(value=value) for key, value in values.items()}})
+
+
+def _searched(rig: Rig, springs: Springs) -> tuple[dict[str, Problem], dict[str, Choice]]:
+    tasks: dict[str, Problem] = {}
+    for axle in AXLES:
+        found = order.task(rig, axle)
+        assert isinstance(found, Problem)
+        tasks[axle] = found
+    return tasks, {axle: choose(task, springs) for axle, task in tasks.items()}
+
+
+def _resolved(rig: Rig) -> tuple[dict[str, Problem], dict[str, Choice], Mapping[str, Resolved]]:
+    springs = assortment_springs()
+    tasks, choices = _searched(rig, springs)
+    return tasks, choices, resolve(rig, springs, tasks, choices)
+
+
+def _parts(springs: Springs, one: SpringSet) -> dict[str, float | None]:
+    return {
+        "tender_rate": None if one.tender is None else float(springs.rate[one.tender]),
+        "main_rate": float(springs.rate[one.main]),
+        "preload": one.preload,
+        "ring_gap": one.ring_gap,
+    }
+
+
+def test_what_drops_and_what_stays_is_what_free_bodies_say() -> None:
+    rig, springs = _leaning(wren(), 200.0, 0.7), assortment_springs()
+    tasks, choices, found = _resolved(rig)
+    assert 0 < len(found["front"].dropped) < len(choices["front"].ranked)
+    rear = found["rear"].choice
+    assert rear is not None
+    kept = found["front"].choice
+    assert kept is not None
+    task = tasks["front"]
+    for one in choices["front"].ranked:
+        own = {"front": _parts(springs, one), "rear": _parts(springs, rear.ranked[0])}
+        short = False
+        for case in rig.cases():
+            vehicle = vehicle_of(rig, case, own)
+            answer = balance.root(vehicle, START)
+            assert answer.success
+            travel = balance.travels(vehicle, list(answer.x))[:2]
+            bump = min(task.coilover.bump_limit - one for one in travel)
+            droop = min(travel)
+            short |= bump < task.wishes.bump or droop < task.wishes.droop
+            short |= max(travel) > (one.crossover_travel or 1.0)
+        assert short == (one in [dropped for dropped, _ in found["front"].dropped])
+        assert short != (one in kept.ranked)
+
+
+def test_the_reason_names_corner_load_case_and_both_numbers() -> None:
+    _, _, found = _resolved(_leaning(wren(), 200.0, 0.7))
+    _, wrong = found["front"].dropped[0]
+    assert wrong[0].text(SHOP).replace("\u00a0", " ") == (
+        "The right front keeps 2.53 in of droop at the damper; 3.00 in is wanted. "
+        "Load case: Bare with one person, as weighed."
+    )
+    assert wrong[0].text(Display(system="metric")).replace("\u00a0", " ") == (
+        "The right front keeps 64.1 mm of droop at the damper; 76.2 mm is wanted. "
+        "Load case: Bare with one person, as weighed."
+    )
+    assert found["front"].said(SHOP) == "4 sets drop: the whole rig, solved, contradicts them."
+
+
+def test_a_rig_alike_on_both_sides_drops_nothing() -> None:
+    """There each corner is what its axle's mean is, which the search already judged."""
+    rig = _wanting(
+        wren(),
+        {
+            **{f"{side}_front.corner_mass": 657.7 for side in ("left", "right")},
+            **{f"{side}_rear.corner_mass": 542.05 for side in ("left", "right")},
+            **{f"{axle}.unsprung_left_of_center": 0.0 for axle in AXLES},
+        },
+    )
+    central = tuple(
+        replace(case, items=tuple(replace(item, left_of_center=0.0) for item in case.items)) for case in rig.load_cases
+    )
+    _, choices, found = _resolved(replace(rig, load_cases=central))
+    for axle in AXLES:
+        assert found[axle].dropped == ()
+        assert found[axle].choice is choices[axle]
+        assert found[axle].said(SHOP) == (
+            "All 12 ranked sets stand with the whole rig solved, every corner in every load case."
+        )
+
+
+def test_where_all_are_contradicted_they_stay_and_what_to_relax_is_said() -> None:
+    rig = _leaning(wren(), 350.0, 0.8)
+    _, choices, found = _resolved(rig)
+    front = found["front"]
+    assert front.none_left
+    assert front.choice is choices["front"]
+    assert len(front.dropped) == len(choices["front"].ranked)
+    told = front.said(SHOP).replace("\u00a0", " ")
+    others = choices["front"].working - 12
+    assert told == (
+        f"The whole rig, solved, contradicts each of the 12 best sets. The other {others} were not solved again. "
+        "With 1.57 in of droop wanted in place of 3.00 in, 4 sets stand."
+    )
+    relaxed = _wanting(rig, {"front.wanted_droop": 1.56 * INCH})
+    tasks, _ = _searched(relaxed, assortment_springs())
+    admitted = [one for one, wrong in front.dropped if {each.what for each in wrong} == {"droop"}]
+    assert len(admitted) == 4
+    for one in admitted:
+        _, wrong = next(pair for pair in front.dropped if pair[0] is one)
+        assert wrong[0].value >= tasks["front"].wishes.droop
+    made = order.order(rig, assortment_springs())
+    assert made.axles[0].chosen == choices["front"].ranked[0]
+    assert next(iter(made.rests)).state == "fails"
+    assert any(reason.endswith("hard limits fail") for reason in made.reasons)
+
+
+def _broken(what: str, value: float, limit: float) -> Contradiction:
+    return Contradiction(what=what, case="Full", corner="left_rear", value=value, limit=limit)
+
+
+def _all_dropped(*wrong: tuple[Contradiction, ...]) -> Resolved:
+    _, choices, _ = _resolved(wren())
+    some = choices["rear"].ranked[: len(wrong)]
+    return Resolved(
+        choice=replace(choices["rear"], ranked=some), dropped=tuple(zip(some, wrong, strict=True)), solved=True
+    )
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        (
+            ((_broken("bump", 4.25 * INCH, 4.5 * INCH),), (_broken("bump", 4.0 * INCH, 4.5 * INCH),)),
+            "With 4.00 in of bump wanted in place of 4.50 in, 2 sets stand.",
+        ),
+        (
+            ((_broken("ring", -0.5 * INCH, 0.0),),),
+            "With the crossover wanted 0.50 in higher, 1 set stands.",
+        ),
+        (
+            ((_broken("bump", 0.05, 0.1), _broken("droop", 0.01, 0.1)),),
+            "Bump and droop come short together: it needs dampers of more stroke, weight moved across, or less between "
+            "the lightest and the heaviest load case.",
+        ),
+        (
+            ((Contradiction(what="stands", case="Full", status=UNSTABLE),),),
+            "A wider spring base, an anti-roll bar or a lower load is needed before any springs can do.",
+        ),
+    ],
+)
+def test_what_to_relax(wrong: tuple[tuple[Contradiction, ...], ...], told: str) -> None:
+    assert _all_dropped(*wrong).to_relax(SHOP).replace("\u00a0", " ") == told
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        (
+            _broken("ring", -0.5 * INCH, 0.0),
+            "The left rear stands 0.50 in past its crossover at rest. Load case: Full.",
+        ),
+        (
+            _broken("bump", -0.25 * INCH, 4.5 * INCH),
+            "The left rear comes 0.25 in short of any bump at the damper; 4.50 in is wanted. Load case: Full.",
+        ),
+        (
+            Contradiction(what="stands", case="Full", status=UNSTABLE),
+            "Upright is unstable: the roll stiffness is less than the weight's leverage above the roll axis, so it falls "
+            "over to one side. Load case: Full.",
+        ),
+    ],
+)
+def test_every_reason_in_words(wrong: Contradiction, told: str) -> None:
+    assert wrong.text(SHOP).replace("\u00a0", " ") == told
+
+
+def test_stops_are_blamed_on_the_axle_that_sits_on_them() -> None:
+    tasks, choices, _ = _resolved(wren())
+    limits = [tasks[axle].coilover.bump_limit for axle in AXLES]
+    travel = [[0.12, 0.12, limits[1] + 0.001, 0.12]] * 3
+    status = [ON_STOPS, STANDS, STANDS]
+    assert contradictions(tasks["front"], choices["front"].ranked[0], status, travel) == ()
+    rear = contradictions(tasks["rear"], choices["rear"].ranked[0], status, travel)
+    assert [(one.what, one.corner) for one in rear] == [("bump", "left_rear"), ("ring", "left_rear")]
+
+
+def test_nothing_drops_while_the_whole_rig_is_not_known() -> None:
+    rig = wren()
+    blind = replace(rig, values={key: one for key, one in rig.values.items() if key != "front.mount_base"})
+    _, choices, found = _resolved(blind)
+    assert all(found[axle] == Resolved(choice=choices[axle]) for axle in AXLES)
+    assert found["front"].said(SHOP) == ""
+    task: dict[str, Problem | Needs] = {"front": Needs(keys=("front.lean",)), "rear": Needs(keys=("rear.lean",))}
+    assert resolve(rig, assortment_springs(), task, {})["rear"].choice is None

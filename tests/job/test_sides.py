@@ -1,0 +1,107 @@
+"""Left and right: when the sides are set apart, that the frame then stands level, and when they are not and why."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from calc.job import order
+from calc.job.order import side_settings
+from calc.job.rig import Entry, Item, Rig, wren
+from calc.job.sides import SIDE_LIMIT, Sides, set_apart
+from calc.job.standing import Standing
+from calc.spring._stack_curve import StackCurve
+from calc.tables import assortment_springs
+from calc.units import INCH
+
+
+def _leaning(mass: float, left: float, behind: float = 1.4) -> Rig:
+    load = Item(label="Tank", mass=mass, carried="sprung", behind_front_axle=behind, left_of_center=left)
+    rig = wren()
+    return replace(rig, load_cases=tuple(replace(case, items=(*case.items, load)) for case in rig.load_cases))
+
+
+def _made(rig: Rig) -> tuple[order.Order, Standing, Sides]:
+    made = order.order(rig, assortment_springs())
+    assert isinstance(made.standing, Standing)
+    assert made.standing.sides is not None
+    return made, made.standing, made.standing.sides
+
+
+def test_the_example_rig_is_set_alike() -> None:
+    made, _, found = _made(wren())
+    assert max(abs(share) for share in found.share) < SIDE_LIMIT
+    assert all(item.preload is None and side_settings(item) == {} for item in made.axles)
+    text = found.finding().text.replace("\u00a0", " ")
+    assert found.finding().state == "holds"
+    assert text.endswith(
+        "1 % apart. Up to 10 % both sides get the same springs and settings: a spare fits either side, and people and "
+        "load change sides. Load case: Crew of two with tools."
+    )
+
+
+def test_sides_far_apart_get_their_own_preload_and_the_frame_stands_level() -> None:
+    made, stands, found = _made(_leaning(60.0, 0.6))
+    assert max(abs(share) for share in found.share) > SIDE_LIMIT
+    assert found.turns is not None
+    case = stands.rest.cases[stands.reference]
+    # Half turns leave a little: a half turn moves a corner by less than a sixteenth of an inch.
+    left, right = (corner.frame_height for corner in case.corners[:2])
+    assert left == pytest.approx(right, abs=INCH / 8)
+    assert all(turns * 2 == pytest.approx(round(turns * 2), abs=1e-9) for turns in found.turns)
+    for item in made.axles:
+        assert item.preload is not None
+        assert item.chosen is not None
+        assert item.task is not None
+        assert min(item.preload) >= item.task.limits.preload_floor - 1e-9
+        values = side_settings(item)
+        for side, preload in zip(("left", "right"), item.preload, strict=True):
+            assert values[side]["preload"] == preload
+            assert values[side]["adjuster"] - item.chosen.adjuster == pytest.approx(preload - item.chosen.preload)
+            assert values[side]["adjuster"] + values[side]["adjuster_left"] == pytest.approx(
+                item.task.hardware.adjuster_range
+            )
+    text = found.finding().text.replace("\u00a0", " ")
+    assert found.finding().state == "close"
+    assert "11 % apart, more than 10 %: the same springs, each side with its own preload, level the frame (" in text
+    assert "left front 3.5 turns more, right front 3.5 turns less, left rear 6.5 turns more" in text
+
+
+def test_the_ring_keeps_its_gap_when_the_sides_are_set_apart() -> None:
+    stack = StackCurve(main_rate=np.array([[7e4] * 4]), tender_rate=4e4, preload=0.03, ring_gap=0.1)
+    moved = set_apart(stack, np.array([[0.01, -0.01, 0.0, 0.02]]))
+    assert moved.preload == pytest.approx(np.array([[0.04, 0.02, 0.03, 0.05]]))
+    assert moved.ring_gap == pytest.approx(np.full((1, 4), 0.1))
+    assert moved.crossover_travel == pytest.approx(np.full((1, 4), float(stack.crossover_travel[0, 0])))
+    free = set_apart(StackCurve(main_rate=np.array([[7e4] * 4]), preload=0.03), np.array([[0.01, 0.0, 0.0, 0.0]]))
+    assert np.isinf(free.ring_gap).all()
+
+
+@pytest.mark.parametrize(
+    ("rig", "why"),
+    [
+        (_leaning(120.0, 0.6), "set apart, a main would bind too early at full bump."),
+        (_leaning(200.0, 0.7), "it would take 22 turns at the left rear, which is absurd."),
+    ],
+)
+def test_why_sides_far_apart_are_set_alike_all_the_same(rig: Rig, why: str) -> None:
+    made, _, found = _made(rig)
+    assert found.why_alike == why
+    assert all(item.preload is None for item in made.axles)
+    text = found.finding().text.replace("\u00a0", " ")
+    assert f"and both sides are set alike all the same: {why} A spring about " in text
+    assert "stiffer on the left, or weight moved across, would do it." in text
+
+
+def test_an_adjuster_without_thread_keeps_the_sides_alike() -> None:
+    rig = _leaning(60.0, 0.6)
+    plain, _, _ = _made(rig)
+    chosen = plain.axles[0].chosen
+    assert chosen is not None
+    short = chosen.adjuster + 0.26 * INCH
+    own = replace(rig, values={**rig.values, "front.adjuster_range": Entry(value=short)})
+    made, _, found = _made(own)
+    if made.axles[0].chosen is not None and made.axles[0].chosen.adjuster > chosen.adjuster - 0.1 * INCH:
+        assert found.why_alike == "the adjuster at the left front has no thread for it."
