@@ -6,6 +6,7 @@ from collections.abc import Callable
 from html import escape
 
 from calc import vocabulary
+from calc.job import motions
 from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, worst
 from calc.job.standing import ROLL_RULE
 from calc.quantity import Display
@@ -18,12 +19,29 @@ from calc.sheet.rig.parts import (
     facts,
     labelled,
     needed,
+    state_of,
     text_of,
     told,
     unchecked,
     working,
 )
 from calc.step import Finding, Outcome
+
+_OF_BODY = ("bounce_frequency", "pitch_frequency", "frequency_ratio")
+_OF_ROLL = (
+    "roll_margin",
+    "roll_gradient",
+    "front_couple_share",
+    "roll_frequency",
+    "static_stability_factor",
+    "side_slope_first_tire",
+    "side_slope_both_tires",
+)
+_NO_SAFE_ANGLE = (
+    "The slopes compare one set-up with another: even ground, standing still. They are no safe angle to drive. "
+    "A hole, a rock, a turn or moving load tips a rig long before."
+)
+_OF_CORNER = ("body_frequency", "hop_frequency", "tramp_frequency", "hop_damping_ratio")
 
 
 def damper(view: View) -> Said:
@@ -133,11 +151,38 @@ def bump_stops(view: View) -> Said:
 
 def ride_check(view: View) -> Said:
     """Say how the body and the axles move on the chosen springs."""
+    display = view.display
+    heads, rows = [], []
+    findings: list[Finding] = []
+    outcomes: list[tuple[str, Outcome | None]] = []
+    whole = motions.body_motions(view.order, display)
+    if whole is not None:
+        heads = [
+            f"{text_of(view, whole.values[name], whole.step.quantity(name))} {word}"
+            for name, word in (("bounce_frequency", "bounce"), ("pitch_frequency", "pitch"))
+        ]
+        rows += [fact(whole, name, display) for name in _OF_BODY if whole.values[name] is not None]
+        findings += whole.findings
+        outcomes.append(("Body", whole))
+    for item in view.order.axles:
+        corner = motions.corner_motions(view.rig, item, display)
+        if corner is not None:
+            rows += [
+                fact(corner, name, display, f"{corner.step.quantity(name).label}, {item.axle}")
+                for name in _OF_CORNER
+                if corner.values[name] is not None
+            ]
+            findings += labelled(corner.findings, item.axle)
+            outcomes.append((f"Corner, {item.axle}", corner))
     ground = unchecked("rough ground", "Ride over rough ground: needs a damper's force table and the bump stop's pad.")
+    drawing = views.side(view.order, display, view.prefix)
+    lines = facts(rows)
+    both_ = f'<div class="hb-two">{drawing}<div>{lines}</div></div>' if drawing else lines
     return Said(
-        need="Needs a damper's force table and the pad",
-        state="not checked",
-        body=views.side(view.order, view.display, view.prefix) + told([ground]),
+        answer=", ".join(heads),
+        need="" if heads else "Needs section 6",
+        state=state_of([*findings, ground], ()) if heads else "not checked",
+        body=both_ + told([*findings, ground]) + working(outcomes, display),
     )
 
 
@@ -151,10 +196,24 @@ def needs_only(text: str, finding: str) -> Callable[[View], Said]:
 
 
 def roll(view: View) -> Said:
-    """Say how far the rig is from leaning over by itself."""
-    later = unchecked("later", "Side slope, and which tires leave the ground first: see the step on roll.")
+    """Say how far the rig is from leaning over by itself, and how it would stand on a side slope."""
     margin = [finding for finding in view.order.rests if finding.rule == ROLL_RULE]
-    known = [finding for finding in margin if finding.value is not None]
-    answer = f"Roll margin {known[0].value:.1f}" if known else ""
-    need = "" if known else "Needs section 6 and the height of the center of gravity"
-    return Said(answer=answer, need=need, state=worst(margin) or "not checked", body=told([*margin, later]))
+    found = motions.rolling(view.order, view.display)
+    if found is None:
+        slope = unchecked("side slope", "Side slope: needs the height of the center of gravity and the tires' radius.")
+        known = [finding for finding in margin if finding.value is not None]
+        return Said(
+            answer=f"Roll margin {known[0].value:.1f}" if known else "",
+            need="" if known else "Needs section 6 and the height of the center of gravity",
+            state=worst(margin) or "not checked",
+            body=told([*margin, slope]),
+        )
+    findings = [*margin, *found.findings]
+    return Said(
+        answer=f"Roll margin {view.display.text(found.values['roll_margin'], found.step.quantity('roll_margin'))}",
+        state=worst(findings),
+        body=facts(fact(found, name, view.display) for name in _OF_ROLL)
+        + f'<p class="hb-note">{_NO_SAFE_ANGLE}</p>'
+        + told(findings)
+        + working([("", found)], view.display),
+    )

@@ -1,0 +1,96 @@
+"""How body and axles move on the chosen springs, by the steps' own functions, in the load case that the wishes hold for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from calc.errors import InputError
+from calc.geometry._eye_line import length_slopes, pair_roll_stiffness
+from calc.job.centers import centers
+from calc.job.order import AxleOrder, Order
+from calc.job.rig import Rig, unsprung_mass
+from calc.quantity import SHOP, Display
+from calc.step import Outcome, find, run
+
+
+def corner_motions(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
+    """Return body and hop frequencies of one corner with the wanted damping, or None while its axle has no set."""
+    if item.frequency is None or item.task is None:
+        return None
+    of_ride = item.frequency.values
+    coefficient = None if item.damping_before is None else item.damping_before.coefficient
+    given = {
+        **{name: of_ride[name] for name in ("sprung_mass_on_spring", "wheel_rate", "tire_rate", "motion_ratio")},
+        "unsprung_mass": unsprung_mass(rig, item.axle, rig.reference().items),
+        "damping_coefficient": coefficient,
+        "track": rig.get(f"{item.axle}.track"),
+        "coil_over_roll_stiffness": _roll_stiffness(rig, item),
+    }
+    return _outcome("corner_modes", given, display)
+
+
+def _roll_stiffness(rig: Rig, item: AxleOrder) -> float | None:
+    """Return how both coil-overs of an axle resist the body's lean at ride, exact, with the load along them counted."""
+    places = [rig.get(f"{item.axle}.{name}") for name in ("mount_base", "mount_height", "roll_center_height", "lean")]
+    if item.frequency is None or item.task is None or item.chosen is None or None in places:
+        return None
+    base, height, center, lean = places
+    out, up = base / 2, height - center
+    long = item.task.coilover.extended_length - item.chosen.ride_travel[item.task.reference]
+    # The eye on the axle turns about the roll center; the eye on the body stands above it and leans inward.
+    reach = (-long * math.sin(lean), long * math.cos(lean))
+    _, slope, bend = length_slopes(reach, (-up, out), (-out, -up))
+    of_ride = item.frequency.values
+    return float(
+        pair_roll_stiffness(
+            axial_rate=of_ride["axial_rate"], axial_load=of_ride["axial_load"], roll_slope=slope, roll_bend=bend
+        )
+    )
+
+
+def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
+    """Return how the rig holds the body's lean on both axles' sets, or None while something that it needs is missing."""
+    rig = made.rig
+    found = centers(rig, rig.reference())
+    if found is None or found.sprung is None:
+        return None
+    given: dict[str, Any] = {
+        "sprung_center_height": found.sprung.height,
+        "center_left_of_center": found.whole.left_of_center,
+        "track_front": rig.get("front.track"),
+        "track_rear": rig.get("rear.track"),
+    }
+    for item in made.axles:
+        if item.frequency is None:
+            return None
+        axle = item.axle
+        given |= {
+            f"{axle}_sprung_mass": 2 * item.frequency.values["sprung_mass_on_spring"],
+            f"{axle}_unsprung_mass": unsprung_mass(rig, axle, rig.reference().items),
+            f"{axle}_roll_center_height": rig.get(f"{axle}.roll_center_height"),
+            f"{axle}_coil_over_roll_stiffness": _roll_stiffness(rig, item),
+            f"{axle}_tire_rate": rig.get(f"{axle}.tire_rate"),
+            f"{axle}_tire_radius": rig.get(f"{axle}.tire_loaded_radius"),
+        }
+    return _outcome("roll", given, display)
+
+
+def body_motions(made: Order, display: Display = SHOP) -> Outcome | None:
+    """Return bounce and pitch of the body on both axles' sets, or None while one of them has none."""
+    given: dict[str, Any] = {"wheelbase": made.rig.get("wheelbase")}
+    for item in made.axles:
+        if item.frequency is None:
+            return None
+        given[f"{item.axle}_sprung_mass"] = 2 * item.frequency.values["sprung_mass_on_spring"]
+        given[f"{item.axle}_ride_rate"] = item.frequency.values["ride_rate"]
+    return _outcome("pitch_bounce", given, display)
+
+
+def _outcome(name: str, given: Mapping[str, Any], display: Display) -> Outcome | None:
+    """Run a step; None while something that it needs is missing or contradicts itself."""
+    try:
+        return run(find(name), {key: value for key, value in given.items() if value is not None}, None, display)
+    except InputError:
+        return None

@@ -1,0 +1,115 @@
+"""The rig's motions against eigenvalues and moments written here from the entries, by scipy and plain arithmetic."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.linalg import eigh
+
+from calc.job.motions import body_motions, corner_motions, rolling
+from calc.job.order import order
+from calc.job.rig import Rig, wren
+from calc.sheet.rig.lists import handbook_springs
+
+GRAVITY = 9.80665
+WREN = wren()
+MADE = order(WREN, handbook_springs())
+UNSPRUNG = {"front": 342.5, "rear": 298.0}
+
+
+def test_body_and_hop_are_the_eigenvalues_of_two_masses() -> None:
+    for item in MADE.axles:
+        found = corner_motions(MADE.rig, item)
+        assert found is not None
+        assert item.frequency is not None
+        wheel, tire = item.frequency.values["wheel_rate"], 260e3
+        masses = np.diag([item.frequency.values["sprung_mass_on_spring"], UNSPRUNG[item.axle] / 2])
+        squares = eigh(np.array([[wheel, -wheel], [-wheel, wheel + tire]]), masses, eigvals_only=True)
+        told = [found.values["body_frequency"], found.values["hop_frequency"]]
+        assert told == pytest.approx(np.sqrt(squares) / (2 * math.pi), rel=1e-9)
+
+
+def test_bounce_and_pitch_are_the_eigenvalues_of_the_half_car() -> None:
+    found = body_motions(MADE)
+    assert found is not None
+    rates, masses = [], []
+    for item in MADE.axles:
+        assert item.frequency is not None
+        rates.append(2 * item.frequency.values["ride_rate"])
+        masses.append(2 * item.frequency.values["sprung_mass_on_spring"])
+    ahead = 2.85 * masses[1] / sum(masses)
+    behind = 2.85 - ahead
+    stiffness = np.array(
+        [
+            [rates[0] + rates[1], rates[1] * behind - rates[0] * ahead],
+            [rates[1] * behind - rates[0] * ahead, rates[0] * ahead**2 + rates[1] * behind**2],
+        ]
+    )
+    squares = eigh(stiffness, np.diag([sum(masses), 0.95 * sum(masses) * ahead * behind]), eigvals_only=True)
+    told = sorted(found.values[name] for name in ("bounce_frequency", "pitch_frequency"))
+    assert told == pytest.approx(np.sqrt(squares) / (2 * math.pi), rel=1e-9)
+
+
+def energy_of_lean(item_axle: str, lean: float) -> float:
+    """Potential energy of both coil-overs as the axle turns by a small angle under the body, ends followed exactly."""
+    item = next(one for one in MADE.axles if one.axle == item_axle)
+    assert item.frequency is not None
+    assert item.chosen is not None
+    assert item.task is not None
+    entry = {
+        name: WREN.get(f"{item_axle}.{name}") for name in ("mount_base", "mount_height", "roll_center_height", "lean")
+    }
+    long = item.task.coilover.extended_length - item.chosen.ride_travel[item.task.reference]
+    rate, load = item.frequency.values["axial_rate"], item.frequency.values["axial_load"]
+    total = 0.0
+    for side in (1, -1):
+        y, z = side * entry["mount_base"] / 2, entry["mount_height"] - entry["roll_center_height"]
+        body = (y - side * long * math.sin(entry["lean"]), z + long * math.cos(entry["lean"]))
+        turned = (
+            y * math.cos(lean) - z * math.sin(lean),
+            y * math.sin(lean) + z * math.cos(lean),
+        )
+        pressed = long - math.dist(body, turned)
+        total += load * pressed + rate * pressed**2 / 2
+    return total
+
+
+def test_the_roll_stiffness_is_the_second_difference_of_the_springs_energy() -> None:
+    found = rolling(MADE)
+    assert found is not None
+    step = 1e-3
+    for axle in ("front", "rear"):
+        around = energy_of_lean(axle, step) + energy_of_lean(axle, -step) - 2 * energy_of_lean(axle, 0.0)
+        assert found.values[f"{axle}_coil_over_roll_stiffness"] == pytest.approx(around / step**2, rel=1e-5)
+
+
+def test_the_roll_margin_is_that_of_moments() -> None:
+    found = rolling(MADE)
+    assert found is not None
+    values = found.values
+    masses = {"front": values["front_sprung_mass"], "rear": values["rear_sprung_mass"]}
+    axis = (masses["front"] * 0.53 + masses["rear"] * 0.60) / sum(masses.values())
+    height = ((sum(masses.values()) + sum(UNSPRUNG.values())) * 0.840 - sum(UNSPRUNG.values()) * 0.440) / sum(
+        masses.values()
+    )
+    springs = values["front_coil_over_roll_stiffness"] + values["rear_coil_over_roll_stiffness"]
+    assert values["roll_margin"] == pytest.approx(
+        springs / (sum(masses.values()) * GRAVITY * (height - axis)), rel=1e-9
+    )
+
+
+def test_what_is_not_known_is_not_told() -> None:
+    blank = order(Rig(), handbook_springs())
+    assert rolling(blank) is None
+    assert body_motions(blank) is None
+    assert all(corner_motions(blank.rig, item) is None for item in blank.axles)
+    low = replace(
+        MADE,
+        rig=replace(
+            MADE.rig, load_cases=tuple(replace(case, center_of_gravity_height=None) for case in MADE.rig.load_cases)
+        ),
+    )
+    assert rolling(low) is None
