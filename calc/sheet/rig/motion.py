@@ -198,22 +198,23 @@ def needs_only(text: str, finding: str) -> Callable[[View], Said]:
 def roll(view: View) -> Said:
     """Say how far the rig is from leaning over by itself, and how it would stand on a side slope."""
     margin = [finding for finding in view.order.rests if finding.rule == ROLL_RULE]
+    least = [finding.value for finding in margin if finding.value is not None]
+    answer = f"Roll margin {least[0]:.1f}" if least else ""
     found = motions.rolling(view.order, view.display)
     if found is None:
         slope = unchecked("side slope", "Side slope: needs the height of the center of gravity and the tires' radius.")
-        known = [finding for finding in margin if finding.value is not None]
         return Said(
-            answer=f"Roll margin {known[0].value:.1f}" if known else "",
-            need="" if known else "Needs section 6 and the height of the center of gravity",
+            answer=answer,
+            need="" if answer else "Needs section 6 and the height of the center of gravity",
             state=worst(margin) or "not checked",
             body=told([*margin, slope]),
         )
     findings = [*margin, *found.findings]
     return Said(
-        answer=f"Roll margin {view.display.text(found.values['roll_margin'], found.step.quantity('roll_margin'))}",
+        answer=answer or f"Roll margin {found.values['roll_margin']:.1f}",
         state=worst(findings),
         body=facts(fact(found, name, view.display) for name in _OF_ROLL)
-        + f'<p class="hb-note">{_NO_SAFE_ANGLE}</p>'
+        + f'<p class="hb-note">{escape(view.rig.reference().label)}. {_NO_SAFE_ANGLE}</p>'
         + told(findings)
         + working([("", found)], view.display),
     )
