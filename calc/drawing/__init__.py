@@ -57,6 +57,8 @@ LETTERS: dict[str, tuple[str, ...]] = {
         "Sprung center of gravity",
     ),
     "roll": ("Sprung center of gravity, height", "Roll-center height", "Track", "Loaded radius"),
+    "force_targets": ("Piston diameter", "Rod diameter", "Gas charge", "Damper speed"),
+    "rest": ("Scale pad", "Adjuster", "Track", "Effective spring base"),
     "gas": ("Rod diameter", "Piston diameter", "Gas length"),
     "coil": ("Wire diameter", "Mean diameter", "Free length", "Active coils", "Solid length"),
 }
