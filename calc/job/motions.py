@@ -14,6 +14,37 @@ from calc.job.rig import Rig, unsprung_mass
 from calc.quantity import SHOP, Display
 from calc.step import Outcome, find, run
 
+# What is told of each step's results, most wanted first.
+TOLD: Mapping[str, tuple[str, ...]] = {
+    "pitch_bounce": ("bounce_frequency", "pitch_frequency", "frequency_ratio"),
+    "corner_modes": ("body_frequency", "hop_frequency", "tramp_frequency", "hop_damping_ratio"),
+    "roll": (
+        "roll_margin",
+        "roll_gradient",
+        "front_couple_share",
+        "roll_frequency",
+        "static_stability_factor",
+        "side_slope_first_tire",
+        "side_slope_both_tires",
+    ),
+}
+
+
+def motions(made: Order, display: Display = SHOP) -> Mapping[str, Outcome]:
+    """Return every motion that can be told: of the body, of each axle's corner, of roll."""
+    found = {"body": body_motions(made, display)}
+    found |= {item.axle: corner_motions(made.rig, item, display) for item in made.axles}
+    found["roll"] = rolling(made, display)
+    return {name: outcome for name, outcome in found.items() if outcome is not None}
+
+
+def motions_data(made: Order) -> dict[str, dict[str, float]]:
+    """Return the told motions as plain data, in SI."""
+    return {
+        place: {name: float(found.values[name]) for name in TOLD[found.step.name] if found.values[name] is not None}
+        for place, found in motions(made).items()
+    }
+
 
 def corner_motions(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
     """Return body and hop frequencies of one corner with the wanted damping, or None while its axle has no set."""

@@ -787,6 +787,8 @@ def order_data(rig: Rig, springs: Springs) -> dict[str, Any]:
 
 def data_of(made: Order) -> dict[str, Any]:
     """Return an order that was already made as plain data."""
+    from calc.job.motions import motions_data
+
     return {
         "rig": made.rig.name,
         "estimate": made.estimate,
@@ -798,6 +800,7 @@ def data_of(made: Order) -> dict[str, Any]:
         "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
         "findings": [_finding_data(finding) for finding in (*made.ratings, made.forces, *made.rests)],
         "at_rest": standing_data(made.standing),
+        "motions": motions_data(made),
     }
 
 

@@ -9,7 +9,9 @@ from calc import units, vocabulary
 from calc.job import rest_text
 from calc.job.axle import Needs, label
 from calc.job.choose import REASONS, SpringSet
+from calc.job.motions import TOLD, motions
 from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, Order, settings, side_settings
+from calc.job.rig import AXLES
 from calc.job.standing import on_old_springs
 from calc.quantity import Display
 from calc.tables import Springs
@@ -30,6 +32,7 @@ def text_of(made: Order, display: Display) -> str:
     old = on_old_springs(made.rig)
     if not isinstance(old, Needs):
         blocks.extend(rest_text.rest_blocks("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", old, display))
+    blocks.append(_motions(made, display))
     besides = (*made.ratings, made.forces, *made.rests)
     blocks.append(_lines("Besides", (f"{finding.state}: {finding.text}" for finding in besides)))
     blocks.append(
@@ -39,6 +42,17 @@ def text_of(made: Order, display: Display) -> str:
         )
     )
     return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def _motions(made: Order, display: Display) -> str:
+    rows = []
+    for place, found in motions(made, display).items():
+        where = f", {place}" if place in AXLES else ""
+        for name in TOLD[found.step.name]:
+            value, quantity = found.values[name], found.step.quantity(name)
+            if value is not None:
+                rows.append((f"{quantity.label}{where}", display.text(value, quantity, name)))
+    return _table(f"HOW IT MOVES: {made.rig.reference().label}", rows) if rows else ""
 
 
 def _standing(made: Order) -> str:

@@ -27,21 +27,10 @@ from calc.sheet.rig.parts import (
 )
 from calc.step import Finding, Outcome
 
-_OF_BODY = ("bounce_frequency", "pitch_frequency", "frequency_ratio")
-_OF_ROLL = (
-    "roll_margin",
-    "roll_gradient",
-    "front_couple_share",
-    "roll_frequency",
-    "static_stability_factor",
-    "side_slope_first_tire",
-    "side_slope_both_tires",
-)
 _NO_SAFE_ANGLE = (
     "The slopes compare one set-up with another: even ground, standing still. They are no safe angle to drive. "
     "A hole, a rock, a turn or moving load tips a rig long before."
 )
-_OF_CORNER = ("body_frequency", "hop_frequency", "tramp_frequency", "hop_damping_ratio")
 
 
 def damper(view: View) -> Said:
@@ -161,7 +150,7 @@ def ride_check(view: View) -> Said:
             f"{text_of(view, whole.values[name], whole.step.quantity(name))} {word}"
             for name, word in (("bounce_frequency", "bounce"), ("pitch_frequency", "pitch"))
         ]
-        rows += [fact(whole, name, display) for name in _OF_BODY if whole.values[name] is not None]
+        rows += [fact(whole, name, display) for name in motions.TOLD["pitch_bounce"] if whole.values[name] is not None]
         findings += whole.findings
         outcomes.append(("Body", whole))
     for item in view.order.axles:
@@ -169,7 +158,7 @@ def ride_check(view: View) -> Said:
         if corner is not None:
             rows += [
                 fact(corner, name, display, f"{corner.step.quantity(name).label}, {item.axle}")
-                for name in _OF_CORNER
+                for name in motions.TOLD["corner_modes"]
                 if corner.values[name] is not None
             ]
             findings += labelled(corner.findings, item.axle)
@@ -213,7 +202,7 @@ def roll(view: View) -> Said:
     return Said(
         answer=answer or f"Roll margin {found.values['roll_margin']:.1f}",
         state=worst(findings),
-        body=facts(fact(found, name, view.display) for name in _OF_ROLL)
+        body=facts(fact(found, name, view.display) for name in motions.TOLD["roll"])
         + f'<p class="hb-note">{escape(view.rig.reference().label)}. {_NO_SAFE_ANGLE}</p>'
         + told(findings)
         + working([("", found)], view.display),
