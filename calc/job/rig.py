@@ -6,7 +6,8 @@ The rig file is JSON, versioned, ours:
      "values": {KEY: {"value": SI number or text, "origin": "measured", "plus_minus": SI number or absent}},
      "load_cases": [{"name", "label", "items": [{"name", "mass", "carried", "behind_front_axle", "left_of_center"}]}],
      "changes": [items as above],
-     "travel_pairs": {"front": [{"wheel_height", "damper_length"}], "rear": [...]}}
+     "travel_pairs": {"front": [{"wheel_height", "damper_length"}], "rear": [...]},
+     "proofs": [measurements of the built rig, as calc/job/prove_readings.py tells]}
 
 Keys are dotted: `wheelbase`, `left_front.corner_mass`, `front.tire_rate`. Everything may be absent: a rig starts blank.
 """
@@ -23,6 +24,7 @@ from typing import Annotated, Any
 from calc import tables, units, vocabulary
 from calc.errors import DataError, FieldError
 from calc.geometry.travel_table import TravelPair, travel_pairs
+from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
 from calc.quantity import Declared, Quantity, Text, declared_fields
 from calc.spring import stack as stacks
 from calc.step import Known, Origin
@@ -254,6 +256,7 @@ class Rig:
     load_cases: tuple[LoadCase, ...] = ()
     changes: tuple[Item, ...] = ()
     travel_pairs: Mapping[str, tuple[TravelPair, ...]] = field(default_factory=dict)
+    proofs: tuple[Proof, ...] = ()
     ignored: tuple[str, ...] = ()
 
     def pairs(self, axle: str) -> tuple[TravelPair, ...]:
@@ -330,6 +333,7 @@ def rig_from_data(data: Any) -> Rig:
         load_cases=_read_cases(data.get("load_cases", [])),
         changes=_read_items(data.get("changes", []), "changes"),
         travel_pairs=_read_travel(data.get("travel_pairs", {})),
+        proofs=_read_proofs(data.get("proofs", [])),
         ignored=ignored,
     )
 
@@ -450,6 +454,13 @@ def _read_travel(data: Any) -> dict[str, tuple[TravelPair, ...]]:
     return {axle: pairs for axle, pairs in found.items() if pairs}
 
 
+def _read_proofs(data: Any) -> tuple[Proof, ...]:
+    try:
+        return proofs_from_data(data, CORNERS)
+    except DataError as problem:
+        raise DataError(f"{problem} Nothing was changed.") from None
+
+
 def rig_to_data(rig: Rig) -> dict[str, Any]:
     """Return the rig as JSON data, ready to be written."""
     return {
@@ -471,6 +482,8 @@ def rig_to_data(rig: Rig) -> dict[str, Any]:
         "travel_pairs": {
             axle: [_item_data(pair) for pair in pairs] for axle, pairs in rig.travel_pairs.items() if pairs
         },
+        # A rig that is not built yet stays the file that it was.
+        **({"proofs": proofs_to_data(rig.proofs)} if rig.proofs else {}),
     }
 
 

@@ -1,0 +1,438 @@
+"""Proving: the built rig's heights against what was ordered, its true loads and rates, and what to turn.
+
+One state gives the load at the assumed rate, or the rate at the assumed load. A second weighing, or a known load added,
+tells them apart; turns alone do not, because springs of any rate stand as high once they are turned.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import numpy as np
+
+from calc.job import axle as axles
+from calc.job.at_rest import Stand, four, stand
+from calc.job.axle import HALF_TURN, Needs
+from calc.job.order import AxleOrder, Order, order, settings
+from calc.job.prove_model import (
+    ALL,
+    BOTH,
+    BOTH_ALIKE,
+    LOADS,
+    RATES,
+    Fit,
+    Model,
+    Outputs,
+    height_doubt,
+    readings,
+    weighed_covariance,
+)
+from calc.job.prove_readings import DAMPER_LENGTH, RIDE_HEIGHT, Proof, State
+from calc.job.prove_trim import Room, Trim, trim
+from calc.job.rig import AXLES, CORNERS, LoadCase, Rig
+from calc.job.sides import set_apart
+from calc.job.standing import Standing
+from calc.ride._rest import REFUSALS, Array
+from calc.spring._stack_curve import StackCurve
+from calc.tables import Springs
+from calc.units import INCH
+from calc.weight.weight_change import Item
+
+# A sag differs by that much (95 %) from rate, length, scale and bind tolerances alone.
+BLAMELESS = 0.33 * INCH
+# What tells load and rate apart.
+PADS, ADDED = "pads", "added load"
+_APART = 0.15  # a rate share whose plus-minus (k = 2) is larger tells nothing that a builder could use
+
+
+@dataclass(frozen=True, kw_only=True)
+class CornerProof:
+    """One corner: its height as read and as predicted, and what lies between. Doubts are plus-minus (k = 2)."""
+
+    name: str
+    height: float | None
+    height_doubt: float
+    friction: float | None
+    predicted: float
+    predicted_doubt: float
+    ordered: float
+    force_predicted: float
+    tire_predicted: float
+    pad: float | None
+    rate: float
+    past_crossover: bool
+
+    @property
+    def difference(self) -> float | None:
+        """How much higher it stands than predicted; below 0 lower."""
+        return None if self.height is None else self.height - self.predicted
+
+    @property
+    def tolerance(self) -> float:
+        """What a difference may be and still blame nothing."""
+        return max(BLAMELESS, float(np.hypot(self.predicted_doubt, self.height_doubt)))
+
+    @property
+    def outside(self) -> bool:
+        """Whether the difference is more than tolerances explain."""
+        return self.difference is not None and abs(self.difference) > self.tolerance
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sunk:
+    """How far each corner has sunk since the first measurement at the same settings and load, with its plus-minus."""
+
+    since: str
+    by: tuple[float, ...]
+    doubt: float
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Proving:
+    """What the measurements say. `needs` tells what the prediction still lacks; then there is nothing else.
+
+    `loads` holds at the rates as sold, `rates` at the loads as weighed, `both` needs neither; `best` uses everything.
+    Each is None where the readings do not settle it. `main_share` is each main's rate over that of the whole stack.
+    """
+
+    proof: Proof
+    needs: Needs | None = None
+    case: str = ""
+    corners: tuple[CornerProof, ...] = ()
+    warp: float | None = None
+    warp_doubt: float = 0.0
+    loads: Fit | None = None
+    rates: Fit | None = None
+    both: Fit | None = None
+    best: Fit | None = None
+    separates: str = ""
+    trim: Trim | None = None
+    sunk: Sunk | None = None
+    main_share: tuple[float, ...] = ()
+
+    @property
+    def measured(self) -> bool:
+        """Whether any height was read."""
+        return any(one.height is not None for one in self.corners)
+
+    @property
+    def complete(self) -> bool:
+        """Whether all four heights were read."""
+        return bool(self.corners) and all(one.height is not None for one in self.corners)
+
+
+def prove(
+    rig: Rig, springs: Springs, proof: Proof, made: Order | None = None, earlier: Sequence[Proof] = ()
+) -> Proving:
+    """Return what a measurement of the built rig says; `made` is the rig's order where it is already there.
+
+    `earlier` are measurements of the same rig, by which age is told from everything else.
+
+    Never raises for what a rig or a measurement lacks: that is told in `needs` and in what is None.
+    """
+    made = order(rig, springs) if made is None else made
+    built = _model(made, proof)
+    if isinstance(built, Needs):
+        return Proving(proof=proof, needs=built)
+    model, ordered, case = built
+    predicted, doubt = model.predicted()
+    if not predicted.stands:
+        return Proving(proof=proof, needs=Needs(keys=(), sentences=(_fallen(model),)))
+    wanted = model.outputs(np.zeros((1, 11)), 0, ordered).height[0]
+    corners = tuple(_corner(model, proof, place, predicted, doubt, wanted) for place in range(4))
+    found = Proving(proof=proof, case=case.label, corners=corners, sunk=_sunk(proof, made.rig, earlier))
+    if not found.complete:
+        return found
+    warp, warp_doubt = _warp(model, corners, predicted.height[0])
+    separates = _separates(proof)
+    best = model.fit(ALL)
+    return replace(
+        found,
+        warp=warp,
+        warp_doubt=warp_doubt,
+        loads=model.fit(LOADS),
+        rates=model.fit(RATES),
+        both=_usable(model.fit(BOTH if separates == PADS else BOTH_ALIKE)) if separates else None,
+        best=best,
+        separates=separates,
+        trim=None if best is None else _trim(model, best, corners, wanted, made, proof),
+        main_share=_main_share(model.stacks[0]),
+    )
+
+
+def _fallen(model: Model) -> str:
+    status = int(model.rest(np.zeros((1, 11)), 0).status[0])
+    return REFUSALS.get(status, "") or "The added load does not let it stand."
+
+
+def _usable(fit: Fit | None) -> Fit | None:
+    return None if fit is None or float(fit.rate_doubt.max()) > _APART else fit
+
+
+def _separates(proof: Proof) -> str:
+    """Return what tells load and rate apart: "pads", "added load", or nothing."""
+    if any(state.at(corner).pad is not None for state in proof.states for corner in CORNERS):
+        return PADS
+    second = proof.second
+    if second is not None and second.added is not None and _heights(second) == len(CORNERS):
+        return ADDED
+    return ""
+
+
+def _heights(state: State) -> int:
+    return sum(state.at(corner).height is not None for corner in CORNERS)
+
+
+def case_of(rig: Rig, proof: Proof) -> LoadCase:
+    """Return the load case that was measured: the one named, else the one that the wishes are for."""
+    return next((case for case in rig.cases() if case.name == proof.case), rig.reference())
+
+
+def _sunk(proof: Proof, rig: Rig, earlier: Sequence[Proof]) -> Sunk | None:
+    """Return the change since the earliest measurement that differs in nothing but its date, or None without one."""
+
+    def setting(one: Proof) -> tuple[Any, ...]:
+        corners = [one.first.at(corner) for corner in CORNERS]
+        return (case_of(rig, one).name, one.read, tuple((each.preload, each.ring_gap) for each in corners))
+
+    now = [proof.first.at(corner).height for corner in CORNERS]
+    alike = [
+        one
+        for one in sorted(earlier, key=lambda one: one.date)
+        if one.date < proof.date and setting(one) == setting(proof) and _heights(one.first) == len(CORNERS)
+    ]
+    if None in now or not alike:
+        return None
+    before = [alike[0].first.at(corner).height for corner in CORNERS]
+    by = tuple(
+        float(old) - float(new) for old, new in zip(before, now, strict=True) if old is not None and new is not None
+    )
+    doubts = [
+        height_doubt(one.first.at(corner).half_difference, one.doubt) for one in (alike[0], proof) for corner in CORNERS
+    ]
+    return Sunk(since=alike[0].date, by=by, doubt=float(np.hypot(max(doubts[:4]), max(doubts[4:]))))
+
+
+def _main_share(stacks: StackCurve) -> tuple[float, ...]:
+    share = stacks.main_rate / stacks.rate(np.zeros((1, 4)))
+    return tuple(float(one) for one in np.where(np.isfinite(share), share, 1.0)[0])
+
+
+# --- the model of what was built ------------------------------------------------------------------------------------------
+
+
+def _model(made: Order, proof: Proof) -> tuple[Model, StackCurve, LoadCase] | Needs:
+    rig = made.rig
+    if not made.complete or not isinstance(made.standing, Standing):
+        wanting = made.standing if isinstance(made.standing, Needs) else None
+        keys = [key for item in made.axles if item.needs is not None for key in item.needs.keys]
+        keys += list(wanting.keys) if wanting is not None else []
+        sentences = () if keys else ("No set of springs works for both axles yet: the rig page says why.",)
+        return Needs(keys=tuple(dict.fromkeys(keys)), sentences=sentences)
+    heights: tuple[float, float] | None = None
+    if proof.read == RIDE_HEIGHT:
+        known = [rig.get(f"{axle}.ride_height") for axle in AXLES]
+        if None in known:
+            missing = (f"{axle}.ride_height" for axle, one in zip(AXLES, known, strict=True) if one is None)
+            return Needs(keys=tuple(missing))
+        heights = (float(known[0]), float(known[1]))
+    case = case_of(rig, proof)
+    states = proof.states[:1] or (State(),)
+    second = proof.second
+    if second is not None and _heights(second) > 0:
+        states = (*states, second)
+    cases = tuple(_with(case, state, number) for number, state in enumerate(states))
+    ready = stand(replace(rig, load_cases=cases))
+    if isinstance(ready, Needs):
+        return ready
+    if heights is not None and not all(ready.read):
+        return Needs(keys=("front.damper_length", "rear.damper_length"))
+    ordered = _ordered(made, ready)
+    stacks = _as_set(ordered, states, ready)
+    starts = tuple(ready.only(number).solve(one).state for number, one in enumerate(stacks))
+    pieces = np.array([float(_pieces(item)) for item in made.axles for _ in range(2)])
+    model = Model(
+        ready=tuple(ready.only(number) for number in range(len(states))),
+        stacks=stacks,
+        readings=tuple(readings(state, proof) for state in states),
+        ride_heights=heights,
+        weighed=weighed_covariance(rig),
+        pieces=pieces,
+        start=starts,
+    )
+    return model, ordered, case
+
+
+def _with(case: LoadCase, state: State, number: int) -> LoadCase:
+    if state.added is None:
+        return replace(case, name=f"state {number}")
+    added = state.added
+    item = Item(
+        label="added", mass=added.mass, behind_front_axle=added.behind_front_axle, left_of_center=added.left_of_center
+    )
+    return replace(case, name=f"state {number}", items=(*case.items, item))
+
+
+def _ordered(made: Order, ready: Stand) -> StackCurve:
+    sets = [item.chosen for item in made.axles if item.chosen is not None]
+    alike = four(*(axles.stack_of(made.springs, one) for one in sets))
+    told = made.standing.sides if isinstance(made.standing, Standing) else None
+    if told is None or told.turns is None:
+        return alike
+    return set_apart(alike, np.array([told.turns]) * ready.turn)
+
+
+def _as_set(ordered: StackCurve, states: Sequence[State], ready: Stand) -> tuple[StackCurve, ...]:
+    """Return the springs of each state at the settings that were read, else at the ordered ones, and as turned since."""
+    first = states[0]
+
+    def read(name: str) -> Array:
+        values = [getattr(first.at(corner), name) for corner in CORNERS]
+        return np.array([[np.nan if value is None else value for value in values]])
+
+    preload, gap = read("preload"), read("ring_gap")
+    lengths = np.where(np.isfinite(preload), preload - ordered.preload, 0.0)
+    # The ring stands where it is ordered to stand from the divider, unless its gap was read.
+    stacks = set_apart(ordered, lengths)
+    ringed = np.isfinite(gap) & np.isfinite(stacks.ring_gap)
+    with np.errstate(invalid="ignore"):
+        stacks = stacks.turned(ring=np.where(ringed, gap - stacks.ring_gap, 0.0))
+    found = [stacks]
+    for state in states[1:]:
+        turns = np.array([[state.at(corner).adjuster_turns or 0.0 for corner in CORNERS]])
+        rings = np.array([[state.at(corner).ring_turns or 0.0 for corner in CORNERS]])
+        found.append(stacks.turned(adjuster=turns * ready.turn, ring=rings * ready.turn))
+    return tuple(found)
+
+
+def _pieces(item: AxleOrder) -> int:
+    chosen = item.chosen
+    if chosen is None:
+        return 1
+    return 1 + (chosen.tender is not None) + (chosen.helper is not None)
+
+
+# --- what was read --------------------------------------------------------------------------------------------------------
+
+
+def _corner(model: Model, proof: Proof, place: int, predicted: Outputs, doubt: Array, wanted: Array) -> CornerProof:
+    one = proof.first.at(CORNERS[place])
+    travel = predicted.travel[:1]
+    stacks = model.stacks[0]
+    return CornerProof(
+        name=CORNERS[place],
+        height=one.height,
+        height_doubt=2.0 * float(model.readings[0].height_doubt[place]),
+        friction=one.half_difference,
+        predicted=float(predicted.height[0, place]),
+        predicted_doubt=float(doubt[place]),
+        ordered=float(wanted[place]),
+        force_predicted=float(predicted.force[0, place]),
+        tire_predicted=float(predicted.tire[0, place]),
+        pad=one.pad,
+        rate=float(stacks.rate(travel)[0, place]),
+        past_crossover=bool(travel[0, place] > stacks.step_travel[0, place]),
+    )
+
+
+def _warp(model: Model, corners: Sequence[CornerProof], predicted: Array) -> tuple[float, float]:
+    """Return how far the left front and right rear stand above the other two, against the prediction, and its doubt.
+
+    Springs hardly change it: tires on flat ground set it, so it tells a floor or a reading that is not right.
+    """
+    pattern = np.array([0.25, -0.25, -0.25, 0.25])
+    heights = np.array([np.nan if one.height is None else one.height for one in corners])
+    _, slopes = model.slopes(np.zeros(11), 0)
+    slope = pattern @ slopes["height"]
+    covariance = np.linalg.inv(model.precision(ALL))
+    own = (pattern**2 * model.readings[0].height_doubt ** 2).sum()
+    return float(pattern @ (heights - predicted)), float(2.0 * np.sqrt(slope @ covariance @ slope + own))
+
+
+def _trim(
+    model: Model, best: Fit, corners: Sequence[CornerProof], wanted: Array, made: Order, proof: Proof
+) -> Trim | None:
+    measured = np.array([np.nan if one.height is None else one.height for one in corners])
+    return trim(model, best.values, model.stacks[0], measured, wanted, proof.doubt, _room(model, made))
+
+
+def _room(model: Model, made: Order) -> Room:
+    on, off = [], []
+    for place in range(4):
+        item = made.axles[place // 2]
+        turn = float(model.ready[0].turn[0, place])
+        preload = float(model.stacks[0].preload[0, place])
+        values = settings(item)
+        if item.chosen is None or item.task is None or values.get("adjuster_left") is None:
+            on.append(np.inf)
+            off.append(np.inf)
+            continue
+        moved = preload - item.chosen.preload
+        on.append(_whole((float(values["adjuster_left"] or 0.0) - moved) / turn))
+        off.append(_whole((preload - item.task.limits.preload_floor) / turn))
+    return Room(on=np.array(on), off=np.array(off))
+
+
+def _whole(turns: float) -> float:
+    """Return what is there in whole half turns; a rounding error of the machine does not cost one."""
+    return max(0.0, float(np.floor(turns * HALF_TURN + 1e-6)) / HALF_TURN)
+
+
+# --- plain data -----------------------------------------------------------------------------------------------------------
+
+
+def proving_data(found: Proving) -> dict[str, Any]:
+    """Return what was found for a program: SI numbers, plus-minus at k = 2."""
+    if found.needs is not None:
+        return {"date": found.proof.date, "needs": list(found.needs.keys), "problems": list(found.needs.sentences)}
+    return {
+        "date": found.proof.date,
+        "needs": [],
+        "problems": [],
+        "case": found.case,
+        "read": found.proof.read or DAMPER_LENGTH,
+        "corners": [
+            {
+                **{part.name: getattr(one, part.name) for part in fields(one)},
+                "difference": one.difference,
+                "tolerance": one.tolerance,
+                "outside": one.outside,
+            }
+            for one in found.corners
+        ],
+        "warp": found.warp,
+        "warp_plus_minus": found.warp_doubt,
+        "separates": found.separates,
+        "fits": {name: _fit_data(getattr(found, name)) for name in ("loads", "rates", "both", "best")},
+        "trim": None if found.trim is None else _trim_data(found.trim),
+        "sunk": None if found.sunk is None else {part.name: getattr(found.sunk, part.name) for part in fields(Sunk)},
+    }
+
+
+def _fit_data(fit: Fit | None) -> dict[str, Any] | None:
+    if fit is None:
+        return None
+    return {
+        "rate_share": fit.rate.tolist(),
+        "rate_share_plus_minus": fit.rate_doubt.tolist(),
+        "longer": fit.longer.tolist(),
+        "force": fit.outputs.force[0].tolist(),
+        "force_plus_minus": fit.doubt("force").tolist(),
+        "tire_mass": fit.outputs.tire[0].tolist(),
+        "tire_mass_plus_minus": fit.doubt("tire").tolist(),
+    }
+
+
+def _trim_data(one: Trim) -> dict[str, Any]:
+    return {
+        "turns": one.turns.tolist(),
+        "ring": list(one.ring),
+        "height": one.height.tolist(),
+        "left": one.left.tolist(),
+        "cross_share_before": one.cross_before,
+        "cross_share_after": one.cross_after,
+        "short_of_thread": [CORNERS[place] for place in one.short],
+        "reached": one.reached,
+    }

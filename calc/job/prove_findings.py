@@ -1,0 +1,323 @@
+"""What is said of a measurement: what holds, what fails, which causes it may have, and how to tell them apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from calc import vocabulary
+from calc.job.at_rest import words
+from calc.job.prove import BLAMELESS, CornerProof, Proving
+from calc.job.prove_model import LENGTH_TOLERANCE, RATE_TOLERANCE, Fit
+from calc.job.prove_trim import RULE, Trim
+from calc.job.rig import CORNERS
+from calc.quantity import SHOP, Display
+from calc.step import Finding
+from calc.units import INCH, MINUS, NO_BREAK
+
+# Half the difference of both readings. Ours, practice: gas seals and rubber bushings stay below the first.
+FRICTION_CLOSE, FRICTION_FAILS = 0.30 * INCH, 0.60 * INCH
+_LENGTH, _FORCE, _MASS, _RATE = vocabulary.length, vocabulary.force, vocabulary.corner_mass, vocabulary.spring_rate
+# Nearer than this nothing on a rig can be read.
+_FINEST = 0.01 * INCH
+_TELL_APART = "Read the scale under each tire, or put a known load on and read the heights again; turns alone do not tell them apart."
+
+
+def findings(found: Proving, display: Display = SHOP) -> tuple[Finding, ...]:
+    """Return everything that is checked of a measurement; nothing where nothing was read."""
+    return tuple(_findings(found, display)) if found.measured else ()
+
+
+def _findings(found: Proving, display: Display) -> Iterator[Finding]:
+    yield from _heights(found, display)
+    yield _friction(found, display)
+    if not found.complete:
+        return
+    yield _floor(found, display)
+    if found.sunk is not None:
+        yield _sunk(found, display)
+    yield from _weighed(found, display)
+    yield from _apart(found, display)
+    if found.trim is not None:
+        yield _turn(found.trim, display)
+
+
+def corners_text(names: Sequence[str]) -> str:
+    """Return corners as a reader says them: "left front and right rear"."""
+    return " and ".join(words(name) for name in names)
+
+
+def percent(share: float) -> str:
+    """Return a share as a reader says it.
+
+    >>> percent(0.0412).replace(chr(160), " ")
+    '4.1 %'
+    """
+    return f"{100 * share:.1f}{NO_BREAK}%"
+
+
+# --- heights ----------------------------------------------------------------------------------------------------------
+
+
+def _heights(found: Proving, display: Display) -> Iterator[Finding]:
+    unread = [one.name for one in found.corners if one.height is None]
+    if unread:
+        yield Finding(
+            rule="all four heights",
+            state="not checked",
+            text=f"Loads, rates and turns: needs the height at the {corners_text(unread)} too.",
+        )
+    read = [one for one in found.corners if one.difference is not None]
+    outside = [one for one in read if one.outside]
+    blameless = display.text(BLAMELESS, _LENGTH)
+    if not outside:
+        worst = max(read, key=lambda one: abs(one.difference or 0.0))
+        text = (
+            f"Every corner that was read stands within {display.text(abs(worst.difference or 0.0), _LENGTH)} of the "
+            f"prediction. Rate, length, scale and bind tolerances alone make {blameless} either way (95{NO_BREAK}%): "
+            "this blames nothing."
+        )
+        yield Finding(
+            rule="heights as predicted", state="holds", text=text, value=worst.difference, limit=worst.tolerance
+        )
+    for one in outside:
+        text = (
+            f"The {words(one.name)} stands {_higher(one, display)} than predicted, more than the "
+            f"{display.text(one.tolerance, _LENGTH)} that tolerances explain."
+        )
+        yield Finding(rule="heights as predicted", state="fails", text=text, value=one.difference, limit=one.tolerance)
+
+
+def _higher(one: CornerProof, display: Display) -> str:
+    difference = one.difference or 0.0
+    return f"{display.text(abs(difference), _LENGTH)} {'higher' if difference > 0 else 'lower'}"
+
+
+def _friction(found: Proving, display: Display) -> Finding:
+    read = [one for one in found.corners if one.friction is not None]
+    if not read:
+        return Finding(
+            rule="friction",
+            state="not checked",
+            text="Whether anything binds: needs each corner read twice, after it was pushed down and after it was lifted.",
+        )
+    worst = max(read, key=lambda one: one.friction or 0.0)
+    half = max(worst.friction or 0.0, 0.0)
+    force = display.text(half * worst.rate, _FORCE)
+    held = f"At the {words(worst.name)} friction holds {display.text(half, _LENGTH)} either way, about {force}"
+    if half <= FRICTION_CLOSE:
+        return Finding(rule="friction", state="holds", text=f"{held}: nothing binds.", value=half, limit=FRICTION_CLOSE)
+    state_fails = half > FRICTION_FAILS
+    text = (
+        f"{held}: more than {display.text(FRICTION_FAILS if state_fails else FRICTION_CLOSE, _LENGTH)}, so something "
+        "binds. How to tell: mark the divider with paint and push the corner down; a divider that does not slide is "
+        "seized. Take one end of the damper off: if it moves as hard, a link or a bushing binds (loosen and tighten "
+        "them at ride height); if not, it is the damper."
+    )
+    limit = FRICTION_FAILS if state_fails else FRICTION_CLOSE
+    return Finding(rule="friction", state="fails" if state_fails else "close", text=text, value=half, limit=limit)
+
+
+def _floor(found: Proving, display: Display) -> Finding:
+    warp = found.warp or 0.0
+    if abs(warp) <= found.warp_doubt:
+        text = "The four heights go together, as one stiff frame on a flat floor has them."
+        return Finding(rule="flat floor", state="holds", text=text, value=warp, limit=found.warp_doubt)
+    higher = "left front and right rear" if warp > 0 else "right front and left rear"
+    text = (
+        f"The {higher} stand {display.text(2 * abs(warp), _LENGTH)} too high against the other two. Springs hardly do that: "
+        "the floor is not flat there, the frame is bent, or one reading is wrong. Roll the rig on by half a wheel turn "
+        "and read again."
+    )
+    return Finding(rule="flat floor", state="close", text=text, value=warp, limit=found.warp_doubt)
+
+
+def _sunk(found: Proving, display: Display) -> Finding:
+    sunk = found.sunk
+    if sunk is None:
+        raise ValueError("Nothing was measured before.")
+    deepest = int(np.argmax(sunk.by))
+    most = sunk.by[deepest]
+    if most <= sunk.doubt:
+        text = f"Since {sunk.since} no corner has sunk by more than the readings may be off: no set shows."
+        return Finding(rule="set with age", state="holds", text=text, value=most, limit=sunk.doubt)
+    names = [name for name, by in zip(CORNERS, sunk.by, strict=True) if by > sunk.doubt]
+    text = (
+        f"Since {sunk.since}, at the same settings, the {corners_text(names)} {'has' if len(names) == 1 else 'have'} sunk, by up "
+        f"to {display.text(most, _LENGTH)}. New springs take a set in their first weeks; turn it back. If it goes on, "
+        "measure the free lengths on the bench."
+    )
+    return Finding(rule="set with age", state="close", text=text, value=most, limit=sunk.doubt)
+
+
+# --- loads, rates, causes -------------------------------------------------------------------------------------------------
+
+
+def _weighed(found: Proving, display: Display) -> Iterator[Finding]:
+    pads = [one.pad for one in found.corners]
+    known = [pad for pad in pads if pad is not None]
+    if len(known) < len(CORNERS):
+        return
+    total, expected = sum(known), sum(one.tire_predicted for one in found.corners)
+    # Eight readings, four then and four now, each with its own doubt.
+    doubt = vocabulary.corner_mass.plus_minus * float(np.sqrt(2 * len(CORNERS)))
+    share = (known[1] + known[2]) / total
+    told = f"It weighs {display.text(total, _MASS)}, {percent(share)} of it on left rear and right front"
+    if abs(total - expected) <= doubt:
+        text = f"{told}; expected was {display.text(expected, _MASS)}."
+        yield Finding(rule="weighed again", state="holds", text=text, value=total - expected, limit=doubt)
+        return
+    more = "more" if total > expected else "less"
+    text = (
+        f"{told}: {display.text(abs(total - expected), _MASS)} {more} than the rig page has for this load case. Enter what "
+        "came on or off there; until then the prediction is for another weight."
+    )
+    yield Finding(rule="weighed again", state="fails", text=text, value=total - expected, limit=doubt)
+
+
+def _apart(found: Proving, display: Display) -> Iterator[Finding]:
+    outside = [one for one in found.corners if one.outside]
+    both = found.both
+    if both is not None:
+        yield from _settled(found, both, display)
+    elif found.separates:
+        yield Finding(
+            rule="load and rate",
+            state="not checked",
+            text="Load and rate: the second state moved the heights too little to tell them apart. Add more.",
+        )
+    for one in outside:
+        yield _cause(found, one, display)
+
+
+def _settled(found: Proving, both: Fit, display: Display) -> Iterator[Finding]:
+    """Say of each, load and rate, whether it is what was weighed and sold."""
+    loads = both.outputs.tire[0] - [one.tire_predicted for one in found.corners]
+    doubt = np.hypot(both.doubt("tire"), vocabulary.corner_mass.plus_minus)
+    worst = int(np.argmax(np.abs(loads) / doubt))
+    name, value, limit = words(CORNERS[worst]), float(loads[worst]), float(doubt[worst])
+    told = f"{display.text(abs(value), _MASS)} ± {display.plus_minus(limit, _MASS)}"
+    if abs(value) <= limit:
+        text = f"The loads are those of the prediction: furthest off is the {name}, by {told}."
+        yield Finding(rule="true load", state="holds", text=text, value=value, limit=limit)
+    else:
+        text = f"The tire at the {name} carries {told} {'more' if value > 0 else 'less'} than predicted."
+        yield Finding(rule="true load", state="fails", text=text, value=value, limit=limit)
+    share = both.rate - 1.0
+    allowed = np.hypot(both.rate_doubt, RATE_TOLERANCE)
+    worst = int(np.argmax(np.abs(share) / allowed))
+    name, value, limit = words(CORNERS[worst]), float(share[worst]), float(allowed[worst])
+    told = f"{percent(abs(value))} ± {percent(float(both.rate_doubt[worst]))}"
+    if abs(value) <= limit:
+        text = f"The rates are what was sold, with the {percent(RATE_TOLERANCE)} of new springs: furthest off is the {name}, by {told}."
+        yield Finding(rule="true rate", state="holds", text=text, value=value, limit=limit)
+    else:
+        softer = "softer" if value < 0 else "stiffer"
+        text = f"The springs at the {name} are {told} {softer} than sold, or stand unlike their free length."
+        yield Finding(rule="true rate", state="fails", text=text, value=value, limit=limit)
+
+
+def _cause(found: Proving, one: CornerProof, display: Display) -> Finding:
+    """Name what one corner's height may come from, each with its number and how to tell it."""
+    place = CORNERS.index(one.name)
+    low = (one.difference or 0.0) < 0
+    causes: list[str] = []
+    if found.loads is not None:
+        force = float(found.loads.outputs.force[0, place]) - one.force_predicted
+        doubt = float(found.loads.doubt("force")[place])
+        causes.append(
+            f"its coil-over carries {display.text(abs(force), _FORCE)} ± {display.plus_minus(doubt, _FORCE)} "
+            f"{'more' if force > 0 else 'less'}"
+        )
+        shorter = abs(force) / one.rate
+        if low:
+            causes.append(
+                f"a spring has set by about {display.text(shorter, _LENGTH)} (hang the wheel free and count the turns from "
+                "just seated: a set shows as fewer)"
+            )
+        else:
+            causes.append(f"more preload was set, by about {display.text(shorter, _LENGTH)}")
+    if found.rates is not None:
+        share = float(found.rates.rate[place]) - 1.0
+        doubt = float(found.rates.rate_doubt[place])
+        causes.append(
+            f"its rate is {percent(abs(share))} ± {percent(doubt)} {'lower' if share < 0 else 'higher'} "
+            "(press the springs on the bench)"
+        )
+        if not low and _like_main(found, place, share, doubt):
+            causes.append(
+                "its divider is seized, so that it is as stiff as the main alone (mark the divider with paint and push the "
+                "corner down: it must slide)"
+            )
+    if abs(one.difference or 0.0) <= FRICTION_FAILS and one.friction is None:
+        causes.append("it binds (read it twice, pushed down and lifted)")
+    given = f"The {words(one.name)} stands {_higher(one, display)} than predicted. Either " + "; or ".join(causes) + "."
+    if found.both is not None:
+        return Finding(rule="cause", state="close", text=f"{given} The true load and rate above tell which.")
+    return Finding(rule="cause", state="not checked", text=f"{given} Which of them: {_lower(_TELL_APART)}")
+
+
+def _like_main(found: Proving, place: int, share: float, doubt: float) -> bool:
+    stiffer = found.main_share[place] - 1.0
+    return stiffer > LENGTH_TOLERANCE and abs(share - stiffer) <= max(doubt, 0.25 * stiffer)
+
+
+def _lower(text: str) -> str:
+    return f"{text[:1].lower()}{text[1:]}"
+
+
+# --- turns ----------------------------------------------------------------------------------------------------------------
+
+
+def turn_texts(one: Trim) -> tuple[str, ...]:
+    """Return what to turn, a short order for each corner: "left front up 1.5 turns"."""
+    found = []
+    for place, turns in enumerate(one.turns):
+        if turns == 0:
+            continue
+        way = "up" if turns > 0 else "down"
+        count = f"{abs(turns):.1f} turn{'' if abs(turns) == 1 else 's'}"
+        how = f", at the ring ({'down' if turns > 0 else 'up'} the body)" if one.ring[place] else ""
+        found.append(f"{words(CORNERS[place])} {way} {count}{how}")
+    return tuple(found)
+
+
+def _turn(one: Trim, display: Display) -> Finding:
+    turns = turn_texts(one)
+    worst = int(np.argmax(np.abs(one.left)))
+    left = display.text(max(abs(float(one.left[worst])), _FINEST), _LENGTH)
+    value = float(one.left[worst])
+    lower = "too low" if value > 0 else "too high"
+    if not turns and one.reached:
+        text = f"Nothing to turn: every height is within {left} of the ordered one."
+        return Finding(rule="what to turn", state="holds", text=text, value=value)
+    moved = (
+        f"The weight on left rear and right front goes from {percent(one.cross_before)} to {percent(one.cross_after)}."
+        if abs(one.cross_after - one.cross_before) >= 0.0005
+        else ""
+    )
+    ordered = f"Turn the {_joined(turns)}. " if turns else ""
+    if one.reached:
+        text = f"{ordered}Then every height is within {left} of the ordered one. {moved}{' ' if moved else ''}{RULE}"
+        return Finding(rule="what to turn", state="close", text=text, value=value)
+    short = [CORNERS[place] for place in one.short]
+    why = f"There is no thread left at the {corners_text(short)}. " if short else ""
+    text = (
+        f"{ordered}Turning alone cannot do it: the {words(CORNERS[worst])} then still stands {left} {lower}. {why}"
+        f"Find the cause first, or order other springs for it. {moved}"
+    )
+    return Finding(rule="what to turn", state="fails", text=text.strip(), value=value)
+
+
+def _joined(turns: Sequence[str]) -> str:
+    return turns[0] if len(turns) == 1 else f"{', the '.join(turns[:-1])} and the {turns[-1]}"
+
+
+def signed(value: float, decimals: int = 1) -> str:
+    """Return a number with its sign, a true minus.
+
+    >>> signed(1.5), signed(-0.5)
+    ('+1.5', '−0.5')
+    """
+    return f"{value:+.{decimals}f}".replace("-", MINUS)

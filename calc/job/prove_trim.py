@@ -1,0 +1,159 @@
+"""What to turn on the built rig: the fewest corners that bring all four heights to what was ordered.
+
+Heights alone do not say which corner is wrong: one rigid frame stands on four springs, and a turn at one corner moves all
+four. Of all ways to bring the heights back, the one with the fewest corners is proposed, in half turns.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from calc.job.axle import HALF_TURN
+from calc.job.prove_model import Model
+from calc.job.turns import MOST_TURNED
+from calc.ride._rest import Array
+from calc.spring._stack_curve import StackCurve
+
+RULE = "The fewest corners, in half turns, that bring all four heights to the ordered ones; cross weight follows."
+_SLIGHT = 0.5  # of a turn: far enough to be told from rounding, near enough to be straight
+_IDLE = 1e-3  # of what its ring does: an adjuster that moves less is past its crossover
+_ROUNDS = 3
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Room:
+    """How far each corner's adjuster may still be turned on and off, in half turns; infinite where that is not known."""
+
+    on: Array
+    off: Array
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Trim:
+    """Turns at each corner (adjuster on, or ring down, is up), what is turned there, and what then is read.
+
+    `left` is what still lies between each height and the wanted one; `short` the corners that have no thread left.
+    `reached` tells whether every height comes within the tolerance.
+    """
+
+    turns: Array
+    ring: tuple[bool, ...]
+    height: Array
+    left: Array
+    cross_before: float
+    cross_after: float
+    short: tuple[int, ...]
+    reached: bool
+
+
+def trim(
+    model: Model, unknowns: Array, stacks: StackCurve, measured: Array, wanted: Array, tolerance: float, room: Room
+) -> Trim | None:
+    """Return what to turn, or None where the rig does not stand.
+
+    `stacks` are the springs at their present settings, `measured` and `wanted` the heights at the corners.
+    Raises nothing of its own.
+    """
+    turn = model.ready[0].turn[0]
+    before = model.outputs(unknowns[None], 0, stacks)
+    if not before.stands:
+        return None
+    moves, ring = _moves(model, unknowns, stacks, turn)
+    if moves is None:
+        return None
+    gap = wanted - measured
+    turns = np.zeros(4)
+    short: tuple[int, ...] = ()
+    if np.abs(gap).max() > tolerance:
+        turns, short = _fewest(moves, gap, tolerance, room, turn, ring)
+    height, cross = measured, float(before.cross[0])
+    for _ in range(_ROUNDS):
+        after = model.outputs(unknowns[None], 0, turned(stacks, turns * turn, ring))
+        if not after.stands:
+            return None
+        height = measured + after.height[0] - before.height[0]
+        cross = float(after.cross[0])
+        active = np.flatnonzero(turns)
+        if len(active) == 0:
+            break
+        # Springs and geometry are not straight: what is still missing is turned once more at the same corners.
+        more, *_ = np.linalg.lstsq(moves[:, active], wanted - height, rcond=None)
+        again = turns.copy()
+        again[active] = _halves(np.clip(turns[active] + more, -room.off[active], room.on[active]))
+        if np.array_equal(again, turns):
+            break
+        turns = again
+    left = wanted - height
+    return Trim(
+        turns=turns,
+        ring=ring,
+        height=height,
+        left=left,
+        cross_before=float(before.cross[0]),
+        cross_after=cross,
+        short=short,
+        reached=bool(np.abs(left).max() <= tolerance),
+    )
+
+
+def turned(stacks: StackCurve, lengths: Array, ring: tuple[bool, ...]) -> StackCurve:
+    """Return the springs with each corner run up by a length: its ring down where `ring` says so, else its adjuster on."""
+    by_ring = np.array(ring)
+    return stacks.turned(adjuster=np.where(by_ring, 0.0, lengths)[None], ring=np.where(by_ring, -lengths, 0.0)[None])
+
+
+def _moves(model: Model, unknowns: Array, stacks: StackCurve, turn: Array) -> tuple[Array | None, tuple[bool, ...]]:
+    """Return what one turn at each corner does to all heights (rows answer), and where the ring is what counts."""
+    columns: list[Array] = []
+    ring: list[bool] = []
+    for corner in range(4):
+        one = np.zeros(4)
+        one[corner] = _SLIGHT * turn[corner]
+        effects = []
+        for by_ring in (False, True):
+            chosen = tuple(by_ring and place == corner for place in range(4))
+            ends = [model.outputs(unknowns[None], 0, turned(stacks, way * one, chosen)) for way in (1.0, -1.0)]
+            if not all(end.stands for end in ends):
+                return None, ()
+            effects.append((ends[0].height[0] - ends[1].height[0]) / (2.0 * _SLIGHT))
+        by_adjuster, by_ring_effect = effects
+        past = abs(by_adjuster[corner]) <= _IDLE * abs(by_ring_effect[corner])
+        ring.append(bool(past))
+        columns.append(by_ring_effect if past else by_adjuster)
+    return np.stack(columns, axis=1), tuple(ring)
+
+
+def _fewest(
+    moves: Array, gap: Array, tolerance: float, room: Room, turn: Array, ring: tuple[bool, ...]
+) -> tuple[Array, tuple[int, ...]]:
+    """Return the turns of the fewest corners that close the gap; else those that leave least, within reason."""
+    best: tuple[tuple[float, ...], Array, tuple[int, ...]] | None = None
+    by_ring = np.array(ring)
+    for count in range(1, 5):
+        for corners in combinations(range(4), count):
+            chosen = list(corners)
+            exact, *_ = np.linalg.lstsq(moves[:, chosen], gap, rcond=None)
+            if np.any(np.abs(exact) * turn[chosen] > MOST_TURNED):
+                continue
+            # A ring has its thread to itself; what bounds it is checked on the rig page.
+            on = np.where(by_ring[chosen], np.inf, room.on[chosen])
+            off = np.where(by_ring[chosen], np.inf, room.off[chosen])
+            held = _halves(np.clip(exact, -off, on))
+            turns = np.zeros(4)
+            turns[chosen] = held
+            left = float(np.abs(gap - moves @ turns).max())
+            short = tuple(
+                corner for corner, want, got in zip(corners, exact, held, strict=True) if abs(want - got) > 0.5
+            )
+            enough = left <= tolerance
+            rank = (0.0, count, left) if enough else (1.0, round(left, 3), count)
+            if best is None or rank < best[0]:
+                best = (rank, turns, short)
+    return (np.zeros(4), ()) if best is None else (best[1], best[2])
+
+
+def _halves(turns: Array) -> Array:
+    return np.asarray(np.rint(turns * HALF_TURN) / HALF_TURN)
