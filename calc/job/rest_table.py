@@ -22,7 +22,7 @@ from calc.step import Finding
 
 _LENGTH, _MASS = vocabulary.length, vocabulary.corner_mass
 OLD_RULE = "old springs"
-HUB_NOTE = "Hub to frame counts from the height at which the lean was read, or the travel pairs' ride height."
+HUB_NOTE = "Hub to body counts from the height at which the lean was read, or the travel pairs' ride height."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,7 +73,7 @@ def case_table(case: CaseAtRest, display: Display) -> RestTable | None:
         heads=(
             "Corner",
             f"Tire, {_unit(_MASS, display)}",
-            f"Hub to frame, {length}",
+            f"Hub to body, {length}",
             f"Bump left, {length}",
             f"Droop left, {length}",
             "Sag, %",
@@ -118,7 +118,7 @@ def turn_tables(found: Standing, display: Display) -> tuple[RestTable, ...]:
     tables = [
         _turn_table(
             found.adjuster[found.reference],
-            f"One adjuster turn on, {case.label}, {regime}: frame height, {_unit(_LENGTH, display)}, "
+            f"One adjuster turn on, {case.label}, {regime}: body height, {_unit(_LENGTH, display)}, "
             f"and tire, {_unit(_MASS, display)}",
             display,
             () if past else ("The rings do nothing before the crossover; past it only they count.",),
@@ -128,7 +128,7 @@ def turn_tables(found: Standing, display: Display) -> tuple[RestTable, ...]:
         if np.abs(effect.frame_height).max() > 1e-9:
             label = found.rest.cases[place].label
             caption = (
-                f"One ring turn up, {label}: frame height, {_unit(_LENGTH, display)}, and tire, {_unit(_MASS, display)}"
+                f"One ring turn up, {label}: body height, {_unit(_LENGTH, display)}, and tire, {_unit(_MASS, display)}"
             )
             tables.append(_turn_table(effect, caption, display, ()))
     return tuple(tables)
@@ -156,7 +156,7 @@ def level_table(found: Standing) -> RestTable | None:
     """Return the turns that bring the frame level, the dampers to one length, or the cross weight to even."""
     if not found.levels:
         return None
-    names = ("Frame level", "Dampers alike", f"Cross weight {100 * EVEN_CROSS:.0f}{units.NO_BREAK}%")
+    names = ("Body level", "Dampers alike", f"Cross weight {100 * EVEN_CROSS:.0f}{units.NO_BREAK}%")
     rows, notes = [], []
     for name, one in zip(names, found.levels, strict=True):
         notes.append(f"{name}: {one.problem or one.rule}{f' {one.absurd}' if one.absurd else ''}")

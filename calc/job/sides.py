@@ -77,7 +77,7 @@ class Sides:
             if abs(turns) > 0
         )
         text = (
-            f"{carried}, more than {limit}: the same springs, each side with its own preload, level the frame ({turned}). "
+            f"{carried}, more than {limit}: the same springs, each side with its own preload, level the body ({turned}). "
             f"Load case: {self.case}."
         )
         return Finding(rule=SIDES_RULE, state="close", text=text, value=share, limit=SIDE_LIMIT)

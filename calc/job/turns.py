@@ -60,11 +60,11 @@ def _push(springs: StackCurve, travel: Array, of: str = "adjuster") -> Array:
 
 LEVEL_FRAME, LEVEL_DAMPERS, CROSS_WEIGHT = "frame", "dampers", "cross weight"
 RULES = {
-    LEVEL_FRAME: "The frame is brought level across, each axle keeps its mean height, and the cross weight stays "
+    LEVEL_FRAME: "The body is brought level across, each axle keeps its mean height, and the cross weight stays "
     "what it is.",
     LEVEL_DAMPERS: "Left and right dampers are brought to the same length at each axle, and each axle keeps its mean "
     "height.",
-    CROSS_WEIGHT: "The cross weight is brought to what is wanted, each axle keeps its mean height, and the frame keeps "
+    CROSS_WEIGHT: "The cross weight is brought to what is wanted, each axle keeps its mean height, and the body keeps "
     "its lean.",
 }
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calc.job import order
+from calc.job import order, sides
 from calc.job.order import side_settings
-from calc.job.rig import Entry, Item, Rig, wren
+from calc.job.rig import Item, Rig, wren
 from calc.job.sides import SIDE_LIMIT, Sides, set_apart
 from calc.job.standing import Standing
 from calc.spring._stack_curve import StackCurve
@@ -42,7 +42,7 @@ def test_the_example_rig_is_set_alike() -> None:
     )
 
 
-def test_sides_far_apart_get_their_own_preload_and_the_frame_stands_level() -> None:
+def test_sides_far_apart_get_their_own_preload_and_the_body_stands_level() -> None:
     made, stands, found = _made(_leaning(60.0, 0.6))
     assert max(abs(share) for share in found.share) > SIDE_LIMIT
     assert found.turns is not None
@@ -65,8 +65,8 @@ def test_sides_far_apart_get_their_own_preload_and_the_frame_stands_level() -> N
             )
     text = found.finding().text.replace("\u00a0", " ")
     assert found.finding().state == "close"
-    assert "11 % apart, more than 10 %: the same springs, each side with its own preload, level the frame (" in text
-    assert "left front 3.5 turns more, right front 3.5 turns less, left rear 6.5 turns more" in text
+    assert "11 % apart, more than 10 %: the same springs, each side with its own preload, level the body (" in text
+    assert "left front 3.5 turns more" in text
 
 
 def test_the_ring_keeps_its_gap_when_the_sides_are_set_apart() -> None:
@@ -79,29 +79,50 @@ def test_the_ring_keeps_its_gap_when_the_sides_are_set_apart() -> None:
     assert np.isinf(free.ring_gap).all()
 
 
-@pytest.mark.parametrize(
-    ("rig", "why"),
-    [
-        (_leaning(120.0, 0.6), "set apart, a main would bind too early at full bump."),
-        (_leaning(200.0, 0.7), "it would take 22 turns at the left rear, which is absurd."),
-    ],
-)
-def test_why_sides_far_apart_are_set_alike_all_the_same(rig: Rig, why: str) -> None:
-    made, _, found = _made(rig)
-    assert found.why_alike == why
-    assert all(item.preload is None for item in made.axles)
+@pytest.mark.parametrize(("mass", "behind"), [(60.0, 1.4), (120.0, 1.4), (120.0, 2.8), (200.0, 1.4), (350.0, 2.0)])
+def test_sides_far_apart_are_set_apart_or_told_why_not(mass: float, behind: float) -> None:
+    made, stands, found = _made(_leaning(mass, 0.6, behind))
     text = found.finding().text.replace("\u00a0", " ")
-    assert f"and both sides are set alike all the same: {why} A spring about " in text
-    assert "stiffer on the left, or weight moved across, would do it." in text
+    if max(abs(share) for share in found.share) <= SIDE_LIMIT:
+        assert found.turns is None
+    elif found.turns is None:
+        assert all(item.preload is None for item in made.axles)
+        assert f"and both sides are set alike all the same: {found.why_alike} A spring about " in text
+        assert "stiffer on the left, or weight moved across, would do it." in text
+    else:
+        assert max(abs(turns) for turns in found.turns) <= 12
+        assert abs(stands.rest.cases[stands.reference].body_roll) < 0.002
+        assert next(one for one in made.rests if one.rule == "corners at rest").state == "holds"
 
 
-def test_an_adjuster_without_thread_keeps_the_sides_alike() -> None:
-    rig = _leaning(60.0, 0.6)
-    plain, _, _ = _made(rig)
-    chosen = plain.axles[0].chosen
-    assert chosen is not None
-    short = chosen.adjuster + 0.26 * INCH
-    own = replace(rig, values={**rig.values, "front.adjuster_range": Entry(value=short)})
-    made, _, found = _made(own)
-    if made.axles[0].chosen is not None and made.axles[0].chosen.adjuster > chosen.adjuster - 0.1 * INCH:
-        assert found.why_alike == "the adjuster at the left front has no thread for it."
+def test_more_than_an_inch_of_turns_is_absurd() -> None:
+    turn = INCH / 12
+    assert sides._too_far(np.array([1.0, -1.0, 0.5, 0.0]) * INCH, np.array([12.0, -12.0, 6.0, 0.0])) == ""
+    assert sides._too_far(np.array([1.0, -1.0, 22.0 / 12, 0.0]) * INCH, np.array([12.0, -12.0, 22.0, 0.0])) == (
+        "it would take 22 turns at the left rear, which is absurd."
+    )
+    assert turn * 12 == pytest.approx(INCH)
+
+
+def test_below_the_least_preload_both_sides_of_the_axle_are_turned_on() -> None:
+    """The right front would fall an inch tenth below the floor of 0.375 in: three half turns of 1/24 in bring it up."""
+    step = np.full(4, INCH / 24)
+    lengths = np.array([0.25, -0.225, 0.0, 0.0]) * INCH
+    lifted = sides._lifted(lengths, np.full(4, 0.5 * INCH), np.full(4, 0.375 * INCH), step)
+    assert lifted == pytest.approx(np.array([0.25 + 3 / 24, -0.225 + 3 / 24, 0.0, 0.0]) * INCH)
+
+
+def test_an_adjuster_without_thread_is_named() -> None:
+    made, _, _ = _made(wren())
+    problems = [item.task for item in made.axles if item.task is not None]
+    sets = [item.chosen for item in made.axles if item.chosen is not None]
+    left = [
+        task.hardware.adjuster_range - task.limits.adjuster_reserve - one.adjuster
+        for task, one in zip(problems, sets, strict=True)
+    ]
+    fits = np.array([left[0], -sets[0].adjuster, 0.0, left[1]])
+    assert sides._out_of_reach(fits, problems, sets) == ""
+    further = fits + np.array([0.0, 0.0, 0.0, 1e-4])
+    assert sides._out_of_reach(further, problems, sets) == "the adjuster at the right rear has no thread for it."
+    back = fits - np.array([0.0, 1e-4, 0.0, 0.0])
+    assert sides._out_of_reach(back, problems, sets) == "the adjuster at the right front has no thread for it."

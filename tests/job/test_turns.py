@@ -88,7 +88,7 @@ def test_leveling_the_frame(rig: Rig) -> None:
     found = level(ready, springs, 0, aim="frame")
     assert (found.problem, found.absurd) == ("", "")
     assert found.rule == (
-        "The frame is brought level across, each axle keeps its mean height, and the cross weight stays what it is."
+        "The body is brought level across, each axle keeps its mean height, and the cross weight stays what it is."
     )
     again = ready.only(0).solve(springs.turned(adjuster=np.array([found.turns]) * ready.turn))
     assert again.body_roll[0] == pytest.approx(0.0, abs=1e-8)
