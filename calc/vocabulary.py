@@ -860,6 +860,35 @@ velocity = Quantity(
 )
 Velocity = Annotated[float, velocity]
 
+rebound_share = share.called(
+    "Rebound share",
+    "q",
+    "The part of the damping that acts on rebound, of rebound and compression together; 60 % is 1.5 to 1.",
+    low=0.3,
+    high=0.9,
+    typical=0.6,
+    assumed=0.6,
+)
+ReboundShare = Annotated[float, rebound_share]
+knee_speed = velocity.called(
+    "Knee speed",
+    "v_k",
+    "The damper speed above which the force grows more slowly.",
+    low=0.01,
+    high=5.0,
+    assumed=10 * INCH,
+)
+KneeSpeed = Annotated[float, knee_speed]
+slope_past_knee = share.called(
+    "Slope past the knee",
+    "q_k",
+    "How fast the force grows past the knee, as a share of before; 100 % is a straight line, without a knee.",
+    low=0.05,
+    typical=1.0,
+    assumed=1.0,
+)
+SlopePastKnee = Annotated[float, slope_past_knee]
+
 # --- gas --------------------------------------------------------------------------------------------------------------
 
 gas_pressure = Quantity(

@@ -16,8 +16,11 @@ from calc.units import INCH
 from calc.vocabulary import (
     GasForce,
     GasPressure,
+    KneeSpeed,
     MotionRatio,
+    ReboundShare,
     RodDiameter,
+    SlopePastKnee,
     SprungMassOnSpring,
     WantedDampingCoefficient,
     WantedDampingRatio,
@@ -27,7 +30,6 @@ from calc.vocabulary import (
     force,
     gas_pressure,
     rod_diameter,
-    share,
     velocity,
 )
 
@@ -35,33 +37,8 @@ _DIXON = Source(key="dixon", where="rebound share and force against speed", flag
 _GILLESPIE = Source(key="gillespie_1992", where="chapter 5, damping", flag="memory")
 _SLOW, _MIDDLE, _FAST = 5 * INCH, 10 * INCH, 20 * INCH
 
-_rebound_share = share.called(
-    "Rebound share",
-    "q",
-    "The part of the damping that acts on rebound, of rebound and compression together; 60 % is 1.5 to 1.",
-    low=0.3,
-    high=0.9,
-    typical=0.6,
-    assumed=0.6,
-)
 _speed = velocity.called(
     "Damper speed", "v", "A speed along the damper that the forces are wanted at.", low=0.005, high=5.0
-)
-_knee = velocity.called(
-    "Knee speed",
-    "v_k",
-    "The damper speed above which the force grows more slowly.",
-    low=0.01,
-    high=5.0,
-    assumed=_MIDDLE,
-)
-_past_knee = share.called(
-    "Slope past the knee",
-    "q_k",
-    "How fast the force grows past the knee, as a share of before; 100 % is a straight line, without a knee.",
-    low=0.05,
-    typical=1.0,
-    assumed=1.0,
 )
 _piston = rod_diameter.called(
     "Piston diameter", "d_p", "Bore of the damper.", low=0.5 * INCH, high=6 * INCH, usual=None, typical=2 * INCH
@@ -157,9 +134,9 @@ def force_targets(
     motion_ratio: MotionRatio,
     wanted_damping_ratio: WantedDampingRatio,
     wheel_rate_past_crossover: WheelRatePastCrossover | None = None,
-    rebound_share: Annotated[float, _rebound_share] = 0.6,
-    knee_speed: Annotated[float, _knee] = _MIDDLE,
-    slope_past_knee: Annotated[float, _past_knee] = 1.0,
+    rebound_share: ReboundShare = 0.6,
+    knee_speed: KneeSpeed = _MIDDLE,
+    slope_past_knee: SlopePastKnee = 1.0,
     slow_speed: Annotated[float, _speed.called("Slow speed", "v_1", typical=_SLOW, assumed=_SLOW)] = _SLOW,
     middle_speed: Annotated[float, _speed.called("Middle speed", "v_2", typical=_MIDDLE, assumed=_MIDDLE)] = _MIDDLE,
     fast_speed: Annotated[float, _speed.called("Fast speed", "v_3", typical=_FAST, assumed=_FAST)] = _FAST,
