@@ -16,6 +16,15 @@ from calc.step import Outcome, find, run
 
 # What is told of each step's results, most wanted first.
 TOLD: Mapping[str, tuple[str, ...]] = {
+    "articulation": (
+        "heave_bump",
+        "heave_droop",
+        "one_wheel_bump",
+        "one_wheel_droop",
+        "articulation_bump",
+        "articulation_droop",
+        "level_articulation",
+    ),
     "pitch_bounce": ("bounce_frequency", "pitch_frequency", "frequency_ratio"),
     "corner_modes": ("body_frequency", "hop_frequency", "tramp_frequency", "hop_damping_ratio"),
     "roll": (
@@ -34,6 +43,7 @@ def motions(made: Order, display: Display = SHOP) -> Mapping[str, Outcome]:
     """Return every motion that can be told: of the body, of each axle's corner, of roll."""
     found = {"body": body_motions(made, display)}
     found |= {item.axle: corner_motions(made.rig, item, display) for item in made.axles}
+    found |= {f"{item.axle} travel": wheel_travel(made.rig, item, display) for item in made.axles}
     found["roll"] = rolling(made, display)
     return {name: outcome for name, outcome in found.items() if outcome is not None}
 
@@ -79,6 +89,29 @@ def _roll_stiffness(rig: Rig, item: AxleOrder) -> float | None:
             axial_rate=of_ride["axial_rate"], axial_load=of_ride["axial_load"], roll_slope=slope, roll_bend=bend
         )
     )
+
+
+def wheel_travel(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
+    """Return how far the wheels go from ride in heave, with one wheel and in articulation; None while it is not known."""
+    if item.task is None or item.chosen is None:
+        return None
+    coilover, ride = item.task.coilover, item.chosen.ride_travel[item.task.reference]
+    long = coilover.extended_length - ride
+    lean = rig.get(f"{item.axle}.lean")
+    if coilover.fixed_ratio is None:
+        # Read at one height, the lean is another where it rides.
+        lean = math.asin(coilover.eye_offset / long)
+    names = ("mount_base", "mount_height", "roll_center_height", "track")
+    given = {
+        **{name: rig.get(f"{item.axle}.{name}") for name in names},
+        "lean": lean,
+        "damper_length": long,
+        "ride_travel": ride,
+        "bump_limit": coilover.bump_limit,
+        "strap_travel": coilover.strap_travel,
+        "crossover_travel": item.chosen.crossover_travel,
+    }
+    return _outcome("articulation", given, display)
 
 
 def rolling(made: Order, display: Display = SHOP) -> Outcome | None:

@@ -47,7 +47,8 @@ def text_of(made: Order, display: Display) -> str:
 def _motions(made: Order, display: Display) -> str:
     rows = []
     for place, found in motions(made, display).items():
-        where = f", {place}" if place in AXLES else ""
+        axle = place.partition(" ")[0]
+        where = f", {axle}" if axle in AXLES else ""
         for name in TOLD[found.step.name]:
             value, quantity = found.values[name], found.step.quantity(name)
             if value is not None:

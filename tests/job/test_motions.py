@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.linalg import eigh
 
-from calc.job.motions import body_motions, corner_motions, rolling
+from calc.job.motions import body_motions, corner_motions, rolling, wheel_travel
 from calc.job.order import order
 from calc.job.rig import Rig, wren
 from calc.sheet.rig.lists import handbook_springs
@@ -99,6 +99,22 @@ def test_the_roll_margin_is_that_of_moments() -> None:
     assert values["roll_margin"] == pytest.approx(
         springs / (sum(masses.values()) * GRAVITY * (height - axis)), rel=1e-9
     )
+
+
+def test_wheel_travel_is_that_of_the_eyes_in_the_plane() -> None:
+    """Both wheels together: the lower eye goes straight up under the upper one until the stop is solid."""
+    for item in MADE.axles:
+        found = wheel_travel(MADE.rig, item)
+        assert found is not None
+        assert item.task is not None
+        assert item.chosen is not None
+        offset = WREN.get(f"{item.axle}.damper_length") * math.sin(WREN.get(f"{item.axle}.lean"))
+        long = WREN.get(f"{item.axle}.damper_extended")
+        ride = long - item.chosen.ride_travel[item.task.reference]
+        stop = long - (WREN.get(f"{item.axle}.damper_stroke") - WREN.get(f"{item.axle}.solid_before_collapsed"))
+        upright = [math.sqrt(length**2 - offset**2) for length in (ride, stop, long)]
+        assert found.values["heave_bump"] == pytest.approx(upright[0] - upright[1], rel=1e-9)
+        assert found.values["heave_droop"] == pytest.approx(upright[2] - upright[0], rel=1e-9)
 
 
 def test_what_is_not_known_is_not_told() -> None:

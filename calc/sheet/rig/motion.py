@@ -163,6 +163,13 @@ def ride_check(view: View) -> Said:
             ]
             findings += labelled(corner.findings, item.axle)
             outcomes.append((f"Corner, {item.axle}", corner))
+    tables = ""
+    for item in view.order.axles:
+        travel = motions.wheel_travel(view.rig, item, display)
+        if travel is not None:
+            tables += _travel_table(item.axle, travel, display)
+            findings += labelled((one for one in travel.findings if one.state != "not checked"), item.axle)
+            outcomes.append((f"Wheel travel, {item.axle}", travel))
     ground = unchecked("rough ground", "Ride over rough ground: needs a damper's force table and the bump stop's pad.")
     drawing = views.side(view.order, display, view.prefix)
     lines = facts(rows)
@@ -171,7 +178,27 @@ def ride_check(view: View) -> Said:
         answer=", ".join(heads),
         need="" if heads else "Needs section 6",
         state=state_of([*findings, ground], ()) if heads else "not checked",
-        body=both_ + told([*findings, ground]) + working(outcomes, display),
+        body=both_ + tables + told([*findings, ground]) + working(outcomes, display),
+    )
+
+
+def _travel_table(axle: str, found: Outcome, display: Display) -> str:
+    """Return how far an axle's wheels go from ride, in three ways of moving."""
+    unit = display.unit(vocabulary.length).symbol
+    kinds = (("heave", "Both wheels together"), ("one_wheel", "One wheel"), ("articulation", "One up, one down"))
+    heads = ("Bump", "Droop", "To the crossover")
+    rows = ""
+    for kind, words in kinds:
+        values = [found.values[f"{kind}_{end}"] for end in ("bump", "droop", "crossover")]
+        cells = "".join(
+            f'<td class="n" data-label="{head}">{"–" if value is None else display.number(value, vocabulary.length)}</td>'
+            for head, value in zip(heads, values, strict=True)
+        )
+        rows += f'<tr><th scope="row">{words}</th>{cells}</tr>'
+    columns = "".join(f'<th scope="col" class="n">{head}, {escape(unit)}</th>' for head in heads)
+    return (
+        f'<table class="hb-table hb-table--fold"><caption>{axle.capitalize()}: wheel travel from ride until a coil-over ends'
+        f'</caption><thead><tr><th scope="col">Motion</th>{columns}</tr></thead><tbody>{rows}</tbody></table>'
     )
 
 
