@@ -26,10 +26,10 @@ def blocks(found: Stands, display: Display) -> Iterator[str]:
         return
     yield from rest_blocks("THE WHOLE RIG AT REST", found.rest, display)
     for table in turn_tables(found, display):
-        yield _printed(table)
+        yield printed(table)
     leveling = level_table(found)
     if leveling is not None:
-        yield _printed(leveling)
+        yield printed(leveling)
 
 
 def rest_blocks(title: str, rest: AtRest, display: Display) -> Iterator[str]:
@@ -38,10 +38,11 @@ def rest_blocks(title: str, rest: AtRest, display: Display) -> Iterator[str]:
     yield "\n".join([title, *(line for note in (HUB_NOTE, *notes) for line in _indented(note))])
     for case in rest.cases:
         table = case_table(case, display)
-        yield _printed(table) if table is not None else "\n".join(_indented(f"{case.label}: {case_line(case)}"))
+        yield printed(table) if table is not None else "\n".join(_indented(f"{case.label}: {case_line(case)}"))
 
 
-def _printed(table: RestTable) -> str:
+def printed(table: RestTable) -> str:
+    """Return one table as text: its caption, headings, rows and notes."""
     columns = len(table.heads) - 1
     room = (WIDTH - 2 - _FIRST) // columns
     lines = _wrap(f"  {table.caption}", WIDTH)
