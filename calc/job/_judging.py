@@ -106,11 +106,15 @@ def middle(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     free = _free(found)
     ride = coilover.ride_travel(free, reference.support_load, np.full(np.shape(sets.main), coilover.bump_limit / 2))
     gap, below = _ring(problem, found, free, ride)
-    found = found.having(ring_gap=gap, ring_below_adjuster=below)
-    stack = stack_of(found)
-    travel = _inside(problem, coilover.ride_travel(stack, reference.support_load, ride))
+    return at_ride(problem, found.having(ring_gap=gap, ring_below_adjuster=below), ride)
+
+
+def at_ride(problem: Problem, sets: Sets, start: FloatArray) -> tuple[Sets, dict[str, FloatArray]]:
+    """Judge the ride frequency of the reference load case for sets whose preload and ring are set."""
+    stack, reference = stack_of(sets), problem.cases[problem.reference]
+    travel = _inside(problem, problem.coilover.ride_travel(stack, reference.support_load, start))
     frequency = _frequency_at(problem, stack, travel, reference)
-    found = found.having(reference_travel=travel, reference_frequency=frequency)
+    found = sets.having(reference_travel=travel, reference_frequency=frequency)
     return found, {"ride_frequency": _outside(frequency, problem.wishes.frequency)}
 
 

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+
 from calc import vocabulary
 from calc.constants import GRAVITY
 from calc.errors import FieldError, InputError
@@ -52,6 +54,13 @@ HELPFUL = (
 # Entries of which one alternative is enough.
 INSTEAD = {"lean": "motion_ratio", "damper_length": "motion_ratio"}
 
+# What makes an axle's coil-over, springs apart.
+COILOVER = (
+    *("lean", "damper_length", "motion_ratio", "motion_ratio_slope"),
+    *("damper_extended", "damper_stroke", "solid_before_collapsed", "strap_travel"),
+    *("rod_diameter", "gas_pressure", "gas_volume"),
+)
+
 HALF_TURN = 2.0
 
 
@@ -80,9 +89,8 @@ def coilover(rig: Rig, axle: str) -> Coilover:
     def value(name: str) -> Any:
         return rig.get(f"{axle}.{name}")
 
-    fixed = value("motion_ratio")
-    offset = 0.0 if fixed is not None else value("damper_length") * math.sin(value("lean"))
-    gas = all(value(name) is not None for name in ("gas_pressure", "gas_volume", "rod_diameter"))
+    found = coilover_of({name: value(name) for name in COILOVER})
+    fixed, offset, rod_area = found.fixed_ratio, found.eye_offset, found.rod_area
     stroke, solid = value("damper_stroke"), value("solid_before_collapsed")
     _refuse(
         solid >= stroke,
@@ -104,23 +112,29 @@ def coilover(rig: Rig, axle: str) -> Coilover:
             "The damper's length where its lean was read lies outside the damper's travel.",
             "Allowed: from collapsed to extended length.",
         )
-    rod_area = math.pi / 4 * value("rod_diameter") ** 2 if gas else 0.0
     _refuse(
-        gas and rod_area * stroke >= value("gas_volume"),
+        rod_area > 0 and rod_area * stroke >= value("gas_volume"),
         f"{axle}.gas_volume",
         "The rod would fill the whole gas room before the damper is collapsed.",
         "Allowed: more than the rod's section times the stroke.",
     )
+    return found
+
+
+def coilover_of(values: Mapping[str, Any]) -> Coilover:
+    """Return the coil-over that entries describe, unchecked: single numbers, or arrays of draws."""
+    fixed = values["motion_ratio"]
+    gas = all(values[name] is not None for name in ("gas_pressure", "gas_volume", "rod_diameter"))
     return Coilover(
-        extended_length=value("damper_extended"),
-        bump_limit=stroke - solid,
-        strap_travel=value("strap_travel") or 0.0,
-        eye_offset=offset,
+        extended_length=values["damper_extended"],
+        bump_limit=values["damper_stroke"] - values["solid_before_collapsed"],
+        strap_travel=0.0 if values["strap_travel"] is None else values["strap_travel"],
+        eye_offset=0.0 if fixed is not None else values["damper_length"] * np.sin(values["lean"]),
         fixed_ratio=fixed,
-        fixed_slope=value("motion_ratio_slope") or 0.0,
-        gas_pressure=value("gas_pressure") or 0.0,
-        gas_volume=value("gas_volume") or 1.0,
-        rod_area=rod_area,
+        fixed_slope=0.0 if values["motion_ratio_slope"] is None else values["motion_ratio_slope"],
+        gas_pressure=values["gas_pressure"] if gas else 0.0,
+        gas_volume=values["gas_volume"] if gas else 1.0,
+        rod_area=math.pi / 4 * values["rod_diameter"] ** 2 if gas else 0.0,
     )
 
 

@@ -24,6 +24,7 @@ class Coilover:
     `eye_offset` is how far the upper eye stands inboard of the lower one: it stays the same in heave, so the lean
     and with it the motion ratio follow from the damper's length alone.
     A motion ratio measured otherwise is given as `fixed_ratio` with `fixed_slope`, and is then kept through the travel.
+    A study of doubt gives each number as an array of draws.
     """
 
     extended_length: float
@@ -39,13 +40,13 @@ class Coilover:
     def motion_ratio(self, travel: Numbers) -> Any:
         """Return damper travel per wheel travel at a damper travel."""
         if self.fixed_ratio is not None:
-            return np.full(np.shape(travel), self.fixed_ratio)
+            return _spread(self.fixed_ratio, travel)
         return np.sqrt(1.0 - (self.eye_offset / (self.extended_length - travel)) ** 2)
 
     def motion_ratio_slope(self, travel: Numbers) -> Any:
         """Return how the motion ratio changes with wheel travel."""
         if self.fixed_ratio is not None:
-            return np.full(np.shape(travel), self.fixed_slope)
+            return _spread(self.fixed_slope, travel)
         length = self.extended_length - travel
         return -((self.eye_offset / length) ** 2) / length
 
@@ -58,11 +59,13 @@ class Coilover:
 
     def gas_force(self, travel: Numbers) -> Any:
         """Return the gas force, slow enough to stay at the same temperature (as for sag)."""
-        return (self._absolute * self._squeeze(travel) - ATMOSPHERE) * self.rod_area if self.rod_area else 0.0 * travel
+        if not np.any(self.rod_area):
+            return 0.0 * travel
+        return (self._absolute * self._squeeze(travel) - ATMOSPHERE) * self.rod_area
 
     def gas_rate(self, travel: Numbers) -> Any:
         """Return how the gas force grows with damper travel."""
-        if not self.rod_area:
+        if not np.any(self.rod_area):
             return 0.0 * travel
         return self._absolute * self._squeeze(travel) ** 2 * self.rod_area**2 / self.gas_volume
 
@@ -113,6 +116,10 @@ class Coilover:
         """Return the wheel rate: springs and gas through the motion ratio, and the part that its change brings."""
         axial_rate = spring_rate + self.gas_rate(travel)
         return axial_rate * self.motion_ratio(travel) ** 2 + force * self.motion_ratio_slope(travel)
+
+
+def _spread(value: Numbers, like: Numbers) -> Any:
+    return np.full(np.broadcast_shapes(np.shape(value), np.shape(like)), value)
 
 
 def ride_frequency(wheel_rate: Numbers, tire_rate: float, sprung_mass: Numbers) -> Any:
