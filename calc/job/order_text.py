@@ -11,6 +11,7 @@ from calc.job.axle import Needs, label
 from calc.job.choose import REASONS, SpringSet
 from calc.job.motions import TOLD, motions
 from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, Order, settings, side_settings
+from calc.job.rest_table import cross_note
 from calc.job.rig import AXLES
 from calc.job.standing import on_old_springs
 from calc.quantity import Display
@@ -32,6 +33,7 @@ def text_of(made: Order, display: Display) -> str:
     old = on_old_springs(made.rig)
     if not isinstance(old, Needs):
         blocks.extend(rest_text.rest_blocks("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", old, display))
+        blocks.append(_lines("Cross weight", [text for text in (cross_note(made.rig, old),) if text]))
     blocks.append(_motions(made, display))
     besides = (*made.ratings, made.forces, *made.rests)
     blocks.append(_lines("Besides", (f"{finding.state}: {finding.text}" for finding in besides)))

@@ -13,7 +13,7 @@ import numpy as np
 
 from calc import units, vocabulary
 from calc.job.at_rest import AtRest, CaseAtRest, CornerAtRest, words
-from calc.job.rig import CORNERS
+from calc.job.rig import CORNERS, Rig, corner_masses
 from calc.job.standing import EVEN_CROSS, Standing
 from calc.job.turns import TurnEffect
 from calc.quantity import Display, Quantity
@@ -173,6 +173,29 @@ def level_table(found: Standing) -> RestTable | None:
 
 
 # --- old springs ----------------------------------------------------------------------------------------------------------------
+
+
+def cross_note(rig: Rig, rest: AtRest) -> str:
+    """Return what the scales said of the cross weight beside what these springs, alike on both sides, would give.
+
+    And by how much each load case changes it; nothing where no load case is the state that was weighed.
+    """
+    weighed = next((place for place, case in enumerate(rig.cases()) if not case.items), None)
+    masses = None if weighed is None else corner_masses(rig, rig.cases()[weighed])
+    if weighed is None or masses is None or not rest.cases[weighed].corners:
+        return ""
+    read = (masses["left_rear"] + masses["right_front"]) / sum(masses.values())
+    here = rest.cases[weighed].cross_share
+    text = (
+        f"The scales said {percent(read)} on left rear and right front; old springs set alike on both sides would give "
+        f"{percent(here)}."
+    )
+    moved = [
+        f"{100 * (case.cross_share - here):+.1f}{units.NO_BREAK}% ({case.label})".replace("-", units.MINUS, 1)
+        for place, case in enumerate(rest.cases)
+        if place != weighed and case.corners
+    ]
+    return f"{text} The load changes that by {', '.join(moved)}." if moved else text
 
 
 def old_finding(rest: AtRest, display: Display) -> Finding:

@@ -24,6 +24,7 @@ from calc.vocabulary import (
     Wheelbase,
     axle_mass,
     corner_mass,
+    share,
     total_mass,
 )
 
@@ -48,6 +49,17 @@ _side_moment = Quantity(
 _front_difference = _change.called("Left less right, front", "d_F", "Left front less right front, afterwards.")
 _diagonal_difference = _change.called(
     "One diagonal less the other", "d_x", "Left rear and right front, less left front and right rear, afterwards."
+)
+_shift = share.called(
+    "Cross weight changes on its springs by",
+    "Δq_x,s",
+    "From the rig page, where the springs are known: cross weight at rest with the new load, less that without it. "
+    "Nothing while it is not known: then the measured share is kept.",
+    low=-0.3,
+    high=0.3,
+    typical=0.0,
+    assumed=0.0,
+    plus_minus=0.0,
 )
 _rear_difference = _change.called("Left less right, rear", "d_R", "Left rear less right rear, afterwards.")
 
@@ -113,13 +125,15 @@ def weight_change(
     track_front: TrackFront,
     track_rear: TrackRear,
     items: Items,
+    cross_share_shift: Annotated[float, _shift] = 0.0,
     front_axle_rating: FrontAxleRating | None = None,  # noqa: ARG001 - the findings compare with it
     rear_axle_rating: RearAxleRating | None = None,  # noqa: ARG001 - the findings compare with it
 ) -> WeightChange:
     """Return the corner weights after items have gone on or come off.
 
     Axle totals and the moment about the middle of the vehicle are exact. Four supports under one body leave one
-    unknown, how the diagonals share: the measured share is kept, which the springs fitted later will change.
+    unknown, how the diagonals share: the whole rig solved on its springs tells by how much their share changes; where
+    that is not known the measured share is kept.
     What an axle carries counts at its place along the vehicle where one is given, else at that axle.
     The four readings, the wheelbase and the tracks may be arrays that broadcast together.
 
@@ -154,7 +168,7 @@ def weight_change(
         front_change = front_change + (item.mass - rear_part)
         side_moment += item.mass * item.left_of_center
     before = left_front_mass + right_front_mass + left_rear_mass + right_rear_mass
-    cross_share = (left_rear_mass + right_front_mass) / before
+    cross_share = (left_rear_mass + right_front_mass) / before + cross_share_shift
     front = left_front_mass + right_front_mass + front_change
     rear = left_rear_mass + right_rear_mass + rear_change
     total = front + rear
@@ -209,6 +223,7 @@ STEP = Step(
         "Scales, before": ("left_front_mass", "right_front_mass", "left_rear_mass", "right_rear_mass"),
         "Vehicle": ("wheelbase", "track_front", "track_rear"),
         "On and off": ("items",),
+        "Springs, if known": ("cross_share_shift",),
         "Ratings, if known": ("front_axle_rating", "rear_axle_rating"),
     },
     equations=(
@@ -230,8 +245,8 @@ STEP = Step(
         ),
         Equation(
             result="cross_share",
-            text="(left_rear_mass + right_front_mass) / total_mass_before",
-            note="as weighed, and kept",
+            text="(left_rear_mass + right_front_mass) / total_mass_before + cross_share_shift",
+            note="as weighed and kept, but for what the springs are known to change",
         ),
         Equation(
             result="front_difference_before",
@@ -245,7 +260,8 @@ STEP = Step(
         ),
         Equation(
             result="diagonal_difference",
-            text="(rear_difference_before - front_difference_before) * total_mass_after / total_mass_before",
+            text="(rear_difference_before - front_difference_before) * total_mass_after / total_mass_before "
+            "+ 2 * cross_share_shift * total_mass_after",
             note="one diagonal less the other, which grows with the total",
             quantity=_diagonal_difference,
         ),
@@ -346,10 +362,10 @@ STEP = Step(
             at_least=0.45,
             at_most=0.55,
             warns=True,
-            holds="The diagonal keeps its {value} from the scales. The springs fitted later will set their own.",
-            close="The diagonal keeps its {value} from the scales, near the limit of {limit}. "
-            "Trust the axle weights more than the corners.",
-            fails="The diagonal was weighed at {value}, beyond {limit}, and is kept so: the corners carry that twist. "
+            holds="The diagonal is taken at {value}, from the scales and what the springs are known to change. The springs "
+            "fitted later will set their own.",
+            close="The diagonal is taken at {value}, near the limit of {limit}. Trust the axle weights more than the corners.",
+            fails="The diagonal is taken at {value}, beyond {limit}: the corners carry that twist. "
             "Trust the axle weights only.",
         ),
         Check(

@@ -28,8 +28,8 @@ def plain(text):
     return str(text).replace(NO_BREAK, " ")
 
 
-def solved(rig, items):
-    """The four corners from total, moment along, moment across and the kept share of one diagonal."""
+def solved(rig, items, shift=0.0):
+    """The four corners from total, moment along, moment across and the share of one diagonal, kept or shifted."""
     corners = [rig[name] for name in ("left_front_mass", "right_front_mass", "left_rear_mass", "right_rear_mass")]
     length, front, rear = rig["wheelbase"], rig["track_front"], rig["track_rear"]
     places = {"sprung": None, "front axle": 0.0, "rear axle": length}
@@ -37,7 +37,7 @@ def solved(rig, items):
     for item in items:
         x = item.behind_front_axle if item.behind_front_axle is not None else places[item.carried]
         total, along, across = total + item.mass, along + item.mass * x, across + item.mass * item.left_of_center
-    share = (corners[1] + corners[2]) / sum(corners)
+    share = (corners[1] + corners[2]) / sum(corners) + shift
     equations = np.array(
         [
             [1.0, 1.0, 1.0, 1.0],
@@ -64,6 +64,15 @@ def corners_of(found):
         found.left_rear_mass_after,
         found.right_rear_mass_after,
     ]
+
+
+@pytest.mark.parametrize("shift", [-0.013, 0.004])
+def test_what_the_springs_change_of_the_diagonal_is_taken_in(shift):
+    found = weight_change(**RIG, items=CREW, cross_share_shift=shift)
+    assert corners_of(found) == pytest.approx(list(solved(RIG, CREW, shift)), rel=1e-12)
+    kept = weight_change(**RIG, items=CREW)
+    assert found.cross_share - kept.cross_share == pytest.approx(shift, rel=1e-9)
+    assert found.front_axle_mass_after == pytest.approx(kept.front_axle_mass_after, rel=1e-15)
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,16 @@ from calc.job import axle as axles
 from calc.job.at_rest import AtRest
 from calc.job.axle import Needs
 from calc.job.order import AxleOrder, Order, count
-from calc.job.rest_table import HUB_NOTE, RestTable, case_line, case_table, level_table, old_finding, turn_tables
+from calc.job.rest_table import (
+    HUB_NOTE,
+    RestTable,
+    case_line,
+    case_table,
+    cross_note,
+    level_table,
+    old_finding,
+    turn_tables,
+)
 from calc.job.standing import Standing, on_old_springs
 from calc.quantity import Display
 from calc.sheet import markup
@@ -125,6 +134,8 @@ def old_springs(made: Order, display: Display) -> tuple[str, tuple[Finding, ...]
         text = f"How it stands on its old springs as it weighs now: {_wanting(rest)}"
         return "", (Finding(rule="old springs", state="not checked", text=text),)
     tables = "".join(_folded(rest, index, display) for index in range(len(rest.cases)))
+    cross = cross_note(made.rig, rest)
+    tables += f'<p class="hb-note">{escape(cross)}</p>' if cross else ""
     return f"<h3>On its old springs, as it weighs now</h3>{tables}{_note(rest)}", (old_finding(rest, display),)
 
 
