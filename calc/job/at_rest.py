@@ -77,7 +77,8 @@ class Stand:
 
     def rigs(self, springs: StackCurve) -> RestRigs:
         """Return the rigs of some sets (sets, 4), each set in all load cases one after the other."""
-        sets, cases = len(np.atleast_2d(springs.main_rate)), len(self.cases)
+        cases = len(self.cases)
+        sets = max(len(np.atleast_2d(part)) for part in (springs.main_rate, springs.preload))
         bump_limit = np.repeat(np.array([[one.bump_limit for one in self.coilovers]]), 2, axis=1)
         level = np.zeros((sets, 4))
         touch = np.minimum(self.pad_touch, bump_limit)

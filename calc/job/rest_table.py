@@ -162,7 +162,7 @@ def level_table(found: Standing) -> RestTable | None:
         notes.append(f"{name}: {one.problem or one.rule}{f' {one.absurd}' if one.absurd else ''}")
         if not one.problem:
             turns = (f"{turns:+.1f}".replace("-", units.MINUS) for turns in one.turns)
-            rows.append((name, *turns, percent(float(one.rest.cross_share[0]))))
+            rows.append((name, *turns, percent(one.cross_share)))
     case = found.rest.cases[found.reference]
     return RestTable(
         caption=f"Adjuster turns from these settings, + is on, {case.label}",

@@ -13,7 +13,7 @@ from calc.job.choose import Problem, SpringSet
 from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, CORNERS, Rig
 from calc.job.sides import SIDES_RULE, Sides, sides
-from calc.job.turns import CROSS_WEIGHT, LEVEL_DAMPERS, LEVEL_FRAME, Leveling, TurnEffect, level, turn_effects
+from calc.job.turns import CROSS_WEIGHT, LEVEL_DAMPERS, LEVEL_FRAME, Leveling, TurnEffect, levels, turn_effects
 from calc.quantity import SHOP, Display
 from calc.ride._rest import REFUSALS, ROLL_MARGIN_CLOSE, ROLL_MARGIN_FAILS, UNSTABLE, Rest
 from calc.spring._stack_curve import StackCurve
@@ -112,18 +112,8 @@ def _turns(
 def _levels(ready: Stand, stacks: StackCurve, rest: Rest, answer: AtRest, reference: int) -> tuple[Leveling, ...]:
     if not answer.cases[reference].corners:
         return ()
-    start = rest.state[reference : reference + 1]
-    return tuple(
-        level(
-            ready,
-            stacks,
-            reference,
-            aim=aim,
-            cross_share=EVEN_CROSS if aim == CROSS_WEIGHT else None,
-            start=start,
-        )
-        for aim in (LEVEL_FRAME, LEVEL_DAMPERS, CROSS_WEIGHT)
-    )
+    wanted = ((LEVEL_FRAME, None), (LEVEL_DAMPERS, None), (CROSS_WEIGHT, EVEN_CROSS))
+    return levels(ready, stacks, reference, wanted=wanted, start=rest.state[reference : reference + 1])
 
 
 # --- what is checked ----------------------------------------------------------------------------------------------------------
@@ -244,8 +234,8 @@ def standing_data(found: Stands) -> dict[str, Any] | None:
                 "preload": list(one.preload),
                 "problem": one.problem,
                 "absurd": one.absurd,
-                "cross_share": float(one.rest.cross_share[0]),
-                "body_roll": float(one.rest.body_roll[0]),
+                "cross_share": one.cross_share,
+                "body_roll": one.body_roll,
             }
             for one in found.levels
         ],

@@ -5,6 +5,7 @@ Adjuster and ring act as they do on the bench: turning the adjuster leaves the r
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -71,14 +72,19 @@ RULES = {
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Leveling:
-    """The preload that each corner needs, from equal ones, and the rule that made four adjusters answer to four aims."""
+    """The preload that each corner needs, from equal ones, and the rule that made four adjusters answer to four aims.
+
+    Cross share, body roll and damper travel are those after the turns.
+    """
 
     rule: str
     turns: tuple[float, ...]
     preload: tuple[float, ...]
     problem: str
     absurd: str
-    rest: Rest
+    cross_share: float
+    body_roll: float
+    travel: tuple[float, ...]
 
 
 def level(
@@ -96,38 +102,75 @@ def level(
     the first. `start` is the state in which these springs rest, where it is known.
     Refuses in `problem`: a corner past its crossover does not answer to its adjuster.
     """
-    one = ready.only(case)
-    first = now = one.solve(springs, start=start)
-    wanted = float(first.cross_share[0]) if cross_share is None else cross_share
-    aims = np.array([*_means(first.frame_height[0]), 0.0, wanted if aim != LEVEL_DAMPERS else 0.0])
-    if aim == CROSS_WEIGHT:
-        aims[2] = first.body_roll[0]
-    moved = np.zeros(4)
-    current = springs
-    problem = _fallen(first)
+    return levels(ready, springs, case, wanted=((aim, cross_share),), start=start)[0]
+
+
+def levels(
+    ready: Stand,
+    springs: StackCurve,
+    case: int,
+    *,
+    wanted: Sequence[tuple[str, float | None]],
+    start: Array | None = None,
+) -> tuple[Leveling, ...]:
+    """Return what `level` does for several aims with their cross shares, solved together."""
+    one, count = ready.only(case), len(wanted)
+    moved = np.zeros((count, 4))
+    now = one.solve(springs.turned(adjuster=moved), start=start)
+    aims = np.array([_aim(now, place, *wish) for place, wish in enumerate(wanted)])
+    problems = [_fallen(now, place) for place in range(count)]
+    reached = [bool(problem) for problem in problems]
     for _ in range(_MOST_ROUNDS):
-        if problem:
+        if all(reached):
             break
-        push = _push(current, now.travel)[0]
-        idle = [words(CORNERS[place]) for place in range(4) if push[place] <= 0]
-        if idle:
-            problem = f"The adjuster does nothing at the {' and the '.join(idle)}, which stands past its crossover: "
-            problem += "turn the ring there."
+        push = _push(springs.turned(adjuster=moved), now.travel)
+        influence = now.influence()
+        for place in range(count):
+            if reached[place]:
+                continue
+            step, problems[place] = _step(now, influence, place, wanted[place][0], aims[place], push[place])
+            reached[place] = step is None
+            if step is not None:
+                moved[place] += step * min(1.0, 0.5 * INCH / max(float(np.abs(step).max()), 1e-12))
+        if all(reached):
             break
-        reached, slopes = _aimed(now, aim, push)
-        if np.abs(aims - reached).max() <= _CLOSE_ENOUGH:
-            break
-        try:
-            step = np.linalg.solve(slopes, aims - reached)
-        except np.linalg.LinAlgError:
-            problem = "Turning the adjusters cannot reach this: what is asked does not answer to them."
-            break
-        moved = moved + step * min(1.0, 0.5 * INCH / max(float(np.abs(step).max()), 1e-12))
-        current = springs.turned(adjuster=moved)
-        now = one.solve(current, start=now.state)
-        problem = _fallen(now)
-    else:
-        problem = REFUSALS[NOT_FOUND]
+        now = one.solve(springs.turned(adjuster=moved), start=now.state)
+        for place in range(count):
+            if not reached[place]:
+                problems[place] = _fallen(now, place)
+                reached[place] = bool(problems[place])
+    return tuple(
+        _leveling(
+            ready, springs, aim, moved[place], problems[place] if reached[place] else REFUSALS[NOT_FOUND], now, place
+        )
+        for place, (aim, _) in enumerate(wanted)
+    )
+
+
+def _aim(rest: Rest, place: int, aim: str, cross_share: float | None) -> tuple[float, ...]:
+    share = float(rest.cross_share[place]) if cross_share is None else cross_share
+    lean = float(rest.body_roll[place]) if aim == CROSS_WEIGHT else 0.0
+    return (*_means(rest.frame_height[place]), lean, share if aim != LEVEL_DAMPERS else 0.0)
+
+
+def _step(rest: Rest, influence: Influence, place: int, aim: str, aims: Array, push: Array) -> tuple[Array | None, str]:
+    """Return the lengths to turn on next, or None with the problem that ends it, or with none once it is reached."""
+    idle = [words(CORNERS[corner]) for corner in range(4) if push[corner] <= 0]
+    if idle:
+        problem = f"The adjuster does nothing at the {' and the '.join(idle)}, which stands past its crossover: "
+        return None, problem + "turn the ring there."
+    reached, slopes = _aimed(rest, influence, place, aim, push)
+    if np.abs(aims - reached).max() <= _CLOSE_ENOUGH:
+        return None, ""
+    try:
+        return np.asarray(np.linalg.solve(slopes, aims - reached), dtype=np.float64), ""
+    except np.linalg.LinAlgError:
+        return None, "Turning the adjusters cannot reach this: what is asked does not answer to them."
+
+
+def _leveling(
+    ready: Stand, springs: StackCurve, aim: str, moved: Array, problem: str, rest: Rest, place: int
+) -> Leveling:
     preload = (springs.preload + moved)[0]
     turns = moved / ready.turn[0]
     return Leveling(
@@ -136,12 +179,14 @@ def level(
         preload=tuple(float(value) for value in preload),
         problem=problem,
         absurd="" if problem else _absurd(turns, moved, preload),
-        rest=now,
+        cross_share=float(rest.cross_share[place]),
+        body_roll=float(rest.body_roll[place]),
+        travel=tuple(float(value) for value in rest.travel[place]),
     )
 
 
-def _fallen(rest: Rest) -> str:
-    status = int(rest.status[0])
+def _fallen(rest: Rest, place: int) -> str:
+    status = int(rest.status[place])
     return "" if stands(status) else REFUSALS[status]
 
 
@@ -149,20 +194,19 @@ def _means(corners: Any) -> Any:
     return (corners[0] + corners[1]) / 2, (corners[2] + corners[3]) / 2
 
 
-def _aimed(rest: Rest, aim: str, push: Array) -> tuple[Array, Array]:
+def _aimed(rest: Rest, influence: Influence, place: int, aim: str, push: Array) -> tuple[Array, Array]:
     """Return the four aims as they stand and how each answers to the four adjusters."""
-    influence = rest.influence()
-    travel, height = rest.travel[0], rest.frame_height[0]
-    by_travel, by_height, by_load = influence.travel[0], influence.frame_height[0], influence.tire_load[0]
+    travel, height = rest.travel[place], rest.frame_height[place]
+    by_travel, by_height, by_load = influence.travel[place], influence.frame_height[place], influence.tire_load[place]
     reached = [*_means(height)]
     slopes = [*_means(by_height)]
     if aim == LEVEL_DAMPERS:
         reached += [travel[0] - travel[1], travel[2] - travel[3]]
         slopes += [by_travel[0] - by_travel[1], by_travel[2] - by_travel[3]]
     else:
-        total = rest.tire_load[0].sum()
-        reached += [rest.body_roll[0], rest.cross_share[0]]
-        slopes += [influence.body_roll[0], (by_load[1] + by_load[2]) / total]
+        total = rest.tire_load[place].sum()
+        reached += [rest.body_roll[place], rest.cross_share[place]]
+        slopes += [influence.body_roll[place], (by_load[1] + by_load[2]) / total]
     return np.array(reached), np.array(slopes) * push
 
 

@@ -174,7 +174,12 @@ class Rest:
 
     def influence(self) -> Influence:
         """Return what one unit more force in each coil-over, at its present length, does at all four corners."""
-        moved = np.asarray(np.linalg.solve(self.hessian, np.swapaxes(self.length_slope, 1, 2)), dtype=np.float64)
+        pushed = np.swapaxes(self.length_slope, 1, 2)
+        try:
+            moved = np.asarray(np.linalg.solve(self.hessian, pushed), dtype=np.float64)
+        except np.linalg.LinAlgError:
+            # Something hangs free in one of them, as a wheel in the air without a spring: it does not answer.
+            moved = np.asarray(np.linalg.pinv(self.hessian) @ pushed, dtype=np.float64)
         return Influence(
             travel=-self.length_slope @ moved,
             frame_height=self.frame_slope @ moved,

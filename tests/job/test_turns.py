@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from calc.job.at_rest import Stand, old_springs, stand
-from calc.job.rig import CORNERS, Rig, wren
-from calc.job.turns import TurnEffect, level, turn_effects
+from calc.job.rig import CORNERS, Entry, Rig, wren
+from calc.job.turns import TurnEffect, level, levels, turn_effects
 from calc.spring._stack_curve import StackCurve
 
 GRAVITY = 9.80665
@@ -98,7 +100,7 @@ def test_leveling_the_frame(rig: Rig) -> None:
 
 def test_leveling_the_dampers(rig: Rig) -> None:
     found = level(_ready(rig), _old(rig), 0, aim="dampers")
-    travel = found.rest.travel[0]
+    travel = found.travel
     assert found.problem == ""
     assert travel[0] == pytest.approx(travel[1], abs=1e-8)
     assert travel[2] == pytest.approx(travel[3], abs=1e-8)
@@ -109,8 +111,27 @@ def test_a_wanted_cross_weight_is_reached_and_the_lean_kept(rig: Rig) -> None:
     first = ready.only(0).solve(springs)
     found = level(ready, springs, 0, aim="cross weight", cross_share=0.50)
     assert found.problem == ""
-    assert found.rest.cross_share[0] == pytest.approx(0.50, abs=1e-8)
-    assert found.rest.body_roll[0] == pytest.approx(first.body_roll[0], abs=1e-8)
+    assert found.cross_share == pytest.approx(0.50, abs=1e-8)
+    assert found.body_roll == pytest.approx(first.body_roll[0], abs=1e-8)
+
+
+def test_several_aims_together_give_what_each_gives_alone(rig: Rig) -> None:
+    ready, springs = _ready(rig), _old(rig)
+    wanted = (("frame", None), ("dampers", None), ("cross weight", 0.5), ("cross weight", 0.53))
+    together = levels(ready, springs, CREW, wanted=wanted)
+    for found, (aim, share) in zip(together, wanted, strict=True):
+        alone = level(ready, springs, CREW, aim=aim, cross_share=share)
+        assert found.turns == pytest.approx(alone.turns, abs=1e-6)
+        assert (found.rule, found.problem, found.absurd) == (alone.rule, alone.problem, alone.absurd)
+        assert found.cross_share == pytest.approx(alone.cross_share, abs=1e-9)
+
+
+def test_a_rig_that_has_fallen_is_not_leveled(rig: Rig) -> None:
+    tall = tuple(replace(case, center_of_gravity_height=1.9) for case in rig.cases())
+    values = {**rig.values, **{f"{axle}.mount_base": Entry(value=0.5) for axle in ("front", "rear")}}
+    found = level(_ready(replace(rig, load_cases=tall, values=values)), _old(rig), 0, aim="frame")
+    assert found.problem.startswith("Upright is unstable: ")
+    assert found.turns == (0.0, 0.0, 0.0, 0.0)
 
 
 def test_absurd_turns_are_called_so(rig: Rig) -> None:
