@@ -828,7 +828,10 @@ CriticalDampingPastCrossover = Annotated[
 WantedDampingCoefficient = Annotated[
     float,
     damping_coefficient.called(
-        "Coefficient for the wanted ratio", "c_w", "At the damper, the mean of compression and rebound."
+        "Coefficient for the wanted ratio",
+        "c_w",
+        "At the damper, the mean of compression and rebound.",
+        plus_minus_share=0.0,
     ),
 ]
 damping_ratio = Quantity(
