@@ -59,6 +59,7 @@ LETTERS: dict[str, tuple[str, ...]] = {
     "roll": ("Sprung center of gravity, height", "Roll-center height", "Track", "Loaded radius"),
     "force_targets": ("Piston diameter", "Rod diameter", "Gas charge", "Damper speed"),
     "rest": ("Scale pad", "Adjuster", "Track", "Effective spring base"),
+    "measured_curve": ("Half of the swing", "Compression", "Rebound"),
     "gas": ("Rod diameter", "Piston diameter", "Gas length"),
     "coil": ("Wire diameter", "Mean diameter", "Free length", "Active coils", "Solid length"),
 }

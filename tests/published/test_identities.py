@@ -75,3 +75,15 @@ def test_M03_springs_and_tires_of_a_solid_axle_in_series(check):
 
 def test_T04_constant_of_the_shop_rule_for_roll_stiffness(check):
     check("T04")
+
+
+def test_V01_energy_of_a_quadratic_damper(check):
+    check("V01")
+
+
+def test_V02_energy_of_a_linear_damper(check):
+    check("V02")
+
+
+def test_V03_equivalent_coefficient_of_a_bilinear_damper(check):
+    check("V03")

@@ -11,12 +11,15 @@ import numpy as np
 from calc.constants import ATMOSPHERE
 from calc.damper.critical_damping import _let_go, critical_damping
 from calc.damper.gas import Gas, gas
+from calc.damper.measured_curve import ForcePair, MeasuredCurve, measured_curve
 from calc.desk.validation.rows import ANGULAR, HEAT, TIME, Answers, Row, root
 from calc.units import (
     ACCELERATION,
     AREA,
     DAMPING,
+    ENERGY,
     FORCE,
+    FREQUENCY,
     LENGTH,
     MASS,
     NUMBER,
@@ -186,11 +189,45 @@ def warmed_at_constant_volume(row: Row) -> Answers:
     return {"pressure": (found.gas_pressure_at_ride + ATMOSPHERE, PRESSURE)}
 
 
+def _bench(row: Row, compression: Callable[[float], float], rebound: Callable[[float], float]) -> MeasuredCurve:
+    """A table of many fine rows, as a bench would print it of this damper, up to the fastest of the swing."""
+    amplitude, frequency = row.given("amplitude", LENGTH), row.given("frequency", FREQUENCY)
+    fastest = 2 * math.pi * frequency * amplitude * 1.001
+    speeds = [fastest * step / 1000 for step in range(1, 1001)]
+    table = tuple(ForcePair(speed=speed, compression=compression(speed), rebound=rebound(speed)) for speed in speeds)
+    return measured_curve(pairs=table, swing_amplitude=amplitude, swing_frequency=frequency)
+
+
+def quadratic_damper(row: Row) -> Answers:
+    """V01."""
+    size = row.of_unit("coefficient", "N·s²/m²")
+    found = _bench(row, lambda speed: size * speed**2, lambda speed: size * speed**2)
+    return {"energy": (found.energy_per_swing, ENERGY)}
+
+
+def linear_damper(row: Row) -> Answers:
+    """V02."""
+    size = row.given("coefficient", DAMPING)
+    found = _bench(row, lambda speed: size * speed, lambda speed: size * speed)
+    return {"energy": (found.energy_per_swing, ENERGY)}
+
+
+def bilinear_damper(row: Row) -> Answers:
+    """V03: two rows are enough for straight lines, and any swing gives the same coefficient."""
+    into, out = row.given("compression", DAMPING), row.given("rebound", DAMPING)
+    table = tuple(ForcePair(speed=speed, compression=into * speed, rebound=out * speed) for speed in (0.3, 1.0))
+    found = measured_curve(pairs=table, swing_amplitude=0.05, swing_frequency=1.5)
+    return {"coefficient": (found.equivalent_damping_coefficient, DAMPING)}
+
+
 WORK: dict[str, Callable[[Row], Answers]] = {
     "Z02": free_decay,
     "Z04": halving_swings,
     "Z06": let_go,
     "Z07": decrement_of_a_ratio,
+    "V01": quadratic_damper,
+    "V02": linear_damper,
+    "V03": bilinear_damper,
     "G01": pressure_after_squeezing,
     "G02": force_after_squeezing,
     "G04": isothermal_leg,
