@@ -221,7 +221,7 @@ def _stand(rig: Rig) -> Stand:
             "unsprung_height": unsprung_height,
             "track": two("track"),
             "independent": none > 0,
-            "bar_rate": none,
+            "bar_rate": two("bar_roll_stiffness"),
             "tire_rate": two("tire_rate"),
             "extended_length": two("damper_extended"),
             "lean": lean,

@@ -134,6 +134,7 @@ def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
             f"{axle}_sprung_mass": 2 * item.frequency.values["sprung_mass_on_spring"],
             f"{axle}_unsprung_mass": unsprung_mass(rig, axle, rig.reference().items),
             f"{axle}_roll_center_height": rig.get(f"{axle}.roll_center_height"),
+            f"{axle}_bar_roll_stiffness": rig.get(f"{axle}.bar_roll_stiffness"),
             f"{axle}_coil_over_roll_stiffness": _roll_stiffness(rig, item),
             f"{axle}_tire_rate": rig.get(f"{axle}.tire_rate"),
             f"{axle}_tire_radius": rig.get(f"{axle}.tire_loaded_radius"),

@@ -84,6 +84,19 @@ class Axle:
     mount_base: vocabulary.MountBase | None = None
     mount_height: vocabulary.MountHeight | None = None
     roll_center_height: vocabulary.RollCenterHeight | None = None
+    bar_roll_stiffness: (
+        Annotated[
+            float,
+            vocabulary.coil_over_roll_stiffness.called(
+                "Anti-roll bar",
+                "K_b",
+                "Righting moment of the bar per angle of roll of the body over the axle; empty without a bar.",
+                low=0.0,
+                typical=5e3,
+            ),
+        ]
+        | None
+    ) = None
     lean: vocabulary.Lean | None = None
     damper_length: (
         Annotated[

@@ -63,7 +63,7 @@ def vehicle_of(
                 unsprung_left=of(axle, "unsprung_left_of_center"),
                 unsprung_height=of(axle, "tire_loaded_radius"),
                 roll_center=of(axle, "roll_center_height"),
-                bar=0.0,
+                bar=float(rig.get(f"{axle}.bar_roll_stiffness") or 0.0),
                 base=of(axle, "mount_base"),
                 mount_height=of(axle, "mount_height"),
                 lean=of(axle, "lean"),

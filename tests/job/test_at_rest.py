@@ -170,6 +170,19 @@ def test_what_cannot_be_held_up_says_where_it_sits(rig: Rig) -> None:
     assert [corner.state for corner in case.corners][2:] == ["on its stop", "on its stop"]
 
 
+def test_a_bar_holds_the_lean_and_free_bodies_agree(rig: Rig) -> None:
+    barred = _with(rig, {"front.bar_roll_stiffness": 2.0e4})
+    plain, held = _answer(rig), _answer(barred)
+    ready = _ready(barred)
+    rest = ready.solve(_old(rig))
+    for index, case in enumerate(barred.cases()):
+        assert abs(held.cases[index].body_roll) < abs(plain.cases[index].body_roll)
+        assert (held.cases[index].roll_margin or 0.0) > (plain.cases[index].roll_margin or 0.0)
+        vehicle = vehicle_of(barred, case)
+        assert vehicle.ends[0].bar == 2.0e4
+        assert np.abs(balance.unbalanced(vehicle, list(rest.state[index]))).max() < 1e-4
+
+
 def test_an_unstable_rig_is_named_and_shows_no_heights(rig: Rig) -> None:
     tall = tuple(replace(case, center_of_gravity_height=1.9) for case in rig.cases())
     narrow = _with(replace(rig, load_cases=tall), {f"{axle}.mount_base": 0.5 for axle in AXLES})

@@ -102,7 +102,10 @@ SECTIONS = (
                 names=("motion_ratio", "motion_ratio_slope"),
                 note="A motion ratio given here goes before everything else.",
             ),
-            Group(legend="For left and right apart", names=("mount_base", "mount_height", "roll_center_height")),
+            Group(
+                legend="For left and right apart",
+                names=("mount_base", "mount_height", "roll_center_height", "bar_roll_stiffness"),
+            ),
             Group(
                 legend="Or from a travel table",
                 names=("ride_height",),
