@@ -125,6 +125,10 @@ def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
             from calc.sheet import quote
 
             return dict(quote.answer(fields, typed, display))
+        case "prove":
+            from calc.sheet import prove
+
+            return dict(prove.answer(request, fields, typed, display))
     raise RequestError(f"The handbook has no answer to “{do}”.")
 
 
@@ -198,6 +202,10 @@ def _declared(of: str, name: str, fields: Mapping[str, str]) -> dict[str, Declar
             from calc.sheet import quote
 
             return dict(quote.declared())
+        case "prove":
+            from calc.sheet import prove
+
+            return dict(prove.declared())
     raise RequestError(f"The handbook has no page called “{of}”.")
 
 
@@ -375,7 +383,7 @@ DONE, BAD_INPUT = 0, 2
 
 
 def command(name: str, words: Sequence[str], stdin: TextIO, stdout: TextIO) -> int:
-    """Carry out `steps`, `step`, `choose` or `quote` for a terminal or a program; return the exit code.
+    """Carry out `steps`, `step`, `choose`, `quote` or `prove` for a terminal or a program; return the exit code.
 
     With `--json` the answer is JSON, bad input too: `{"errors": [{"field", "message"}]}` and exit code 2.
     """
@@ -451,11 +459,26 @@ def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
     return quote.quote_data(read), quote.quote_text(read), DONE
 
 
+def _prove_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc.job import prove_text
+    from calc.job.prove_readings import read_measurements
+    from calc.job.rig import CORNERS, read_rig
+
+    path, rest = _first(words, "Name the rig file.")
+    measured, rest = _first(rest, "Name the measurements file too, behind the rig file.")
+    springs, own = tables.assortment_springs(), _option(rest, "--springs")
+    if own is not None:
+        springs = _own_springs(own)
+    rig, proofs = read_rig(_file(path)), read_measurements(_file(measured), CORNERS)
+    return prove_text.answer_data(rig, springs, proofs), prove_text.answer_text(rig, springs, proofs), DONE
+
+
 _COMMANDS: dict[str, Callable[[Sequence[str], TextIO], tuple[Any, str, int]]] = {
     "steps": _steps_command,
     "step": _step_command,
     "choose": _choose_command,
     "quote": _quote_command,
+    "prove": _prove_command,
 }
 
 

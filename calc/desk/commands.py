@@ -179,6 +179,15 @@ def _parser() -> tuple[Parser, list[str]]:
     own = command("quote", "check a shop's quote, line by line", partial(_bridge, "quote"), takes_more="all")
     own.add_argument("quote", metavar="QUOTE.json", help="a quote file, as the quote page saves it")
     _add_json(own)
+    own = command(
+        "prove",
+        "check the built rig: true loads and rates, and what to turn",
+        partial(_bridge, "prove"),
+        takes_more="all",
+    )
+    own.add_argument("rig", metavar="RIG.json", help="a rig file, as the rig page saves it")
+    own.add_argument("measured", metavar="MEASURED.json", help="what was measured, as data/rigs/wren-measured.json")
+    _add_json(own)
     return parser, names
 
 

@@ -4,7 +4,7 @@ A fenced block whose first line is three backticks and `calc WHAT [NAME]` is rep
 
     sheet STEP, equation STEP, working STEP, mistakes STEP, practice STEP, sources STEP, good STEP   of one step
     drawing NAME                                                                                     a measuring drawing
-    home, wren, rig, quote                                                                           the calculators of those pages
+    home, wren, rig, quote, prove                                                                    the calculators of those pages
     steps, practice                                                                                  the lists of all steps
     nomenclature, terms, functions, bibliography, validation, licences                               the generated reference
 
@@ -74,6 +74,7 @@ ALONE: dict[str, Callable[[], str]] = {
     "wren": _whole("calc.sheet.home", "wren_answer"),
     "rig": _whole("calc.sheet", "rig"),
     "quote": _whole("calc.sheet", "quote"),
+    "prove": _whole("calc.sheet.prove", "prove_page"),
     "steps": _whole("calc.desk.reference", "steps"),
     "practice": _whole("calc.desk.reference", "practice"),
     "nomenclature": _whole("calc.desk.reference", "nomenclature"),

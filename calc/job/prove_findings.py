@@ -10,7 +10,7 @@ from calc import vocabulary
 from calc.job.at_rest import words
 from calc.job.prove import BLAMELESS, CornerProof, Proving
 from calc.job.prove_model import LENGTH_TOLERANCE, RATE_TOLERANCE, Fit
-from calc.job.prove_trim import RULE, Trim
+from calc.job.prove_trim import Trim
 from calc.job.rig import CORNERS
 from calc.quantity import SHOP, Display
 from calc.step import Finding
@@ -82,8 +82,9 @@ def _heights(found: Proving, display: Display) -> Iterator[Finding]:
             rule="heights as predicted", state="holds", text=text, value=worst.difference, limit=worst.tolerance
         )
     for one in outside:
+        over = display.text(abs(one.difference or 0.0) - one.tolerance, _LENGTH)
         text = (
-            f"The {words(one.name)} stands {_higher(one, display)} than predicted, more than the "
+            f"The {words(one.name)} stands {_higher(one, display)} than predicted, {over} more than the "
             f"{display.text(one.tolerance, _LENGTH)} that tolerances explain."
         )
         yield Finding(rule="heights as predicted", state="fails", text=text, value=one.difference, limit=one.tolerance)
@@ -221,41 +222,53 @@ def _settled(found: Proving, both: Fit, display: Display) -> Iterator[Finding]:
 def _cause(found: Proving, one: CornerProof, display: Display) -> Finding:
     """Name what one corner's height may come from, each with its number and how to tell it."""
     place = CORNERS.index(one.name)
-    low = (one.difference or 0.0) < 0
-    causes: list[str] = []
-    if found.loads is not None:
-        force = float(found.loads.outputs.force[0, place]) - one.force_predicted
-        doubt = float(found.loads.doubt("force")[place])
-        causes.append(
-            f"its coil-over carries {display.text(abs(force), _FORCE)} ± {display.plus_minus(doubt, _FORCE)} "
-            f"{'more' if force > 0 else 'less'}"
-        )
-        shorter = abs(force) / one.rate
-        if low:
-            causes.append(
-                f"a spring has set by about {display.text(shorter, _LENGTH)} (hang the wheel free and count the turns from "
-                "just seated: a set shows as fewer)"
-            )
-        else:
-            causes.append(f"more preload was set, by about {display.text(shorter, _LENGTH)}")
-    if found.rates is not None:
-        share = float(found.rates.rate[place]) - 1.0
-        doubt = float(found.rates.rate_doubt[place])
-        causes.append(
-            f"its rate is {percent(abs(share))} ± {percent(doubt)} {'lower' if share < 0 else 'higher'} "
-            "(press the springs on the bench)"
-        )
-        if not low and _like_main(found, place, share, doubt):
-            causes.append(
-                "its divider is seized, so that it is as stiff as the main alone (mark the divider with paint and push the "
-                "corner down: it must slide)"
-            )
-    if abs(one.difference or 0.0) <= FRICTION_FAILS and one.friction is None:
-        causes.append("it binds (read it twice, pushed down and lifted)")
-    given = f"The {words(one.name)} stands {_higher(one, display)} than predicted. Either " + "; or ".join(causes) + "."
+    given = f"The {words(one.name)} stands {_higher(one, display)} than predicted."
+    causes = [*_load_causes(found, one, place, display), *_spring_causes(found, one, place, display)]
+    if not causes:
+        text = f"{given} Load and rate are what they should be there: look for a setting that was read wrong, or for a bind."
+        return Finding(rule="cause", state="close", text=text)
+    named = f"{given} {'Either ' if len(causes) > 1 else 'That is because '}{'; or '.join(causes)}."
     if found.both is not None:
-        return Finding(rule="cause", state="close", text=f"{given} The true load and rate above tell which.")
-    return Finding(rule="cause", state="not checked", text=f"{given} Which of them: {_lower(_TELL_APART)}")
+        return Finding(rule="cause", state="close", text=named)
+    return Finding(rule="cause", state="not checked", text=f"{named} Which of them: {_lower(_TELL_APART)}")
+
+
+def _load_causes(found: Proving, one: CornerProof, place: int, display: Display) -> Iterator[str]:
+    fit = found.both or found.loads
+    if fit is None:
+        return
+    force, doubt = float(fit.outputs.force[0, place]) - one.force_predicted, float(fit.doubt("force")[place])
+    # Told apart, a load within its doubt is no cause; nor is one that would move the corner the other way.
+    if (found.both is not None and abs(force) <= doubt) or (force > 0) == ((one.difference or 0.0) > 0):
+        return
+    told = f"{display.text(abs(force), _FORCE)} ± {display.plus_minus(doubt, _FORCE)}"
+    yield f"its coil-over carries {told} {'more' if force > 0 else 'less'}"
+
+
+def _spring_causes(found: Proving, one: CornerProof, place: int, display: Display) -> Iterator[str]:
+    fit = found.both or found.rates
+    if fit is None:
+        return
+    low = (one.difference or 0.0) < 0
+    share, doubt = float(fit.rate[place]) - 1.0, float(fit.rate_doubt[place])
+    if (found.both is not None and abs(share) <= doubt) or (share > 0) == low:
+        return
+    shorter = display.text(abs(share) * one.force_predicted / one.rate, _LENGTH)
+    if low:
+        yield (
+            f"a spring has set by about {shorter}, or that much less preload was set (hang the wheel free and count the "
+            "turns from just seated: both show as fewer)"
+        )
+    else:
+        yield f"about {shorter} more preload was set (hang the wheel free and count the turns from just seated)"
+    yield (
+        f"its rate is {percent(abs(share))} ± {percent(doubt)} {'lower' if low else 'higher'} (press the springs on the bench)"
+    )
+    if _like_main(found, place, share, doubt):
+        yield (
+            "its divider is seized, so that it is as stiff as the main alone (mark the divider with paint and push the "
+            "corner down: it must slide)"
+        )
 
 
 def _like_main(found: Proving, place: int, share: float, doubt: float) -> bool:
@@ -299,8 +312,8 @@ def _turn(one: Trim, display: Display) -> Finding:
     )
     ordered = f"Turn the {_joined(turns)}. " if turns else ""
     if one.reached:
-        text = f"{ordered}Then every height is within {left} of the ordered one. {moved}{' ' if moved else ''}{RULE}"
-        return Finding(rule="what to turn", state="close", text=text, value=value)
+        text = f"{ordered}Then every height is within {left} of the ordered one. {moved}"
+        return Finding(rule="what to turn", state="close", text=text.strip(), value=value)
     short = [CORNERS[place] for place in one.short]
     why = f"There is no thread left at the {corners_text(short)}. " if short else ""
     text = (

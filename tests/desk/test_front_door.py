@@ -17,7 +17,7 @@ from calc.desk.environment import NotReadyError
 from calc.desk.places import ROOT
 from calc.errors import HandbookError
 
-NAMES = ["serve", "build", "test", "shots", "answers", "steps", "step", "choose", "quote"]
+NAMES = ["serve", "build", "test", "shots", "answers", "steps", "step", "choose", "quote", "prove"]
 
 
 @pytest.fixture
@@ -163,6 +163,7 @@ def test_words_that_a_command_passes_on(monkeypatch: pytest.MonkeyPatch, inside:
         ["choose", "rig.json", "--json"],
         ["choose", "--springs", "own.csv", "rig.json"],
         ["quote", "quote.json"],
+        ["prove", "rig.json", "measured.json", "--json"],
     ],
 )
 def test_the_machine_door_gets_its_words_as_typed(

@@ -40,7 +40,7 @@ def body(made: Order, display: Display, told: Callable[[Iterable[Finding]], str]
     found = made.standing
     case = found.rest.cases[found.reference]
     table = case_table(case, display)
-    first = _table(table) if table is not None else f"<p>{escape(case.label)}: {escape(case_line(case))}</p>"
+    first = rest_table(table) if table is not None else f"<p>{escape(case.label)}: {escape(case_line(case))}</p>"
     others = "".join(_folded(found.rest, index, display) for index in _others(found))
     return (
         f"{head}{solved}{first}{_note(found.rest)}{others}"
@@ -84,13 +84,13 @@ def _resolved(item: AxleOrder, made: Order, display: Display) -> str:
 def _folded(rest: AtRest, index: int, display: Display) -> str:
     case = rest.cases[index]
     table = case_table(case, display)
-    inner = _table(table, captioned=False) if table is not None else ""
+    inner = rest_table(table, captioned=False) if table is not None else ""
     summary = f"{escape(case.label)}: {escape(case_line(case))}"
     return f'<details class="hb-open"><summary>{summary}</summary>{inner}</details>' if inner else f"<p>{summary}</p>"
 
 
 def _details(title: str, tables: Iterable[RestTable]) -> str:
-    inner = "".join(_table(one) for one in tables)
+    inner = "".join(rest_table(one) for one in tables)
     return f'<details class="hb-open"><summary>{title}</summary>{inner}</details>' if inner else ""
 
 
@@ -99,7 +99,8 @@ def _leveling(found: Standing) -> str:
     return "" if table is None else _details("To level it, or to even its cross weight", (table,))
 
 
-def _table(table: RestTable, *, captioned: bool = True) -> str:
+def rest_table(table: RestTable, *, captioned: bool = True) -> str:
+    """Return one table as HTML, its notes beneath it."""
     caption = f"<caption>{escape(table.caption)}</caption>" if captioned else ""
     heads = "".join(
         f'<th scope="col"{" class=n" if index else ""}>{escape(head)}</th>' for index, head in enumerate(table.heads)

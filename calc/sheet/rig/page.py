@@ -199,7 +199,7 @@ def _answer(
     errors += entries.case_errors(acted)
     opens = request.get("open") is not None
     listed = lists.listing(request, fields, typed)
-    choices, waiting = _choices(acted, listed, at_once=at_once)
+    choices, waiting = made_choices(acted, listed, at_once=at_once)
     made = order(acted, listed.springs, choices, display)
     view = View(order=made, display=display)
     regions = {
@@ -242,7 +242,7 @@ def _acted(read: Rig, action: Any) -> Rig:
     return read
 
 
-def _choices(read: Rig, listed: lists.Listing, *, at_once: bool) -> tuple[dict[str, Choice | None], int]:
+def made_choices(read: Rig, listed: lists.Listing, *, at_once: bool) -> tuple[dict[str, Choice | None], int]:
     """Return each axle's search: one that was made, one that is small enough to be made now, or none yet."""
     full = completed(read)
     found: dict[str, Choice | None] = {}

@@ -4,6 +4,7 @@ import { boot } from "./client.js";
 import { connectCopies } from "./copy.js";
 import { CalcForm } from "./element.js";
 import { keepPages } from "./keep.js";
+import { connectProve } from "./prove.js";
 import { connectRigPage } from "./rig.js";
 import { connectRigs } from "./rigs.js";
 import { settleUnits } from "./units.js";
@@ -16,6 +17,7 @@ if (!customElements.get("calc-form")) customElements.define("calc-form", CalcFor
 connectCopies();
 connectRigs();
 connectRigPage();
+connectProve();
 keepPages();
 
 // A form that is shown in other units than the page was built with needs the calculator to change them.

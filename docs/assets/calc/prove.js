@@ -1,0 +1,74 @@
+// @ts-check
+/**
+ * What the Prove page has beyond a form: the rig that is open, its kept measurements, the print.
+ *
+ * Every request carries the open rig, which of its measurements is open, and the date. The answer's rig is kept.
+ * A button with `data-prove-do` prints, or asks Python for another measurement.
+ */
+import { CalcForm } from "./element.js";
+import { readKept } from "./storage.js";
+import { Store } from "./store.js";
+
+/** @typedef {import("./store.js").Rig} Rig */
+
+/** Connect the measuring form of this page, if it has one. */
+export function connectProve() {
+  const form = document.querySelector('calc-form[data-do="prove"]');
+  if (form instanceof CalcForm) new ProvePage(form);
+}
+
+class ProvePage {
+  #store = new Store();
+  #form;
+  /** @type {number | null} which measurement of the rig is open; null is a new one */
+  #proof = null;
+  /** @type {unknown} the reader's own spring list, as the rig page keeps it */
+  #listed;
+  #text = "";
+
+  /** @param {CalcForm} form */
+  constructor(form) {
+    this.#form = form;
+    this.#recall();
+    form.extras = () => ({
+      rig: this.#store.current(),
+      proof: this.#proof,
+      today: today(),
+      ...(this.#listed ? { list: this.#listed } : {}),
+    });
+    form.answered = (answer, edited) => this.#heard(answer, edited);
+    form.addEventListener("click", ({ target }) => {
+      const wanted = target instanceof Element ? target.closest("button")?.dataset.proveDo : undefined;
+      if (wanted === "print") window.print();
+      else if (wanted) form.load({ action: wanted });
+    });
+    this.#store.onChange(() => form.load({ open: true }));
+    if (this.#store.current()) form.load({ open: true });
+  }
+
+  /** @param {Record<string, unknown>} answer @param {string} edited */
+  #heard({ rig, proof, want_list: wanted }, edited) {
+    // Another worker than the one that read the list: it reads it again.
+    if (wanted && this.#text) this.#form.renew({ list_text: this.#text });
+    if (proof !== undefined) this.#proof = typeof proof === "number" ? proof : null;
+    if (rig) this.#store.keep(/** @type {Rig} */ (rig), `prove ${edited}`);
+  }
+
+  #recall() {
+    try {
+      const { text, listed } = JSON.parse(readKept("spring-list") ?? "{}");
+      if (typeof text !== "string" || !text || typeof listed?.id !== "string") return;
+      this.#text = text;
+      this.#listed = listed;
+    } catch {
+      this.#listed = undefined;
+    }
+  }
+}
+
+/** @returns {string} the reader's own date, as year-month-day */
+function today() {
+  const now = new Date();
+  const two = (/** @type {number} */ part) => String(part).padStart(2, "0");
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
