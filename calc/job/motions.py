@@ -9,13 +9,14 @@ from typing import Any
 from calc.errors import InputError
 from calc.geometry._eye_line import length_slopes, pair_roll_stiffness
 from calc.job.centers import centers
-from calc.job.order import AxleOrder, Order
+from calc.job.order import REBOUND_RATIO, AxleOrder, Order
 from calc.job.rig import Rig, unsprung_mass
 from calc.quantity import SHOP, Display
 from calc.step import Outcome, find, run
 
 # What is told of each step's results, most wanted first.
 TOLD: Mapping[str, tuple[str, ...]] = {
+    "force_targets": ("cavitation_speed", "compression_on_bench", "rebound_on_bench"),
     "articulation": (
         "heave_bump",
         "heave_droop",
@@ -43,6 +44,7 @@ def motions(made: Order, display: Display = SHOP) -> Mapping[str, Outcome]:
     """Return every motion that can be told: of the body, of each axle's corner, of roll."""
     found = {"body": body_motions(made, display)}
     found |= {item.axle: corner_motions(made.rig, item, display) for item in made.axles}
+    found |= {f"{item.axle} damper": damper_forces(made.rig, item, display) for item in made.axles}
     found |= {f"{item.axle} travel": wheel_travel(made.rig, item, display) for item in made.axles}
     found["roll"] = rolling(made, display)
     return {name: outcome for name, outcome in found.items() if outcome is not None}
@@ -89,6 +91,22 @@ def _roll_stiffness(rig: Rig, item: AxleOrder) -> float | None:
             axial_rate=of_ride["axial_rate"], axial_load=of_ride["axial_load"], roll_slope=slope, roll_bend=bend
         )
     )
+
+
+def damper_forces(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
+    """Return the forces of the wanted damping and whether the gas holds them up; None while that is not known."""
+    if item.frequency is None or item.damping is None:
+        return None
+    of_ride = item.frequency.values
+    own = ("wanted_damping_ratio", "gas_pressure", "piston_diameter", "rod_diameter")
+    given = {
+        **{name: of_ride[name] for name in ("sprung_mass_on_spring", "wheel_rate", "motion_ratio")},
+        "wheel_rate_past_crossover": of_ride.get("wheel_rate_past_crossover"),
+        **{name: rig.get(f"{item.axle}.{name}") for name in own},
+        "gas_force": None if item.gas is None else item.gas.values["gas_force"],
+        "rebound_share": REBOUND_RATIO / (1 + REBOUND_RATIO),
+    }
+    return _outcome("force_targets", given, display)
 
 
 def wheel_travel(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:

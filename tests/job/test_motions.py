@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.linalg import eigh
 
-from calc.job.motions import body_motions, corner_motions, rolling, wheel_travel
+from calc.job.motions import body_motions, corner_motions, damper_forces, rolling, wheel_travel
 from calc.job.order import order
 from calc.job.rig import Rig, wren
 from calc.sheet.rig.lists import handbook_springs
@@ -115,6 +115,20 @@ def test_wheel_travel_is_that_of_the_eyes_in_the_plane() -> None:
         upright = [math.sqrt(length**2 - offset**2) for length in (ride, stop, long)]
         assert found.values["heave_bump"] == pytest.approx(upright[0] - upright[1], rel=1e-9)
         assert found.values["heave_droop"] == pytest.approx(upright[2] - upright[0], rel=1e-9)
+
+
+def test_the_gas_holds_up_the_compression_force_as_long_as_pressure_times_area_does() -> None:
+    """Cavitation where the damping part reaches absolute pressure on the ring between piston and rod."""
+    for item in MADE.axles:
+        found = damper_forces(MADE.rig, item)
+        assert found is not None
+        assert item.damping_before is not None
+        pressure = WREN.get(f"{item.axle}.gas_pressure") + 101325.0
+        piston, rod = (WREN.get(f"{item.axle}.{name}") for name in ("piston_diameter", "rod_diameter"))
+        most = pressure * math.pi / 4 * (piston**2 - rod**2)
+        at_speed = item.damping_before.compression[0] / 0.127
+        assert found.values["cavitation_speed"] == pytest.approx(most / at_speed, rel=1e-6)
+        assert found.values["compression_force_slow"] == pytest.approx(at_speed * found.values["slow_speed"], rel=1e-9)
 
 
 def test_what_is_not_known_is_not_told() -> None:

@@ -51,6 +51,15 @@ def damper(view: View) -> Said:
             outcomes.append((f"Damping, {item.axle}", item.damping))
         if item.gas is not None:
             findings += labelled(item.gas.findings, item.axle)
+        forces = motions.damper_forces(view.rig, item, view.display)
+        if forces is not None:
+            lines += [
+                fact(forces, name, view.display, f"{forces.step.quantity(name).label}, {item.axle}")
+                for name in motions.TOLD["force_targets"]
+                if forces.values[name] is not None
+            ]
+            findings += labelled(forces.findings, item.axle)
+            outcomes.append((f"Forces, {item.axle}", forces))
     findings.append(view.order.forces)
     speed = text_of(view, DAMPER_SPEEDS[0], vocabulary.velocity, 0 if view.display.system == "shop" else 3)
     table = ""
