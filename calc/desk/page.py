@@ -72,7 +72,7 @@ WITH_NAME: dict[str, Callable[[str], str]] = {
 ALONE: dict[str, Callable[[], str]] = {
     "home": _whole("calc.sheet", "home"),
     "wren": _whole("calc.sheet.home", "wren_answer"),
-    "rig": _whole("calc.sheet", "rig"),
+    "rig": _whole("calc.sheet.rig", "rig"),
     "quote": _whole("calc.sheet", "quote"),
     "prove": _whole("calc.sheet.prove", "prove_page"),
     "steps": _whole("calc.desk.reference", "steps"),
