@@ -60,6 +60,7 @@ LETTERS: dict[str, tuple[str, ...]] = {
     "force_targets": ("Piston diameter", "Rod diameter", "Gas charge", "Damper speed"),
     "rest": ("Scale pad", "Adjuster", "Track", "Effective spring base"),
     "measured_curve": ("Half of the swing", "Compression", "Rebound"),
+    "tire_rate": ("Weight on the tire", "Loaded radius", "Tire pressure", "Squash"),
     "gas": ("Rod diameter", "Piston diameter", "Gas length"),
     "coil": ("Wire diameter", "Mean diameter", "Free length", "Active coils", "Solid length"),
 }
