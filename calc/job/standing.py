@@ -176,7 +176,7 @@ def roll_finding(rest: AtRest) -> Finding:
         )
         return Finding(rule=ROLL_RULE, state="not checked", text=text)
     least, label = min(known)
-    number = f"Roll margin {least:.1f}"
+    number = f"Roll margin {_short_of(least)}"
     if least < ROLL_MARGIN_FAILS:
         text = (
             f"{number}, below {ROLL_MARGIN_FAILS:g}: the weight nearly outweighs the springs in roll. "
@@ -194,6 +194,15 @@ def roll_finding(rest: AtRest) -> Finding:
         f"below {ROLL_MARGIN_CLOSE:g} it would lean far. It is no safe angle to drive. Load case: {label}."
     )
     return Finding(rule=ROLL_RULE, state="holds", text=text, value=least, limit=ROLL_MARGIN_CLOSE)
+
+
+def _short_of(margin: float) -> str:
+    """Print a margin as coarsely as no limit that it stays short of lets it be."""
+    for decimals in range(1, 6):
+        text = f"{margin:.{decimals}f}"
+        if all(float(text) < limit or margin >= limit for limit in (ROLL_MARGIN_FAILS, ROLL_MARGIN_CLOSE)):
+            return text
+    return f"{margin:.6f}"
 
 
 # --- plain data --------------------------------------------------------------------------------------------------------------

@@ -14,7 +14,7 @@ import numpy as np
 from calc.constants import GRAVITY
 from calc.job.at_rest import Stand, stands, words
 from calc.job.rig import CORNERS
-from calc.ride._rest import NOT_FOUND, REFUSALS, Array, Influence, Rest
+from calc.ride._rest import NOT_FOUND, REFUSALS, SOLID_RATE, Array, Influence, Rest
 from calc.spring._stack_curve import StackCurve
 from calc.units import INCH
 
@@ -53,8 +53,12 @@ def turn_effects(
 
 def _push(springs: StackCurve, travel: Array, of: str = "adjuster") -> Array:
     """Return how a coil-over's force grows, its length held, with the length that its adjuster or ring is turned."""
-    moved = (springs.turned(**{of: _SLIGHT}).force(travel) - springs.force(travel)) / _SLIGHT
-    return np.where(np.isfinite(moved), moved, 0.0)
+    before, after = springs.force(travel), springs.turned(**{of: _SLIGHT}).force(travel)
+    bound = ~(np.isfinite(before) & np.isfinite(after))
+    with np.errstate(invalid="ignore"):
+        moved = (after - before) / _SLIGHT
+    # Springs that are bound push with all that the adjuster is run down; their ring does nothing any more.
+    return np.where(bound, SOLID_RATE if of == "adjuster" else 0.0, moved)
 
 
 # --- leveling ------------------------------------------------------------------------------------------------------------------

@@ -70,6 +70,26 @@ def test_before_the_crossover_only_the_adjuster_counts_and_past_it_only_the_ring
     assert _effects(ready, past, CREW).frame_height == pytest.approx(np.zeros((4, 4)), abs=1e-9)
 
 
+def test_an_adjuster_lifts_even_springs_that_are_bound(rig: Rig) -> None:
+    """Bound, the stack is a block: its corner comes up by what solving again says, and a ring does nothing."""
+    ready, old = _ready(rig), _old(rig)
+    bound = StackCurve(
+        main_rate=old.main_rate,
+        tender_rate=old.tender_rate,
+        preload=old.preload,
+        tender_stroke=np.full((1, 4), 0.05),
+        main_stroke=np.full((1, 4), 0.08),
+    )
+    before = ready.only(CREW).solve(bound)
+    assert (before.travel > bound.solid_travel).all()
+    effect = _effects(ready, bound, CREW)
+    moved = np.zeros((1, 4))
+    moved[0, 0] = ready.turn[0, 0]
+    after = ready.only(CREW).solve(bound.turned(adjuster=moved))
+    assert (after.frame_height - before.frame_height)[0] == pytest.approx(effect.frame_height[:, 0], rel=0.02, abs=1e-6)
+    assert _effects(ready, bound, CREW, of="ring").frame_height == pytest.approx(np.zeros((4, 4)))
+
+
 def test_a_turn_up_never_lowers_its_own_corner(rig: Rig) -> None:
     for case in range(3):
         effect = _effects(_ready(rig), _old(rig), case)

@@ -23,6 +23,7 @@ from calc.job.order import (
 from calc.job.standing import Standing
 from calc.quantity import Display
 from calc.sheet import markup
+from calc.sheet.rig.springs import short_name
 from calc.step import Finding, State
 from calc.tables import Springs
 
@@ -86,11 +87,22 @@ def _parts(made: Order, display: Display) -> str:
         _two(made, "Divider", length("divider_thickness"), "4"),
         _two(made, "Ring with its jam nut", length("ring_thickness"), "4"),
     ]
+    dropped = "".join(_dropped(made, item, display) for item in made.axles)
     return (
         '<h3>Parts</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">What</th>'
         '<th scope="col" class="n">Front, each side</th><th scope="col" class="n">Rear, each side</th>'
-        f'<th scope="col" class="n">Pieces</th></tr></thead><tbody>{"".join(rows)}</tbody></table>'
+        f'<th scope="col" class="n">Pieces</th></tr></thead><tbody>{"".join(rows)}</tbody></table>{dropped}'
     )
+
+
+def _dropped(made: Order, item: AxleOrder, display: Display) -> str:
+    """Say which ranked sets the whole rig contradicts, the first with its reason; nothing where all of them stand."""
+    if item.resolved is None or not item.resolved.dropped:
+        return ""
+    one, wrong = item.resolved.dropped[0]
+    name = short_name(one, made.springs, display)
+    text = f"{item.axle.capitalize()}: {item.resolved.said(display)} Of {name}: {wrong[0].text(display)}"
+    return f'<p class="hb-note">{escape(text)}</p>'
 
 
 def _known(made: Order, item: AxleOrder, name: str, display: Display) -> str:
