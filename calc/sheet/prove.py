@@ -34,7 +34,7 @@ from calc.job.prove_readings import (
     reading_columns,
     reading_doubt,
 )
-from calc.job.prove_tables import tables
+from calc.job.prove_tables import height_table, tables
 from calc.job.rig import CORNERS, Rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Declared, Display, Quantity, read
 from calc.sheet import markup
@@ -243,9 +243,14 @@ def prove_page() -> str:
         f'<div class="hb-ledger">{parts}</div></form>'
         '<div class="hb-proved"><div data-region="results" aria-live="polite"></div>'
         '<div data-region="findings"></div><div data-region="history"></div></div>'
-        '<p class="hb-rig__end"><button type="button" class="hb-button" data-prove-do="print">Print</button></p>'
+        f'<p class="hb-rig__end" data-region="end">{_end(measured=False)}</p>'
         f'<div data-region="sheet">{measuring_sheet(None, SHOP)}</div></calc-form></div>{_example()}'
     )
+
+
+def _end(*, measured: bool) -> str:
+    what = "Print what it says" if measured else "Print the measuring sheet"
+    return f'<button type="button" class="hb-button" data-prove-do="print">{what}</button>'
 
 
 @lru_cache(maxsize=1)
@@ -306,6 +311,7 @@ def answer(
         "results": _results(found, display) if rig is not None else "",
         "findings": markup.findings(told),
         "history": "" if rig is None else history(rig, rig.proofs, display),
+        "end": _end(measured=found is not None and found.measured),
         "sheet": "" if found is not None and found.measured else measuring_sheet(found, display),
     }
     for part in PARTS:
@@ -555,7 +561,8 @@ def _results(found: Proving | None, display: Display) -> str:
         return ""
     if found.needs is not None:
         return "".join(f"<p>{escape(text)}</p>" for text in _needed(found))
-    return "".join(rest_table(table) for table in tables(found, display))
+    shown = tables(found, display) or (height_table(found, display),)
+    return "".join(rest_table(table) for table in shown)
 
 
 def _needed(found: Proving) -> Iterator[str]:
