@@ -19,7 +19,7 @@ def drawing() -> str:
         picture.line(left, floor, right, floor)
         for x in (left, right):
             picture.rect(x - 24, floor - 42, 48, 84, "hair")
-            picture.tire_end(x, floor - 32, 28, 64)
+            picture.tire_end(x, floor, 28, 64)
         for x in inner:
             picture.circle(x, floor, 11)
             picture.circle(x, floor, 5, "solid")

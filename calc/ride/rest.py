@@ -512,16 +512,6 @@ STEP = Step(
             holds="No adjuster is turned by more than an inch.",
             fails="An adjuster is turned by more than an inch: absurd for leveling, and the thread may end.",
         ),
-        Check(
-            rule="the body leans little",
-            value="lean_change",
-            at_least=-0.01,
-            at_most=0.01,
-            warns=True,
-            holds="The turns lean the body by {value}.",
-            close="The turns lean the body by {value} ± {doubt}.",
-            fails="The turns lean the body by {value}, which can be seen.",
-        ),
     ),
     mistakes=(
         Mistake(
