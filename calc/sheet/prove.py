@@ -499,7 +499,8 @@ def _whose(rig: Rig | None) -> str:
             'No rig is open in this browser. Enter yours on the <a href="rig.html">rig page</a>, '
             "or open the example there; its prediction is what is proved here."
         )
-    return f"Rig: <strong>{escape(rig.name or 'rig without a name')}</strong>"
+    example_ = ' <span class="hb-origin hb-origin--example">example</span>' if rig.rests_on_examples() else ""
+    return f"Rig: <strong>{escape(rig.name or 'rig without a name')}</strong>{example_}"
 
 
 def _kept(rig: Rig, opened: int | None) -> str:

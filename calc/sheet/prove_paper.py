@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from html import escape
 
 from calc import vocabulary
@@ -11,7 +11,8 @@ from calc.job.prove import CornerProof, Proving
 from calc.job.rig import CORNERS
 from calc.quantity import Display
 
-_COLUMNS = ("Preload", "Ring gap", "Pushed down", "Lifted", "Scale")
+_FIRST = ("Preload", "Ring gap", "Pushed down", "Lifted", "Scale")
+_SECOND = ("Adjuster", "Ring", "Pushed down", "Lifted", "Scale")
 _ORDER = (
     "Bench, damper hanging free: preload and ring gap at each corner.",
     "Flat floor, tires at their pressure, fuel and load as in the load case; roll it to and fro, brake off.",
@@ -24,35 +25,30 @@ def measuring_sheet(found: Proving | None, display: Display) -> str:
     """Return the sheet to print; with a prediction it tells what is expected at each corner."""
     expected = {one.name: one for one in found.corners} if found is not None and found.needs is None else {}
     length, mass = display.unit(vocabulary.length).symbol, display.unit(vocabulary.corner_mass).symbol
-    units = (length, length, length, length, mass)
-    heads = "".join(f'<th scope="col">{name}, {unit}</th>' for name, unit in zip(_COLUMNS, units, strict=True))
-    told = f'<th scope="col" class="n">Expected, {length}</th>' if expected else ""
-    states = "".join(_state(number, heads, told, expected, display) for number in (1, 2))
+    first = _state("As built", _FIRST, (length, length, length, length, mass), expected, display)
+    second = _state("With a known load on", _SECOND, ("turns", "turns", length, length, mass), {}, display)
     steps = "".join(f"<li>{escape(step)}</li>" for step in _ORDER)
     case = f"Load case: {escape(found.case)}." if found is not None and found.case else "Load case:"
     return (
         '<section class="hb-measuring" aria-label="Measuring sheet"><h2>Measuring sheet</h2>'
         f'<p class="hb-measuring__head"><span>Rig:</span><span>Date:</span><span>Miles:</span></p><p>{case}</p>'
-        f"<ol>{steps}</ol>{states}"
+        f"<ol>{steps}</ol>{first}{second}"
         "<p>Level ground, chocks, stands rated for the load, nobody beneath. A compressed spring and a gas-charged damper "
         "hold enough energy to kill. Heights are never read with the driveline loaded.</p></section>"
     )
 
 
-def _state(number: int, heads: str, told: str, expected: Mapping[str, CornerProof], display: Display) -> str:
-    name = "As built" if number == 1 else "With a known load on"
-    load = "" if number == 1 else "<p>Load, and its place behind the front axle and left of center:</p>"
+def _state(
+    name: str, columns: Sequence[str], units: Sequence[str], expected: Mapping[str, CornerProof], display: Display
+) -> str:
+    heads = "".join(f'<th scope="col">{column}, {unit}</th>' for column, unit in zip(columns, units, strict=True))
+    told = f'<th scope="col" class="n">Expected, {display.unit(vocabulary.length).symbol}</th>' if expected else ""
+    load = "" if columns == _FIRST else "<p>Load, and its place behind the front axle and left of center:</p>"
     rows = ""
     for corner in CORNERS:
-        one = expected.get(corner)
-        wanted = ""
-        if told:
-            wanted = (
-                f'<td class="n">{display.number(one.predicted, vocabulary.length)}</td>'
-                if number == 1 and one is not None
-                else "<td></td>"
-            )
-        rows += f'<tr><th scope="row">{words(corner).capitalize()}</th>{wanted}{"<td></td>" * len(_COLUMNS)}</tr>'
+        wanted = display.number(expected[corner].predicted, vocabulary.length) if expected else ""
+        cell = f'<td class="n">{wanted}</td>' if expected else ""
+        rows += f'<tr><th scope="row">{words(corner).capitalize()}</th>{cell}{"<td></td>" * len(columns)}</tr>'
     return (
         f'<h3>{name}</h3>{load}<table class="hb-table"><thead><tr><th scope="col">Corner</th>{told}{heads}</tr></thead>'
         f"<tbody>{rows}</tbody></table>"
