@@ -8,8 +8,9 @@ from typing import Any
 
 from calc.errors import InputError
 from calc.geometry._eye_line import length_slopes, pair_roll_stiffness
+from calc.job.axle_order import REBOUND_RATIO, AxleOrder
 from calc.job.centers import centers
-from calc.job.order import REBOUND_RATIO, AxleOrder, Order
+from calc.job.order import Order
 from calc.job.rig import Rig, unsprung_mass
 from calc.quantity import SHOP, Display
 from calc.step import Outcome, find, run

@@ -8,9 +8,10 @@ from collections.abc import Iterable
 from calc import units, vocabulary
 from calc.job import rest_text
 from calc.job.axle import Needs, label
+from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, settings, side_settings
 from calc.job.choose import REASONS, SpringSet
 from calc.job.motions import TOLD, motions
-from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, Order, settings, side_settings
+from calc.job.order import Order
 from calc.job.rest_table import cross_note
 from calc.job.rig import AXLES
 from calc.job.standing import on_old_springs

@@ -15,7 +15,8 @@ import numpy as np
 from calc.job import axle as axles
 from calc.job.at_rest import Stand, four, stand
 from calc.job.axle import HALF_TURN, Needs
-from calc.job.order import AxleOrder, Order, order, settings
+from calc.job.axle_order import AxleOrder, settings
+from calc.job.order import Order, order
 from calc.job.prove_model import (
     ALL,
     BOTH,

@@ -18,7 +18,7 @@ from calc.units import NO_BREAK, RATE
 from calc.vocabulary import natural_frequency, preload, spring_rate, total_mass
 
 if TYPE_CHECKING:
-    from calc.job.order import AxleOrder
+    from calc.job.axle_order import AxleOrder
     from calc.tables import Springs
 
 AXLES = ("front", "rear")

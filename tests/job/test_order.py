@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from calc.job.axle_order import settings as bench_settings
 from calc.job.order import AS_FRONT, Order, completed, data_of, order, order_data, order_text
-from calc.job.order import settings as bench_settings
 from calc.job.rig import Entry, Rig, keys, wren
 from calc.quantity import METRIC, SHOP
 from calc.tables import Springs, assortment_springs

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from calc.job import order, sides
-from calc.job.order import side_settings
+from calc.job.axle_order import side_settings
 from calc.job.rig import Item, Rig, wren
 from calc.job.sides import SIDE_LIMIT, Sides, set_apart
 from calc.job.standing import Standing

@@ -9,8 +9,10 @@ from html import unescape
 import pytest
 
 from calc.job import order
+from calc.job.axle_order import side_settings
 from calc.job.order_text import text_of
 from calc.job.rig import Item, Rig, wren
+from calc.job.standing import Standing
 from calc.quantity import SHOP, Display
 from calc.sheet.rig import order_sheet
 from calc.sheet.rig.answers import View, said
@@ -104,7 +106,7 @@ def test_the_old_springs_stand_with_the_change() -> None:
 
 def test_sides_set_apart_are_set_so_on_the_bench() -> None:
     made = order.order(_leaning(60.0, 0.6), assortment_springs())
-    values = order.side_settings(made.axles[0])
+    values = side_settings(made.axles[0])
     assert values
     told = _print(made)
     turned = ", ".join(f"{one['preload_turns']:.1f} turns {side} front" for side, one in values.items())
@@ -123,7 +125,7 @@ def test_the_printed_order_gives_both_damper_lengths() -> None:
     made = order.order(wren(), assortment_springs())
     told = _print(made)
     standing = made.standing
-    assert isinstance(standing, order.Standing)
+    assert isinstance(standing, Standing)
     for case in standing.rest.cases:
         left, right = (corner.damper_length / 0.0254 for corner in case.corners[:2])
         assert f"{left:.2f} and {right:.2f} in" in told

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 
 from calc import vocabulary
-from calc.job.order import AxleOrder, worst
+from calc.job.axle_order import AxleOrder
+from calc.job.order_findings import worst
 from calc.job.standing import Standing
 from calc.sheet.rig import choice, loads, motion
 from calc.sheet.rig.parts import (

@@ -8,7 +8,9 @@ from html import escape
 from calc.job import axle as axles
 from calc.job.at_rest import AtRest
 from calc.job.axle import Needs
-from calc.job.order import AxleOrder, Order, count
+from calc.job.axle_order import AxleOrder
+from calc.job.order import Order
+from calc.job.order_findings import count
 from calc.job.rest_table import (
     HUB_NOTE,
     RestTable,

@@ -8,7 +8,8 @@ from calc import vocabulary
 from calc.errors import FieldError
 from calc.job import axle as axles
 from calc.job import travel
-from calc.job.order import masses_of, worst
+from calc.job.axle_order import masses_of
+from calc.job.order_findings import worst
 from calc.job.rig import AXLES, Rig
 from calc.quantity import Display
 from calc.sheet.rig import at_rest, springs

@@ -10,7 +10,7 @@ from html import escape
 from typing import Any
 
 from calc.errors import DataError
-from calc.job.order import count
+from calc.job.order_findings import count
 from calc.quantity import Quantity
 from calc.tables import (
     MOST_BYTES,

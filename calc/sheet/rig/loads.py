@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from calc import vocabulary
 from calc.errors import InputError
-from calc.job.order import worst
+from calc.job.order_findings import worst
 from calc.job.rig import AXLES, CORNERS, Rig
 from calc.job.spans import UNSPRUNG_SHARE, unsprung_percent
 from calc.sheet.rig import at_rest, views

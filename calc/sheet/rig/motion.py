@@ -7,7 +7,8 @@ from html import escape
 
 from calc import vocabulary
 from calc.job import motions
-from calc.job.order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, worst
+from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder
+from calc.job.order_findings import worst
 from calc.job.standing import ROLL_RULE
 from calc.quantity import Display
 from calc.sheet.rig import views

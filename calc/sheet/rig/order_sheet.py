@@ -9,17 +9,17 @@ from calc import vocabulary
 from calc.drawing.build import build
 from calc.job import axle as axles
 from calc.job.at_rest import CornerAtRest
-from calc.job.order import (
+from calc.job.axle_order import (
     DAMPER_SPEEDS,
     REBOUND_RATIO,
     AxleOrder,
     CaseAnswer,
     DampingAnswer,
-    Order,
-    count,
     settings,
     side_settings,
 )
+from calc.job.order import Order
+from calc.job.order_findings import count
 from calc.job.standing import Standing
 from calc.quantity import Display
 from calc.sheet import markup

@@ -9,7 +9,8 @@ from typing import Any
 
 from calc.errors import InputError
 from calc.job import axle as axles
-from calc.job.order import Order, count, worst
+from calc.job.order import Order
+from calc.job.order_findings import count, worst
 from calc.job.rig import Rig
 from calc.quantity import Display, Quantity
 from calc.sheet import markup, step_sheet

@@ -10,9 +10,11 @@ from calc import chart as charts
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Guide, Panel, Wanted
 from calc.job import axle as axles
+from calc.job.axle_order import AxleOrder, settings
 from calc.job.choose import REASONS, Choice, Problem, SpringSet
 from calc.job.coilover import ride_frequency
-from calc.job.order import AxleOrder, Order, count, settings
+from calc.job.order import Order
+from calc.job.order_findings import count
 from calc.quantity import Display
 from calc.sheet import markup
 from calc.sheet.rig.entries import pick_text

@@ -8,8 +8,9 @@ from calc import vocabulary
 from calc.drawing.axle_plan import Axle, PlanError, axle_plan
 from calc.drawing.side_view import Center, Wheel, side_view
 from calc.job import centers as weights
+from calc.job.axle_order import AxleOrder
 from calc.job.centers import centers
-from calc.job.order import AxleOrder, Order
+from calc.job.order import Order
 from calc.job.rig import Rig, corner_masses
 from calc.quantity import Display
 from calc.units import INCH

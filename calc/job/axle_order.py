@@ -1,0 +1,120 @@
+"""One axle of an order: its search, the set in use, what that does, and what is set on the bench."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calc.errors import FieldError
+from calc.job import axle as axles
+from calc.job.choose import Choice, Problem, SpringSet
+from calc.job.resolved import Resolved
+from calc.job.rig import LoadCase, Rig, axle_masses
+from calc.step import Finding, Outcome
+
+# Rebound over compression: common practice, without a source.
+REBOUND_RATIO = 1.5
+DAMPER_SPEEDS = (0.127, 0.254)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CaseAnswer:
+    """What the chosen set does in one load case; travel counts from full extension."""
+
+    label: str
+    axle_mass: float
+    support_load: float
+    ride_travel: float
+    ride_travel_plus_minus: float
+    bump_left: float
+    droop_left: float
+    ride_frequency: float
+    ride_frequency_plus_minus: float
+    damper_length: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class DampingAnswer:
+    """The damping that a wanted ratio asks for, at the damper, in one regime: coefficient and forces at two speeds."""
+
+    coefficient: float
+    compression: tuple[float, ...]
+    rebound: tuple[float, ...]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class AxleOrder:
+    """One axle: what is missing, or the chosen set with all that follows from it.
+
+    `choice` ranks what the whole rig does not contradict. `preload` is each side's own, where the sides are set apart.
+    """
+
+    axle: str
+    task: Problem | None = None
+    needs: axles.Needs | None = None
+    choice: Choice | None = None
+    chosen: SpringSet | None = None
+    own_pick: bool = False
+    lost_pick: str = ""
+    resolved: Resolved | None = None
+    preload: tuple[float, float] | None = None
+    cases: tuple[CaseAnswer, ...] = ()
+    stack: Outcome | None = None
+    frequency: Outcome | None = None
+    damping: Outcome | None = None
+    damping_before: DampingAnswer | None = None
+    damping_past: DampingAnswer | None = None
+    gas: Outcome | None = None
+    pad_clear: float | None = None
+    findings: tuple[Finding, ...] = ()
+
+
+def masses_of(rig: Rig, axle: str, case: LoadCase) -> tuple[float, float] | None:
+    """Return an axle's two tire weights in a load case, or None where they are unknown or cannot be."""
+    try:
+        return axle_masses(rig, axle, case)
+    except FieldError:
+        return None
+
+
+def settings(item: AxleOrder) -> dict[str, float | None]:
+    """Return what is set on the bench: lengths in SI, turns as numbers."""
+    chosen, task = item.chosen, item.task
+    if chosen is None or task is None:
+        return {}
+    turn = 2.0 * task.hardware.adjuster_step
+    below_seat = None if chosen.ring_below_adjuster is None else chosen.ring_below_adjuster - chosen.adjuster
+    return {
+        "preload": chosen.preload,
+        "preload_turns": chosen.preload / turn,
+        "adjuster": chosen.adjuster,
+        "adjuster_turns": chosen.adjuster / turn,
+        "adjuster_left": task.hardware.adjuster_range - chosen.adjuster,
+        "ring_gap": chosen.ring_gap,
+        "ring_below_backed_off_adjuster": chosen.ring_below_adjuster,
+        "ring_below_seat": below_seat,
+    }
+
+
+def side_settings(item: AxleOrder) -> dict[str, dict[str, float]]:
+    """Return what is set on each side, where the sides are set apart: lengths in SI, turns as numbers."""
+    chosen, task = item.chosen, item.task
+    if chosen is None or task is None or item.preload is None or item.choice is None:
+        return {}
+    turn = 2.0 * task.hardware.adjuster_step
+    stack = axles.stack_of(item.choice.springs, chosen)
+    below_seat = settings(item)["ring_below_seat"]
+    found = {}
+    for side, preload in zip(("left", "right"), item.preload, strict=True):
+        adjuster = chosen.adjuster + preload - chosen.preload
+        found[side] = {
+            "preload": preload,
+            "preload_turns": preload / turn,
+            "adjuster": adjuster,
+            "adjuster_turns": adjuster / turn,
+            "adjuster_left": task.hardware.adjuster_range - adjuster,
+        }
+        if below_seat is not None:
+            # The gap is the same on both sides, so the ring follows the divider.
+            moved = stack.turned(adjuster=preload - chosen.preload)
+            found[side]["ring_below_seat"] = below_seat + float(moved.seat_to_divider(0.0) - stack.seat_to_divider(0.0))
+    return found

@@ -1,0 +1,255 @@
+"""What a chosen set does on its axle: heights with their doubt, and the steps run on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from calc import vocabulary
+from calc.constants import GRAVITY
+from calc.errors import InputError
+from calc.job import axle as axles
+from calc.job.axle_order import (
+    DAMPER_SPEEDS,
+    REBOUND_RATIO,
+    AxleOrder,
+    CaseAnswer,
+    DampingAnswer,
+    masses_of,
+)
+from calc.job.choose import Problem, SpringSet
+from calc.job.coilover import ride_frequency
+from calc.job.order_findings import set_findings
+from calc.job.rig import Rig
+from calc.quantity import Display
+from calc.spring._helped_curve import stack_curve
+from calc.spring._stack_curve import StackCurve
+from calc.step import Outcome, find, run
+from calc.tables import Springs
+
+
+def judged_set(
+    start: AxleOrder, rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, display: Display
+) -> AxleOrder:
+    """Return the axle with all that follows from the chosen set."""
+    cases, doubts = _cases(rig, task, springs, chosen)
+    stack = _stack(rig, task, springs, chosen, display)
+    frequency = _frequency(task, springs, chosen, display)
+    damping = None if frequency is None else _damping(rig, task, frequency, display)
+    gas = _gas(rig, task, chosen, display)
+    pad = rig.get(f"{task.axle}.pad_touch_before_collapsed")
+    clear = None
+    if pad is not None:
+        clear = rig.get(f"{task.axle}.damper_stroke") - pad - max(chosen.ride_travel)
+    made = replace(
+        start,
+        cases=cases,
+        stack=stack,
+        frequency=frequency,
+        damping=damping,
+        damping_before=_forces(damping, "critical_damping"),
+        damping_past=_forces(damping, "critical_damping_past_crossover"),
+        gas=gas,
+        pad_clear=clear,
+    )
+    return replace(made, findings=tuple(set_findings(made, task, doubts, display)))
+
+
+def _cases(
+    rig: Rig, task: Problem, springs: Springs, chosen: SpringSet
+) -> tuple[tuple[CaseAnswer, ...], Mapping[str, float]]:
+    """Return what the set does in each case, with the doubt that rates, lengths and weights leave."""
+    variants = _variants(springs, chosen)
+    answers = []
+    coilover = task.coilover
+    worst: dict[str, float] = {"travel": 0.0, "frequency": 0.0}
+    for index, (case, load_case) in enumerate(zip(task.cases, rig.cases(), strict=True)):
+        masses = masses_of(rig, task.axle, load_case)
+        if masses is None:
+            continue
+        doubt = _mass_doubt(rig, task.axle)
+        shift = np.zeros(len(variants.preload))
+        shift[-2:] = (doubt, -doubt)
+        mass = np.maximum(case.sprung_mass + shift, 1.0)
+        start = np.full(len(shift), chosen.ride_travel[index])
+        travel = np.clip(coilover.ride_travel(variants, mass * GRAVITY, start), 0.0, coilover.bump_limit)
+        force = coilover.axial_load(mass * GRAVITY, travel)
+        rate = variants.rate(travel)
+        wheel = coilover.wheel_rate(np.where(np.isfinite(rate), rate, 0.0), force, travel)
+        frequency = ride_frequency(wheel, task.tire_rate, mass)
+        travel_doubt, frequency_doubt = _half_spread(travel), _half_spread(frequency)
+        if index == task.reference:
+            worst["frequency"] = frequency_doubt
+        worst["travel"] = max(worst["travel"], travel_doubt)
+        ride = chosen.ride_travel[index]
+        answers.append(
+            CaseAnswer(
+                label=case.label,
+                axle_mass=sum(masses),
+                support_load=case.support_load,
+                ride_travel=ride,
+                ride_travel_plus_minus=travel_doubt,
+                bump_left=coilover.bump_limit - ride,
+                droop_left=ride - coilover.strap_travel,
+                ride_frequency=chosen.ride_frequency[index],
+                ride_frequency_plus_minus=frequency_doubt,
+                damper_length=coilover.extended_length - ride,
+            )
+        )
+    return tuple(answers), worst
+
+
+def _variants(springs: Springs, chosen: SpringSet) -> StackCurve:
+    """Return the set with each of its doubtful numbers moved up and down in turn; the last two are for the load."""
+    rate_share, length = vocabulary.spring_rate.plus_minus_share, vocabulary.free_length.plus_minus
+    tender = np.inf if chosen.tender is None else float(springs.rate[chosen.tender])
+    main = float(springs.rate[chosen.main])
+    # A helper is closed at rest: of it only the solid length counts there.
+    solid = [] if chosen.helper is None else [vocabulary.solid_length.plus_minus, -vocabulary.solid_length.plus_minus]
+    rest = [0.0] * (len(solid) + 2)
+    tender_moves = [0.0, *((rate_share, -rate_share) if chosen.tender is not None else (0.0, 0.0)), *([0.0] * 6), *rest]
+    main_moves = [0.0, 0.0, 0.0, rate_share, -rate_share, *([0.0] * 4), *rest]
+    tender_length = length if chosen.tender is not None else 0.0
+    preload_moves = [*([0.0] * 5), tender_length, -tender_length, length, -length, *rest]
+    helper_moves = np.array([*([0.0] * 9), *solid, 0.0, 0.0])
+    base = axles.stack_of(springs, chosen)
+    return stack_curve(
+        helper_rate=base.helper_rate,
+        helper_stroke=base.helper_stroke - helper_moves,
+        tender_rate=tender * (1 + np.array(tender_moves)),
+        main_rate=main * (1 + np.array(main_moves)),
+        preload=chosen.preload + np.array(preload_moves),
+        ring_gap=base.ring_gap,
+        tender_stroke=base.tender_stroke,
+        main_stroke=base.main_stroke,
+    )
+
+
+def _half_spread(values: Any) -> float:
+    ups, downs = values[1::2], values[2::2]
+    return float(np.sqrt(np.sum(((ups - downs) / 2) ** 2)))
+
+
+def _mass_doubt(rig: Rig, axle: str) -> float:
+    """The plus-minus of the sprung weight on one spring."""
+    squares = 0.0
+    for key in (f"left_{axle}.corner_mass", f"right_{axle}.corner_mass", f"{axle}.unsprung_mass"):
+        known = rig.known(key)
+        squares += 0.0 if known is None else known.plus_minus**2
+    return float(np.sqrt(squares) / 2)
+
+
+def _known(rig: Rig, axle: str, names: Iterable[str]) -> dict[str, Any]:
+    return {name: value for name in names if (value := rig.get(f"{axle}.{name}")) is not None}
+
+
+def _stack(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, display: Display) -> Outcome | None:
+    """Run the stack's own step on the set, at the heaviest load case: there it comes nearest to its limits."""
+    tender, main = chosen.tender, chosen.main
+    pair: dict[str, Any] = {}
+    if tender is not None:
+        pair = {
+            "tender_rate": float(springs.rate[tender]),
+            "tender_free_length": float(springs.free_length[tender]),
+            "tender_solid_length": float(springs.solid_length[tender]),
+        }
+    if chosen.helper is not None:
+        pair |= {
+            "helper_kind": "free",
+            "helper_rate": float(springs.rate[chosen.helper]),
+            "helper_free_length": float(springs.free_length[chosen.helper]),
+            "helper_solid_length": float(springs.solid_length[chosen.helper]),
+        }
+    given = {
+        "stack_kind": "single" if tender is None else "no ring" if chosen.ring_gap is None else "ring",
+        **pair,
+        "main_rate": float(springs.rate[main]),
+        "main_free_length": float(springs.free_length[main]),
+        "main_solid_length": float(springs.solid_length[main]),
+        "preload": chosen.preload,
+        "ring_gap": chosen.ring_gap,
+        "bump_limit": task.coilover.bump_limit,
+        "strap_travel": task.coilover.strap_travel,
+        "ride_travel": max(chosen.ride_travel),
+        **_known(rig, task.axle, ("seat_space", "divider_thickness", "adjuster_range", "thread_length", "body_length")),
+        "ring_thickness": rig.get(f"{task.axle}.ring_thickness"),
+        "least_preload": task.limits.preload_floor,
+        "least_tender_left": task.limits.tender_left,
+        "least_main_left": task.limits.main_left,
+        "least_adjuster_left": task.limits.adjuster_reserve,
+    }
+    try:
+        return run(find("stack"), given, None, display)
+    except InputError:
+        return None
+
+
+def _frequency(task: Problem, springs: Springs, chosen: SpringSet, display: Display) -> Outcome | None:
+    """Run the ride frequency's own step in the reference load case."""
+    coilover, case = task.coilover, task.cases[task.reference]
+    travel = chosen.ride_travel[task.reference]
+    if not coilover.strap_travel <= travel <= coilover.bump_limit:
+        return None
+    stack = axles.stack_of(springs, chosen)
+    past = chosen.crossover_travel
+    given = {
+        "axial_rate": float(stack.rate(travel) + coilover.gas_rate(travel)),
+        "axial_load": chosen.axial_load[task.reference],
+        "motion_ratio": float(coilover.motion_ratio(travel)),
+        "motion_ratio_slope": float(coilover.motion_ratio_slope(travel)),
+        "tire_rate": task.tire_rate,
+        "sprung_mass_on_spring": case.sprung_mass,
+        "axial_rate_past_crossover": (
+            None if past is None else float(springs.rate[chosen.main] + coilover.gas_rate(travel))
+        ),
+        "ride_travel": travel,
+    }
+    try:
+        return run(find("natural_frequency"), given, None, display)
+    except InputError:
+        return None
+
+
+def _damping(rig: Rig, task: Problem, frequency: Outcome, display: Display) -> Outcome | None:
+    values = frequency.values
+    given = {
+        "sprung_mass_on_spring": values["sprung_mass_on_spring"],
+        "wheel_rate": values["wheel_rate"],
+        "motion_ratio": values["motion_ratio"],
+        "wheel_rate_past_crossover": values["wheel_rate_past_crossover"],
+        "wanted_damping_ratio": rig.get(f"{task.axle}.wanted_damping_ratio"),
+        "tire_rate": task.tire_rate,
+    }
+    try:
+        return run(find("critical_damping"), given, None, display)
+    except InputError:
+        return None
+
+
+def _forces(damping: Outcome | None, critical: str) -> DampingAnswer | None:
+    """Return the forces that the wanted ratio means in one regime: compression and rebound share the mean."""
+    if damping is None or damping.values.get(critical) is None or damping.values.get("wanted_damping_ratio") is None:
+        return None
+    values = damping.values
+    mean = values["wanted_damping_ratio"] * values[critical] / values["motion_ratio"] ** 2
+    compression = 2 * mean / (1 + REBOUND_RATIO)
+    return DampingAnswer(
+        coefficient=mean,
+        compression=tuple(compression * speed for speed in DAMPER_SPEEDS),
+        rebound=tuple(compression * REBOUND_RATIO * speed for speed in DAMPER_SPEEDS),
+    )
+
+
+def _gas(rig: Rig, task: Problem, chosen: SpringSet, display: Display) -> Outcome | None:
+    given = {
+        **_known(rig, task.axle, ("gas_pressure", "gas_volume", "rod_diameter")),
+        "ride_travel": chosen.ride_travel[task.reference],
+        "bump_limit": task.coilover.bump_limit,
+    }
+    try:
+        return run(find("gas"), given, None, display)
+    except InputError:
+        return None

@@ -1,0 +1,198 @@
+"""What is checked of an axle's chosen set: wishes, the stack's own rules, the bump stop, ratings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from calc import vocabulary
+from calc.job import axle as axles
+from calc.job.axle_order import AxleOrder, masses_of
+from calc.job.choose import Problem
+from calc.job.rig import AXLES, LoadCase, Rig, keys
+from calc.job.standing import CORNERS_RULE, ROLL_RULE
+from calc.quantity import SHOP, Display, Quantity
+from calc.step import Check, Finding, check_finding
+
+# Rules that only the whole rig solved can break: where it cannot be solved yet, the search's own limits still hold.
+REST_RULES = frozenset((CORNERS_RULE, ROLL_RULE))
+# Rules of the stack that a set must not break; an order in which one of them was not checked is an estimate.
+HARD_RULES = frozenset(
+    (
+        "ring reached",
+        "past the crossover at rest",
+        "tender left",
+        "main left",
+        "preload floor",
+        "loose at droop",
+        "adjuster backed off",
+        "adjuster reserve",
+        "ring inside the tender",
+        "ring on its thread",
+        "divider on the body",
+        "axle rating",
+    )
+)
+_OF_A_PAIR = frozenset(
+    (
+        "ring reached",
+        "past the crossover at rest",
+        "tender binds before the ring",
+        "tender left",
+        "tender works",
+        "ring inside the tender",
+        "ring on its thread",
+        "divider on the body",
+        "tender's coil gaps",
+    )
+)
+_WORST = ("fails", "close", "not checked", "holds")
+
+
+def count(number: int, what: str) -> str:
+    """Return a number with what it counts: "1 value", "3 values"."""
+    return f"{number:,} {what}{'' if number == 1 else 's'}"
+
+
+def _quantities(task: Problem) -> Mapping[str, Quantity]:
+    length = vocabulary.length
+    return {
+        "ride_frequency": vocabulary.natural_frequency.called("Ride frequency", "f"),
+        "frequency_past_crossover": vocabulary.natural_frequency.called("Frequency past the crossover", "f_2"),
+        "bump_left": length.called("Bump left", "x_bump"),
+        "droop_left": length.called("Droop left", "x_droop"),
+        "pad_clear": length.called("Room above the bump stop", "x_pad"),
+        "pad_touch_before_collapsed": keys()[f"{task.axle}.pad_touch_before_collapsed"].quantity,
+    }
+
+
+def set_findings(made: AxleOrder, task: Problem, doubts: Mapping[str, float], display: Display) -> Iterable[Finding]:
+    """Judge the chosen set by what was wished, by the stack's own rules, and by the bump stop."""
+    chosen, wishes = made.chosen, task.wishes
+    if chosen is None:
+        return
+    low, high = wishes.frequency
+    wanted = _span(low, high, display)
+    values = {
+        "ride_frequency": chosen.ride_frequency[task.reference],
+        "frequency_past_crossover": chosen.frequency_past_crossover,
+        "bump_left": min(case.bump_left for case in made.cases),
+        "droop_left": min(case.droop_left for case in made.cases),
+        "pad_clear": made.pad_clear,
+    }
+    uncertain = {
+        "ride_frequency": doubts["frequency"],
+        "frequency_past_crossover": doubts["frequency"],
+        "bump_left": doubts["travel"],
+        "droop_left": doubts["travel"],
+        "pad_clear": doubts["travel"],
+    }
+    checks = [
+        Check(
+            rule="ride frequency",
+            value="ride_frequency",
+            at_least=low,
+            at_most=high,
+            holds=f"It rides at {{value}}, inside the wanted {wanted}.",
+            close=f"It rides at {{value}} ± {{doubt}}, so it may leave the wanted {wanted}.",
+            fails=f"It rides at {{value}}, outside the wanted {wanted}.",
+        )
+    ]
+    if wishes.frequency_past_crossover is not None and chosen.tender is not None:
+        past_low, past_high = wishes.frequency_past_crossover
+        past = _span(past_low, past_high, display)
+        checks.append(
+            Check(
+                rule="frequency past the crossover",
+                value="frequency_past_crossover",
+                at_least=past_low,
+                at_most=past_high,
+                holds=f"Past the crossover it is {{value}}, inside the wanted {past}.",
+                close=f"Past the crossover it is {{value}} ± {{doubt}}, so it may leave the wanted {past}.",
+                fails=f"Past the crossover it is {{value}}, outside the wanted {past}.",
+            )
+        )
+    for name, words, limit in (("bump_left", "bump", wishes.bump), ("droop_left", "droop", wishes.droop)):
+        checks.append(
+            Check(
+                rule=f"{words} left",
+                value=name,
+                at_least=limit,
+                holds=f"In every load case at least {{value}} of {words} is left at the damper; {{limit}} is wanted.",
+                close=f"The least {words} left is {{value}} ± {{doubt}}; {{limit}} is wanted.",
+                fails=f"In some load case only {{value}} of {words} is left at the damper; {{limit}} is wanted.",
+            )
+        )
+    checks.append(
+        Check(
+            rule="bump stop clear at rest",
+            value="pad_clear",
+            at_least=0.0,
+            holds="At rest the bump stop is clear in every load case, by at least {value}.",
+            close="At rest the bump stop is clear by {value} ± {doubt} in the heaviest load case.",
+            fails="At rest the bump stop is already pressed in some load case ({value}).",
+            unchecked="Whether the bump stop is clear at rest",
+        )
+    )
+    quantities = _quantities(task)
+
+    def missing(name: str) -> tuple[str, ...]:
+        return ("pad_touch_before_collapsed",) if name == "pad_clear" else (name,)
+
+    for check in checks:
+        yield check_finding(check, values, uncertain, quantities.__getitem__, display, missing)
+    if made.stack is not None:
+        # The stack is judged in the heaviest load case; a helper is nearest to open in the lightest.
+        skipped = (_OF_A_PAIR if chosen.tender is None else frozenset()) | {axles.HELPER_RULE}
+        yield from (finding for finding in made.stack.findings if finding.rule not in skipped)
+    if chosen.helper is not None:
+        yield axles.helper_finding(chosen, display)
+    for outcome in (made.frequency, made.gas):
+        if outcome is not None:
+            yield from (finding for finding in outcome.findings if finding.rule not in _TOLD_ELSEWHERE)
+
+
+# The steps say these of a corner as a whole; here the wishes say it closer, or it is no question of this rig.
+_TOLD_ELSEWHERE = frozenset(("frequency usual", "load and weight agree", "sag is no static deflection"))
+
+
+def _span(low: float, high: float, display: Display) -> str:
+    quantity = vocabulary.natural_frequency
+    return f"{display.number(low, quantity)} to {display.text(high, quantity)}"
+
+
+def rating_findings(rig: Rig, display: Display = SHOP) -> tuple[Finding, ...]:
+    """Return, for each axle, whether its load stays within its rating in every load case."""
+    return tuple(_rating(rig, axle, display) for axle in AXLES)
+
+
+def _rating(rig: Rig, axle: str, display: Display) -> Finding:
+    loads = [(sum(masses), case) for case in rig.cases() if (masses := masses_of(rig, axle, case)) is not None]
+    heaviest: tuple[float | None, LoadCase | None] = max(loads, key=lambda pair: pair[0]) if loads else (None, None)
+    check = Check(
+        rule="axle rating",
+        value="axle_mass",
+        at_most="axle_rating",
+        holds=f"The {axle} axle carries at most {{value}}; it is rated for {{limit}}.",
+        close=f"The {axle} axle carries up to {{value}} ± {{doubt}}; it is rated for {{limit}}.",
+        fails=f"The {axle} axle carries up to {{value}}, more than the {{limit}} it is rated for.",
+        unchecked=f"Whether the {axle} axle stays within its rating in every load case",
+    )
+    quantities = {
+        "axle_mass": vocabulary.axle_mass.called(f"{axle} corner weights", "m"),
+        "axle_rating": vocabulary.axle_rating.called(f"{axle} axle rating", "m_max"),
+    }
+    values = {"axle_mass": heaviest[0], "axle_rating": rig.get(f"{axle}.axle_rating")}
+    doubts = {"axle_mass": vocabulary.axle_mass.plus_minus}
+    found = check_finding(check, values, doubts, quantities.__getitem__, display)
+    case = heaviest[1]
+    if found.state == "not checked" or case is None or len(rig.cases()) < 2:
+        return found
+    # The label is the reader's own text, so it is put behind the sentence and never into a template.
+    return replace(found, text=f"{found.text} Heaviest: {case.label}.")
+
+
+def worst(findings: Iterable[Finding]) -> str:
+    """Return the worst state among findings, or nothing when there are none."""
+    states = {finding.state for finding in findings}
+    return next((state for state in _WORST if state in states), "")
