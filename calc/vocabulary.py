@@ -470,6 +470,8 @@ tire_rate = any_rate.called(
 TireRate = Annotated[float, tire_rate]
 ride_rate = any_rate.called("Ride rate", "k_r", "Wheel rate and tire rate in series.", low=50.0)
 RideRate = Annotated[float, ride_rate]
+FrontTireRate = Annotated[float, tire_rate.called("Tire rate, front", "k_T,F")]
+RearTireRate = Annotated[float, tire_rate.called("Tire rate, rear", "k_T,R")]
 FrontRideRate = Annotated[
     float,
     ride_rate.called(
@@ -512,6 +514,67 @@ coil_over_roll_stiffness = Quantity(
     help="Righting moment of the axle's two coil-overs per angle of roll of the body over the axle, upright, tires apart.",
 )
 CoilOverRollStiffness = Annotated[float, coil_over_roll_stiffness]
+axle_roll_stiffness = coil_over_roll_stiffness.called(
+    "Roll stiffness of both coil-overs", low=100.0, usual=(1e3, 3e5), plus_minus_share=0.05
+)
+FrontCoilOverRollStiffness = Annotated[
+    float, axle_roll_stiffness.called("Roll stiffness of both coil-overs, front", "K_φs,F")
+]
+RearCoilOverRollStiffness = Annotated[
+    float, axle_roll_stiffness.called("Roll stiffness of both coil-overs, rear", "K_φs,R")
+]
+bar_roll_stiffness = coil_over_roll_stiffness.called(
+    "Anti-roll bar",
+    "K_b",
+    "Righting moment of the bar per angle of roll of the body over the axle; nothing without a bar.",
+    low=0.0,
+    typical=0.0,
+    assumed=0.0,
+)
+FrontBarRollStiffness = Annotated[float, bar_roll_stiffness.called("Anti-roll bar, front", "K_b,F")]
+RearBarRollStiffness = Annotated[float, bar_roll_stiffness.called("Anti-roll bar, rear", "K_b,R")]
+roll_lever = center_of_gravity_height.called(
+    "Roll lever", "h_a", "From the roll axis up to the sprung center of gravity.", usual=None, typical=0.4
+)
+RollLever = Annotated[float, roll_lever]
+
+# --- how far out the weight sits: assumed, as hardly anybody can measure it -----------------------------------------
+
+dynamic_index = Quantity(
+    label="Dynamic index",
+    symbol="DI",
+    kind=units.RATIO,
+    low=0.3,
+    high=2.0,
+    usual=(0.5, 1.6),
+    typical=0.95,
+    assumed=0.95,
+    help="Radius of gyration squared over the product of both arms: below 1 the weight sits between the axles, above 1 "
+    "beyond them.",
+)
+DynamicIndex = Annotated[float, dynamic_index]
+roll_gyration_share = Quantity(
+    label="Radius of gyration in roll, by the track",
+    symbol="q_x",
+    kind=units.RATIO,
+    low=0.2,
+    high=0.7,
+    typical=0.40,
+    assumed=0.40,
+    help="How far from the roll axis the sprung weight sits as it rolls.",
+)
+RollGyrationShare = Annotated[float, roll_gyration_share]
+axle_gyration_share = Quantity(
+    label="Radius of gyration of the axle, by the track",
+    symbol="q_r",
+    kind=units.RATIO,
+    low=0.2,
+    high=0.55,
+    typical=0.39,
+    assumed=0.39,
+    help="How far out the axle's weight sits as it turns about its middle: 0.5 if all of it were at the tires.",
+)
+AxleGyrationShare = Annotated[float, axle_gyration_share]
 
 # --- springs and their stack --------------------------------------------------------------------------------------
 

@@ -12,6 +12,7 @@ from calc.chart import Chart, Curve, Dot, Panel
 from calc.quantity import Display, Quantity
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
 from calc.vocabulary import (
+    AxleGyrationShare,
     DampingCoefficient,
     DampingRatioOnTire,
     MotionRatio,
@@ -36,16 +37,6 @@ _shape = Quantity(
     high=10.0,
     typical=0.1,
     help="Up and down, the same way when positive.",
-)
-_gyration = Quantity(
-    label="Radius of gyration of the axle, by the track",
-    symbol="q_r",
-    kind=units.RATIO,
-    low=0.2,
-    high=0.55,
-    typical=_GYRATION,
-    assumed=_GYRATION,
-    help="How far out the axle's weight sits as it turns about its middle: 0.5 if all of it were at the tires.",
 )
 # An axle that its own coil-overs push over has no tramp to speak of.
 _roll_stiffness = vocabulary.coil_over_roll_stiffness.called("Roll stiffness of both coil-overs", low=0.0)
@@ -108,7 +99,7 @@ def corner_modes(
     damping_coefficient: DampingCoefficient | None = None,
     track: Track | None = None,
     coil_over_roll_stiffness: Annotated[float, _roll_stiffness] | None = None,
-    axle_gyration_share: Annotated[float, _gyration] = _GYRATION,
+    axle_gyration_share: AxleGyrationShare = _GYRATION,
 ) -> CornerModes:
     """Return the two natural frequencies of a corner, their shapes and damping, and the tramp of a solid axle.
 

@@ -12,6 +12,7 @@ from calc.chart import Chart, Curve, Guide, Panel
 from calc.quantity import Display, Quantity
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
 from calc.vocabulary import (
+    DynamicIndex,
     FrontRideRate,
     FrontSprungMass,
     RearRideRate,
@@ -30,17 +31,6 @@ _INDEX = 0.95
 _FAR = 1e4
 
 _frequency = vocabulary.natural_frequency.called("Frequency", "f", "Undamped.", low=0.01, high=100.0, usual=None)
-_index = Quantity(
-    label="Dynamic index",
-    symbol="DI",
-    kind=units.RATIO,
-    low=0.3,
-    high=2.0,
-    usual=(0.5, 1.6),
-    typical=_INDEX,
-    assumed=_INDEX,
-    help="Radius of gyration squared over the product of both arms: below 1 the weight sits between the axles, above 1 beyond them.",
-)
 _times = Quantity(
     label="Ratio", symbol="n", kind=units.NUMBER, low=0.01, high=100.0, typical=1.1, help="One over the other."
 )
@@ -104,7 +94,7 @@ def pitch_bounce(
     wheelbase: Wheelbase,
     front_ride_rate: FrontRideRate,
     rear_ride_rate: RearRideRate,
-    dynamic_index: Annotated[float, _index] = _INDEX,
+    dynamic_index: DynamicIndex = _INDEX,
 ) -> PitchBounce:
     """Return bounce and pitch of the body on its front and rear ride rates, with the centers of both motions.
 

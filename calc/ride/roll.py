@@ -16,21 +16,29 @@ from calc.ride._rest import ROLL_MARGIN_CLOSE, ROLL_MARGIN_FAILS
 from calc.ride._side_slope import SlopeAxle, side_slopes
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.vocabulary import (
+    FrontBarRollStiffness,
+    FrontCoilOverRollStiffness,
     FrontSprungMass,
     FrontTireRadius,
+    FrontTireRate,
     FrontUnsprungMass,
+    RearBarRollStiffness,
+    RearCoilOverRollStiffness,
     RearSprungMass,
     RearTireRadius,
+    RearTireRate,
     RearUnsprungMass,
+    RollGyrationShare,
+    RollLever,
     SprungCenterHeight,
     TrackFront,
     TrackRear,
+    axle_roll_stiffness,
     center_of_gravity_height,
     left_of_center,
     roll_center_height,
     share,
     sprung_mass,
-    tire_rate,
     track,
 )
 
@@ -38,17 +46,6 @@ _DEGREE = math.pi / 180
 _GYRATION = 0.40
 
 _NHTSA = Source(key="nhtsa_hs_809_868", where="means of model year 2003", flag="read")
-_springs = vocabulary.coil_over_roll_stiffness.called(
-    "Roll stiffness of both coil-overs", low=100.0, usual=(1e3, 3e5), plus_minus_share=0.05
-)
-_bar = vocabulary.coil_over_roll_stiffness.called(
-    "Anti-roll bar",
-    "K_b",
-    "Righting moment of the bar per angle of roll of the body over the axle; nothing without a bar.",
-    low=0.0,
-    typical=0.0,
-    assumed=0.0,
-)
 _center = roll_center_height.called("Roll-center height", low=0.0)
 _on_tires = vocabulary.coil_over_roll_stiffness.called(
     "Roll stiffness on the tires",
@@ -56,7 +53,6 @@ _on_tires = vocabulary.coil_over_roll_stiffness.called(
     "Coil-overs and bar together, in series with both tires.",
     low=0.0,
 )
-_lever = center_of_gravity_height.called("Roll lever", "h_a", "From the roll axis up to the sprung center of gravity.")
 _offset = left_of_center.called(
     "Center of gravity left of center",
     "y_cg",
@@ -73,16 +69,6 @@ _slope = Quantity(
     high=90 * _DEGREE,
     typical=35 * _DEGREE,
     help="Across the vehicle, from level; rigid even ground, standing still.",
-)
-_gyration = Quantity(
-    label="Radius of gyration in roll, by the track",
-    symbol="q_x",
-    kind=units.RATIO,
-    low=0.2,
-    high=0.7,
-    typical=_GYRATION,
-    assumed=_GYRATION,
-    help="How far from the roll axis the sprung weight sits as it rolls.",
 )
 _gradient = Quantity(
     label="Roll gradient",
@@ -138,7 +124,7 @@ class Roll:
     ]
     front_roll_stiffness: Annotated[float, _on_tires.called("Roll stiffness on the tires, front", "K_F")]
     rear_roll_stiffness: Annotated[float, _on_tires.called("Roll stiffness on the tires, rear", "K_R")]
-    roll_lever: Annotated[float, _lever]
+    roll_lever: RollLever
     static_stability_factor: Annotated[float, _factor]
     side_slope_rigid: Annotated[
         float,
@@ -162,22 +148,18 @@ def roll(
     sprung_center_height: SprungCenterHeight,
     front_roll_center_height: Annotated[float, _center.called("Roll-center height, front", "z_rc,F")],
     rear_roll_center_height: Annotated[float, _center.called("Roll-center height, rear", "z_rc,R")],
-    front_coil_over_roll_stiffness: Annotated[
-        float, _springs.called("Roll stiffness of both coil-overs, front", "K_φs,F")
-    ],
-    rear_coil_over_roll_stiffness: Annotated[
-        float, _springs.called("Roll stiffness of both coil-overs, rear", "K_φs,R")
-    ],
-    front_tire_rate: Annotated[float, tire_rate.called("Tire rate, front", "k_T,F")],
-    rear_tire_rate: Annotated[float, tire_rate.called("Tire rate, rear", "k_T,R")],
+    front_coil_over_roll_stiffness: FrontCoilOverRollStiffness,
+    rear_coil_over_roll_stiffness: RearCoilOverRollStiffness,
+    front_tire_rate: FrontTireRate,
+    rear_tire_rate: RearTireRate,
     track_front: TrackFront,
     track_rear: TrackRear,
     front_tire_radius: FrontTireRadius,
     rear_tire_radius: RearTireRadius,
-    front_bar_roll_stiffness: Annotated[float, _bar.called("Anti-roll bar, front", "K_b,F")] = 0.0,
-    rear_bar_roll_stiffness: Annotated[float, _bar.called("Anti-roll bar, rear", "K_b,R")] = 0.0,
+    front_bar_roll_stiffness: FrontBarRollStiffness = 0.0,
+    rear_bar_roll_stiffness: RearBarRollStiffness = 0.0,
     center_left_of_center: Annotated[float, _offset] = 0.0,
-    roll_gyration_share: Annotated[float, _gyration] = _GYRATION,
+    roll_gyration_share: RollGyrationShare = _GYRATION,
 ) -> Roll:
     """Return how the body rolls on its springs, bars and tires, and the side slopes at which tires leave the ground.
 
@@ -274,12 +256,12 @@ def roll(
 
 
 def _chart(values: Values, display: Display) -> Chart:
-    unit, shown = display.unit(_slope), display.unit(_springs)
+    unit, shown = display.unit(_slope), display.unit(axle_roll_stiffness)
     inputs = {name: values[name] for name in STEP.inputs}
     now = values["front_coil_over_roll_stiffness"]
     tires = values["front_tire_rate"] * values["track_front"] ** 2 / 2
     leverage = GRAVITY * (values["front_sprung_mass"] + values["rear_sprung_mass"]) * values["roll_lever"]
-    tried: Any = np.maximum(now * np.linspace(0.5, 2.5, 41), _springs.low)
+    tried: Any = np.maximum(now * np.linspace(0.5, 2.5, 41), axle_roll_stiffness.low)
     springs = tried + values["front_bar_roll_stiffness"]
     # Softer ones may not stand at all.
     tried = tried[
@@ -301,7 +283,7 @@ def _chart(values: Values, display: Display) -> Chart:
         "stiffness of the front coil-overs, everything else as entered. An estimate for comparing, never a safe angle.",
         x_label="Roll stiffness of both coil-overs, front",
         x_unit=shown.symbol,
-        x_decimals=display.decimals(_springs),
+        x_decimals=display.decimals(axle_roll_stiffness),
         guides=(Guide(units.from_si(now, shown), "now"),),
         panels=(
             Panel(
