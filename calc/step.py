@@ -508,9 +508,10 @@ def _plus_minus(step: Step, values: Values, found: Values, given: Mapping[str, f
     numbers = [name for name, declared in step.results.items() if isinstance(declared.is_a, Quantity)]
     squares = dict.fromkeys(numbers, 0.0)
     uncertain: dict[str, float] = {}
-    for place, size, moved_up, moved_down in _moves(step, values, given):
+    moves = list(_moves(step, values, given))
+    ends_of = after_moves(step, [end for _, _, *both in moves for end in both])
+    for (place, size, _, _), up, down in zip(moves, ends_of[::2], ends_of[1::2], strict=True):
         uncertain[place] = size
-        up, down = _moved(step, moved_up), _moved(step, moved_down)
         for name in numbers:
             ends = [float(run[name]) for run in (up, down) if run is not None and run[name] is not None]
             if found[name] is None or not ends:
@@ -553,6 +554,51 @@ def _with(values: Values, name: str, value: Any) -> Values | None:
 
 def _with_cell(rows: tuple[Any, ...], index: int, column: str, value: float) -> tuple[Any, ...]:
     return (*rows[:index], replace(rows[index], **{column: value}), *rows[index + 1 :])
+
+
+def after_moves(step: Step, moves: Sequence[Values | None]) -> list[dict[str, Any] | None]:
+    """Return a step's results for several sets of values at once, None for a set that it refuses.
+
+    A step takes arrays, so all sets go through it together; what it refuses together is asked for one by one.
+    """
+    together = _together(step, [values for values in moves if values is not None])
+    if together is None:
+        return [_moved(step, values) for values in moves]
+    results = iter(together)
+    return [None if values is None else next(results) for values in moves]
+
+
+def _together(step: Step, moves: Sequence[Values]) -> list[dict[str, Any]] | None:
+    """Return the results of all sets by one call with arrays, or None where that is not what one by one would give."""
+    columns: dict[str, Any] = {}
+    for name in moves[0] if len(moves) > 1 else ():
+        column = [values[name] for values in moves]
+        moved = any(value is not column[0] for value in column)
+        if moved and not all(isinstance(value, float) for value in column):
+            return None
+        columns[name] = np.array(column) if moved else column[0]
+    if not columns:
+        return None
+    try:
+        with np.errstate(all="ignore"):
+            results = step.function(**columns)
+    except (HandbookError, ArithmeticError, ValueError):
+        return None
+    by_name: dict[str, list[Any]] = {}
+    for item in fields(results):
+        value = getattr(results, item.name)
+        if value is None or isinstance(value, (str, tuple)):
+            by_name[item.name] = [value] * len(moves)
+            continue
+        numbers = np.asarray(value)
+        if (
+            numbers.dtype.kind not in "fiu"
+            or numbers.shape not in ((), (len(moves),))
+            or not np.isfinite(numbers).all()
+        ):
+            return None
+        by_name[item.name] = np.broadcast_to(numbers.astype(np.float64), (len(moves),)).tolist()
+    return [{name: column[place] for name, column in by_name.items()} for place in range(len(moves))]
 
 
 def _moved(step: Step, values: Values | None) -> dict[str, Any] | None:

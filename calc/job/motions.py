@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from calc.errors import InputError
@@ -174,7 +175,14 @@ def body_motions(made: Order, display: Display = SHOP) -> Outcome | None:
 
 def _outcome(name: str, given: Mapping[str, Any], display: Display) -> Outcome | None:
     """Run a step; None while something that it needs is missing or contradicts itself."""
+    known = tuple(sorted((key, value) for key, value in given.items() if value is not None))
+    return _run(name, known, display.system, tuple(sorted(display.fields.items())))
+
+
+@lru_cache(maxsize=12)
+def _run(name: str, known: tuple[Any, ...], system: str, units: tuple[Any, ...]) -> Outcome | None:
+    # One answer of the rig page asks for the same motions in several of its sections, and for its data.
     try:
-        return run(find(name), {key: value for key, value in given.items() if value is not None}, None, display)
+        return run(find(name), dict(known), None, Display(system, dict(units)))
     except InputError:
         return None

@@ -13,7 +13,7 @@ from calc.constants import NAMED
 from calc.errors import FieldError, HandbookError, NumberError, UnitError
 from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_row
 from calc.sheet import markup
-from calc.step import Attempt, Equation, Outcome, Source, Step, attempt, find, run
+from calc.step import Attempt, Equation, Outcome, Source, Step, after_moves, attempt, find, run
 
 
 def sheet(name: str) -> str:
@@ -290,18 +290,16 @@ def _narrowest(step: Step, outcome: Outcome) -> str:
         return ""
     worst, largest = "", 0.0
     inputs = {name: outcome.values[name] for name in step.inputs}
-    for name, declared in step.inputs.items():
-        size = outcome.plus_minus.get(name, 0.0)
-        value = inputs[name]
-        if not isinstance(declared.is_a, Quantity) or not size or not isinstance(value, float):
-            continue
-        try:
-            moved = getattr(step.function(**{**inputs, name: value + size}), target)
-        except HandbookError:
-            continue
-        change = abs(float(moved) - base) if moved is not None else 0.0
-        if math.isfinite(change) and change > largest:
-            worst, largest = declared.is_a.label, change
+    doubted = [
+        name
+        for name, declared in step.inputs.items()
+        if isinstance(declared.is_a, Quantity) and outcome.plus_minus.get(name) and isinstance(inputs[name], float)
+    ]
+    moves = [{**inputs, name: inputs[name] + outcome.plus_minus[name]} for name in doubted]
+    for name, moved in zip(doubted, after_moves(step, moves), strict=True):
+        change = abs(moved[target] - base) if moved and moved[target] is not None else 0.0
+        if change > largest:
+            worst, largest = step.inputs[name].is_a.label, change
     if not worst:
         return ""
     return f"Most of the ± comes from {escape(worst[:1].lower() + worst[1:])}: measure it first."

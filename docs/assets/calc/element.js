@@ -53,7 +53,7 @@ export class CalcForm extends HTMLElement {
   /** @type {Map<string, {text: string, unit: string}>} what was typed, before units were switched */
   #before = new Map();
 
-  #frame = 0;
+  #due = false;
   #running = false;
   #waiting = false; // something changed that has no answer yet
   #edits = 0;
@@ -343,10 +343,12 @@ export class CalcForm extends HTMLElement {
 
   // --- asking -------------------------------------------------------------------------------------------------------
 
-  /** Do what is to be done with the next frame; several changes within one frame are one. */
+  /** Do what is to be done as soon as this event is over, not a frame later; what changes meanwhile is one ask. */
   #soon() {
-    this.#frame ||= requestAnimationFrame(() => {
-      this.#frame = 0;
+    if (this.#due) return;
+    this.#due = true;
+    setTimeout(() => {
+      this.#due = false;
       this.#run();
     });
   }
