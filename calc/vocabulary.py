@@ -551,6 +551,7 @@ dynamic_index = Quantity(
     assumed=0.95,
     help="Radius of gyration squared over the product of both arms: below 1 the weight sits between the axles, above 1 "
     "beyond them.",
+    plus_minus=0.1,
 )
 DynamicIndex = Annotated[float, dynamic_index]
 roll_gyration_share = Quantity(
@@ -562,6 +563,7 @@ roll_gyration_share = Quantity(
     typical=0.40,
     assumed=0.40,
     help="How far from the roll axis the sprung weight sits as it rolls.",
+    plus_minus=0.04,
 )
 RollGyrationShare = Annotated[float, roll_gyration_share]
 axle_gyration_share = Quantity(
@@ -573,6 +575,7 @@ axle_gyration_share = Quantity(
     typical=0.39,
     assumed=0.39,
     help="How far out the axle's weight sits as it turns about its middle: 0.5 if all of it were at the tires.",
+    plus_minus=0.03,
 )
 AxleGyrationShare = Annotated[float, axle_gyration_share]
 

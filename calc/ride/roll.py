@@ -459,9 +459,9 @@ STEP = Step(
             condition="side_slope_both_tires > side_slope_first_tire",
             warns=True,
             holds="On an even slope the estimate has one uphill tire leave at {side_slope_first_tire} and the other at "
-            "{side_slope_both_tires}: a warning comes before it tips. It is for comparing set-ups, never a safe angle.",
+            "{side_slope_both_tires}. It is for comparing set-ups, never a safe angle.",
             fails="On an even slope the estimate has both uphill tires leave at once, at {side_slope_first_tire}: one axle "
-            "cannot hold the body up alone, so no warning comes. It is for comparing set-ups, never a safe angle.",
+            "cannot hold the body up alone. It is for comparing set-ups, never a safe angle.",
             unchecked="What a side slope does",
         ),
         Check(
