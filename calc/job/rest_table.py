@@ -14,7 +14,7 @@ import numpy as np
 from calc import units, vocabulary
 from calc.job.at_rest import AtRest, CaseAtRest, CornerAtRest, words
 from calc.job.rig import CORNERS, Rig, corner_masses
-from calc.job.standing import EVEN_CROSS, Standing
+from calc.job.standing import Standing
 from calc.job.turns import TurnEffect
 from calc.quantity import Display, Quantity
 from calc.ride._rest import STANDS
@@ -156,7 +156,7 @@ def level_table(found: Standing) -> RestTable | None:
     """Return the turns that bring the frame level, the dampers to one length, or the cross weight to even."""
     if not found.levels:
         return None
-    names = ("Body level", "Dampers alike", f"Cross weight {100 * EVEN_CROSS:.0f}{units.NO_BREAK}%")
+    names = ("Body level", "Dampers alike", f"Cross weight {100 * found.cross:.4g}{units.NO_BREAK}%")
     rows, notes = [], []
     for name, one in zip(names, found.levels, strict=True):
         notes.append(f"{name}: {one.problem or one.rule}{f' {one.absurd}' if one.absurd else ''}")

@@ -56,6 +56,20 @@ class Vehicle:
     least_adjuster_left: stacks.LeastAdjusterLeft | None = None
     least_tender_left: stacks.LeastTenderLeft | None = None
     least_main_left: stacks.LeastMainLeft | None = None
+    wanted_cross_share: (
+        Annotated[
+            float,
+            vocabulary.share.called(
+                "Wanted cross weight",
+                "q_x,w",
+                "Left rear and right front together, of the whole; 50 % while nothing is entered.",
+                low=0.4,
+                high=0.6,
+                typical=0.5,
+            ),
+        ]
+        | None
+    ) = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,19 +21,20 @@ from calc.step import Finding
 from calc.tables import Springs
 
 CORNERS_RULE, ROLL_RULE = "corners at rest", "roll margin"
-# What cross weight a leveling shows beside the frame's and the dampers': both diagonals alike.
+# The cross weight that is leveled for while none is entered: both diagonals alike.
 EVEN_CROSS = 0.5
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Standing:
-    """The rig on its chosen springs: its rest in every load case, and turns and leveling in the one of the wishes."""
+    """The rig on its chosen springs: its rest in every load case, and turns and leveling in the one of the wishes, for a cross weight."""
 
     rest: AtRest
     reference: int
     adjuster: tuple[TurnEffect, ...]
     ring: tuple[TurnEffect, ...]
     levels: tuple[Leveling, ...]
+    cross: float
     sides: Sides | None
 
 
@@ -57,7 +58,7 @@ def standing(
     if _last and _last[0][0] == rig and _last[0][1] is springs and _last[0][2] == sets and _last[0][3] == display:
         return _last[0][4]
     ready = stand(rig)
-    found = ready if isinstance(ready, Needs) else _standing(ready, springs, problems, sets, display)
+    found = ready if isinstance(ready, Needs) else _standing(rig, ready, springs, problems, sets, display)
     _last[:] = [(rig, springs, sets, display, found)]
     return found
 
@@ -72,9 +73,10 @@ def on_old_springs(rig: Rig) -> AtRest | Needs:
 
 
 def _standing(
-    ready: Stand, springs: Springs, problems: Sequence[Problem], sets: Sequence[SpringSet], display: Display
+    rig: Rig, ready: Stand, springs: Springs, problems: Sequence[Problem], sets: Sequence[SpringSet], display: Display
 ) -> Standing:
     reference = problems[0].reference
+    cross = float(rig.get("wanted_cross_share") or EVEN_CROSS)
     alike = four(*(axles.stack_of(springs, one) for one in sets))
     rest = ready.solve(alike)
     answer = answer_of(ready, alike, rest)
@@ -91,7 +93,8 @@ def _standing(
         reference=reference,
         adjuster=adjuster,
         ring=ring,
-        levels=_levels(ready, stacks, rest, answer, reference),
+        levels=_levels(ready, stacks, rest, answer, reference, cross),
+        cross=cross,
         sides=told,
     )
 
@@ -109,10 +112,12 @@ def _turns(
     return adjuster, ring
 
 
-def _levels(ready: Stand, stacks: StackCurve, rest: Rest, answer: AtRest, reference: int) -> tuple[Leveling, ...]:
+def _levels(
+    ready: Stand, stacks: StackCurve, rest: Rest, answer: AtRest, reference: int, cross: float
+) -> tuple[Leveling, ...]:
     if not answer.cases[reference].corners:
         return ()
-    wanted = ((LEVEL_FRAME, None), (LEVEL_DAMPERS, None), (CROSS_WEIGHT, EVEN_CROSS))
+    wanted = ((LEVEL_FRAME, None), (LEVEL_DAMPERS, None), (CROSS_WEIGHT, cross))
     return levels(ready, stacks, reference, wanted=wanted, start=rest.state[reference : reference + 1])
 
 

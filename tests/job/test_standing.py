@@ -235,6 +235,16 @@ def test_a_load_case_is_told_in_one_line_and_four_rows(made: order.Order) -> Non
     )
 
 
+def test_the_wanted_cross_weight_is_the_rigs_own() -> None:
+    made = order.order(_with(wren(), {"wanted_cross_share": 0.495}), assortment_springs())
+    found = _standing(made)
+    assert found.levels[2].cross_share == pytest.approx(0.495, abs=1e-8)
+    table = level_table(found)
+    assert table is not None
+    assert [_plain(row[0]) for row in table.rows] == ["Body level", "Dampers alike", "Cross weight 49.5 %"]
+    assert _plain(table.rows[2][-1]) == "49.5 %"
+
+
 def test_the_ring_has_its_own_table_where_a_corner_stands_past_its_crossover(made: order.Order) -> None:
     found = _standing(made)
     assert [table.caption.split(",")[0] for table in turn_tables(found, SHOP)] == ["One adjuster turn on"]

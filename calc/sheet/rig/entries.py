@@ -130,6 +130,12 @@ SECTIONS = (
                 ),
             ),
             Group(legend="Tires", names=("tire_rate", "tire_pressure", "tire_loaded_radius")),
+            Group(
+                legend="When it is leveled",
+                names=("wanted_cross_share",),
+                of_axles=False,
+                note="How far the adjusters must be turned for it stands with the springs.",
+            ),
         ),
     ),
     Section(
