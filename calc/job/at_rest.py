@@ -199,6 +199,8 @@ def _stand(rig: Rig) -> Stand:
     read_at = np.where(length > 0, two("damper_extended") - length, middle)
     # Where the motion ratio was measured, the springs act in roll on the base at the height of the roll center.
     base = np.where(by_ratio, two("mount_base") + 2 * below * np.tan(lean), two("mount_base"))
+    if any(rig.get(f"{axle}.lean") is None for axle in AXLES):
+        assumed.append("coil-overs upright across the vehicle where their lean is not entered")
     radius = two("tire_loaded_radius", math.nan)
     if np.any(np.isnan(radius)):
         assumed.append("the unsprung weight's height taken as the roll center's")

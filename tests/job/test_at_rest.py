@@ -223,6 +223,8 @@ def test_a_measured_motion_ratio_does_instead_of_the_lean(rig: Rig) -> None:
         _without(rig, *(f"{axle}.{name}" for axle in AXLES for name in ("lean", "damper_length"))),
         {"front.motion_ratio": 0.9782, "rear.motion_ratio": 0.951},
     )
+    assert "coil-overs upright across the vehicle where their lean is not entered" in _answer(measured).assumed
+    assert not any("lean" in text for text in _answer(rig).assumed)
     near, exact = _answer(measured).cases[0], _answer(rig).cases[0]
     for corner, other in zip(near.corners, exact.corners, strict=True):
         assert corner.travel == pytest.approx(other.travel, abs=0.5 * INCH)
