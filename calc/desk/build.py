@@ -51,10 +51,11 @@ def build(offline: bool, home: Path = HANDBOOK) -> Path:
     with tempfile.TemporaryDirectory(dir=home, prefix="building-") as place:
         made, folder = Path(place) / SITE, Path(place) / OFFLINE
         _run_mkdocs(made)
-        _write(vendor.files(path.read_text("utf-8") for path in sorted(made.rglob("*.html"))), made)
+        write(vendor.files(path.read_text("utf-8") for path in sorted(made.rglob("*.html"))), made)
+        write(bundle.styles(), made)
         archive.unpack(made, folder)
-        _write(bundle.folder_files(), folder)
-        _write(answering, made)
+        write(bundle.folder_files(), folder)
+        write(answering, made)
         archive.pack(folder, made / ZIP)
         bundle.keeper(made)
         _replace(folder, home / OFFLINE)
@@ -73,7 +74,8 @@ def _run_mkdocs(target: Path) -> None:
         (target / name).unlink(missing_ok=True)
 
 
-def _write(files: Mapping[str, str | Path], target: Path) -> None:
+def write(files: Mapping[str, str | Path], target: Path) -> None:
+    """Write texts, and link or copy files, at their addresses below a folder."""
     for address, content in files.items():
         place = target / address
         if isinstance(content, Path):

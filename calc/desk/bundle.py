@@ -22,6 +22,7 @@ from calc.errors import HandbookError
 ASSETS = "assets/calc"
 PAGE = "handbook.js"
 WORKER = "worker.js"
+STYLE = "handbook.css"
 KEEPER = "service-worker.js"
 APP = "manifest.webmanifest"
 OFFLINE = "offline.js"
@@ -89,6 +90,15 @@ def folder_files(
         f"{ASSETS}/{OFFLINE}": _holder(whole),
         **{f"{ASSETS}/offline-{Path(name).stem}.js": _holder({name: text}) for name, text in later.items()},
     }
+
+
+def styles(*, sources: Path = SOURCES) -> dict[str, Content]:
+    """Return the style sheet without what only its authors read; every page waits for it."""
+    try:
+        text = npm.script("esbuild", "bin/esbuild", str(sources / STYLE), "--minify", "--charset=utf8")
+    except npm.NpmError as error:
+        raise BundleError(f"The style sheet {STYLE} cannot be read.\n{error}") from error
+    return {f"{ASSETS}/{STYLE}": text}
 
 
 def hosted_only(address: str) -> bool:

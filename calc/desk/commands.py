@@ -151,6 +151,20 @@ def _parser() -> tuple[Parser, list[str]]:
         takes_more="all",
     )
     command(
+        "bench",
+        "measure every budget of speed and size, each against something of the same run",
+        partial(_module, "calc.desk.bench.command"),
+        tests=True,
+        takes_more="all",
+        more="\n--json writes JSON; --quick leaves the browser out; --rounds N measures N times.\n",
+    )
+    command(
+        "release",
+        "make the site and its offline copy, with checksums, from a clean tree",
+        partial(_module, "calc.desk.release"),
+        takes_more="all",
+    )
+    command(
         "answers",
         "write the example rig's whole answer as text",
         partial(_module, "calc.desk.answers"),

@@ -17,7 +17,7 @@ from calc.desk.environment import NotReadyError
 from calc.desk.places import ROOT
 from calc.errors import HandbookError
 
-NAMES = ["serve", "build", "test", "shots", "answers", "steps", "step", "choose", "quote", "prove"]
+NAMES = ["serve", "build", "test", "shots", "bench", "release", "answers", "steps", "step", "choose", "quote", "prove"]
 
 
 @pytest.fixture

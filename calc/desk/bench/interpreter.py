@@ -1,0 +1,165 @@
+"""What is measured in this interpreter: the import, the search, and the rig at rest, in processor time.
+
+What they are measured against stands with the tests, which hold the same programs to the same answers.
+"""
+
+from __future__ import annotations
+
+import importlib
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import numpy as np
+
+from calc.desk import environment, rest_balance
+from calc.desk.bench.budgets import Budget, Row, figure, spread
+from calc.desk.places import ROOT
+from calc.errors import HandbookError
+from calc.job.choose import choose
+from calc.ride import _rest
+
+IMPORT = Budget(name="import", what="Import of calc in CPython, beyond numpy", limit=50.0, unit="ms")
+SEARCH = Budget(
+    name="search",
+    what="Search of 1,000,000 candidate sets, in CPython",
+    limit=1_000_000.0,
+    unit="sets/s",
+    at_least=True,
+)
+LOOP = Budget(name="loop", what="Search against a plain Python loop over the same sets", limit=300.0, at_least=True)
+REST = Budget(
+    name="rest", what="The rig at rest, many solved together, against scipy's root", limit=20.0, at_least=True
+)
+
+_IMPORTING = """
+import time
+import numpy
+began = time.process_time()
+import calc.bridge
+print((time.process_time() - began) * 1000)
+"""
+
+
+Answer = TypeVar("Answer")
+
+
+class BenchError(HandbookError):
+    """Something answered wrongly while it was measured, so its speed says nothing."""
+
+
+def imported(*, rounds: int) -> Row:
+    """Measure the import of the bridge, behind which each step is imported when it is asked for."""
+    samples = []
+    with tempfile.TemporaryDirectory() as kept:
+        # From bytecode, as on any second run, wherever this machine keeps it and whether it does.
+        surroundings = {**environment.variables(), "PYTHONPYCACHEPREFIX": kept}
+        surroundings.pop("PYTHONDONTWRITEBYTECODE", None)
+        for turn in range(rounds + 1):
+            command = [sys.executable, "-c", _IMPORTING]
+            done = subprocess.run(command, cwd=ROOT, env=surroundings, capture_output=True, text=True, check=True)
+            if turn:
+                samples.append(float(done.stdout))
+    return Row(
+        budget=IMPORT,
+        measured=statistics.median(samples),
+        against=f"Time from numpy imported to calc.bridge imported: {spread(samples)}.",
+        samples=tuple(samples),
+    )
+
+
+def searched(*, rounds: int, springs: int) -> Row:
+    """Measure the search of one axle over every single and every pair of a list."""
+    oracle = _search_oracle()
+    generator = np.random.default_rng(7)
+    problem, listed = oracle.random_problem(generator), oracle.assortment(oracle.random_rows(generator, springs))
+    samples = []
+    tried = 0
+    for _ in range(rounds):
+        took, found = _timed(lambda: choose(problem, listed))
+        tried = found.tried
+        samples.append(tried / took)
+    return Row(
+        budget=SEARCH,
+        measured=statistics.median(samples),
+        against=f"{tried:,} sets of {springs:,} springs in {figure(tried / statistics.median(samples), 's')}.",
+        samples=tuple(samples),
+    )
+
+
+def looped(*, rounds: int, springs: int) -> Row:
+    """Measure the same search by the plain loop of the tests, set by set; both must come to the same counts."""
+    oracle = _search_oracle()
+    generator = np.random.default_rng(4)
+    problem, rows = oracle.random_problem(generator), oracle.random_rows(generator, springs)
+    listed = oracle.assortment(rows)
+    many = oracle.assortment(oracle.random_rows(generator, 40 * springs))
+    ratios = []
+    for _ in range(rounds):
+        slow, (working, rejected) = _timed(lambda: oracle.plain_choice(problem, rows))
+        found = choose(problem, listed)
+        if (found.working, dict(found.rejected)) != (working, rejected):
+            raise BenchError("The search and the plain loop disagree on the same sets, so their speeds say nothing.")
+        fast, large = _timed(lambda: choose(problem, many))
+        ratios.append((slow / found.tried) / (fast / large.tried))
+    return Row(
+        budget=LOOP,
+        measured=statistics.median(ratios),
+        against=(
+            f"Time per set of {large.tried:,} sets searched together, against the tests' loop over {found.tried:,} sets, "
+            f"which finds each balance with scipy's brentq: {figure(slow / found.tried * 1000, 'ms')} per set. "
+            "Both counted the same sets as working and the same first reason for each rejection."
+        ),
+        samples=tuple(ratios),
+    )
+
+
+def rested(*, rounds: int, rigs: int) -> Row:
+    """Measure the rig at rest in several load cases, all together, against scipy's root on the balance of free bodies."""
+    oracle = importlib.import_module("tests.ride.test_rest")
+    fleet = [vehicle for kind in oracle.KINDS.values() for vehicle in oracle._fleet(kind, rigs)]
+    given = oracle._rigs(fleet)
+    first = _rest.solve(given)
+    standing = [int(place) for place in np.flatnonzero(first.status == _rest.STANDS)]
+    # Begun within millimeters of the answer, which is kinder to it than any start that a program could know.
+    starts = {place: oracle._unknowns(fleet[place], first.state[place]) + oracle.STARTS[0] / 1000 for place in standing}
+    ratios, left_ours, left_theirs = [], 0.0, 0.0
+    for _ in range(rounds):
+        ours, rest = _timed(lambda: _rest.solve(given))
+        theirs, answers = _timed(lambda: {place: rest_balance.root(fleet[place], starts[place]) for place in standing})
+        ratios.append((theirs / len(standing)) / (ours / len(fleet)))
+        for place, answer in answers.items():
+            weight = fleet[place].sprung
+            if answer.success:
+                left_theirs = max(left_theirs, _unbalanced(fleet[place], answer.x) / weight)
+            own = oracle._unknowns(fleet[place], rest.state[place])
+            left_ours = max(left_ours, _unbalanced(fleet[place], own) / weight)
+    return Row(
+        budget=REST,
+        measured=statistics.median(ratios),
+        against=(
+            f"{len(fleet):,} load cases solved together in {figure(ours * 1000, 'ms')}; scipy's root (hybr) on the "
+            f"{len(standing):,} of them that stand free of stops, begun within millimeters of the answer, "
+            f"{figure(theirs / len(standing) * 1000, 'ms')} each. Largest force left over, as a share of the sprung "
+            f"weight: ours {left_ours:.0e}, scipy's {left_theirs:.0e}."
+        ),
+        samples=tuple(ratios),
+    )
+
+
+def _unbalanced(vehicle: rest_balance.Vehicle, unknowns: Any) -> float:
+    return max(abs(value) for value in rest_balance.unbalanced(vehicle, unknowns))
+
+
+def _search_oracle() -> Any:
+    return importlib.import_module("tests.job.test_choose")
+
+
+def _timed(work: Callable[[], Answer]) -> tuple[float, Answer]:
+    began = time.process_time()
+    answer = work()
+    return time.process_time() - began, answer
