@@ -21,7 +21,7 @@ from calc.job.chosen import judged_set
 from calc.job.order_findings import HARD_RULES, REST_RULES, count, rating_findings
 from calc.job.resolved import Resolved, resolve
 from calc.job.rig import AXLES, Entry, Rig
-from calc.job.standing import Standing, Stands, standing, standing_data
+from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
 from calc.job.standing import findings as rest_findings
 from calc.job.travel import with_motion
 from calc.quantity import SHOP, Display
@@ -320,6 +320,7 @@ def order_data(rig: Rig, springs: Springs) -> dict[str, Any]:
 
 def data_of(made: Order) -> dict[str, Any]:
     """Return an order that was already made as plain data."""
+    old = on_old_springs(made.rig)
     from calc.job.motions import motions_data
 
     return {
@@ -333,6 +334,7 @@ def data_of(made: Order) -> dict[str, Any]:
         "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
         "findings": [_finding_data(finding) for finding in (*made.ratings, made.forces, *made.rests)],
         "at_rest": standing_data(made.standing),
+        "on_old_springs": None if isinstance(old, axles.Needs) else rest_data(old),
         "motions": motions_data(made),
     }
 

@@ -270,5 +270,9 @@ def test_a_program_gets_finite_numbers_of_every_corner(made: order.Order) -> Non
     assert [one["rule"].split(" ")[0] for one in data["leveling"]] == ["The", "Left", "The"]
     assert data["sides"]["turns"] is None
     assert standing_data(None) is None
+    whole = json.loads(json.dumps(order.data_of(made), allow_nan=False, sort_keys=True))
+    assert [len(case["corners"]) for case in whole["on_old_springs"]["cases"]] == [4, 4, 4]
+    unknown = order.order(_without(wren(), "rear.old_preload"), assortment_springs())
+    assert order.data_of(unknown)["on_old_springs"] is None
     blind = order.order(_without(wren(), "front.mount_base"), assortment_springs())
     assert standing_data(blind.standing) == {"needs": ["front.mount_base"], "problems": []}
