@@ -41,7 +41,7 @@ _STEP = np.array([1e-4] * 4 + [1e-5] * 4 + [0.2, 0.2, 0.2])
 _LARGEST = np.array([0.25] * 4 + [0.5 * INCH] * 4 + [200.0, 200.0, 150.0])
 _SIZES = (1.0, 0.5, 0.25, 0.1, 0.02)
 _MOST_ROUNDS = 40
-_STILL = 1e-7
+_STILL = 1e-5
 # A load whose doubt is left at nothing would be known beyond any scale.
 _LEAST_DOUBT = 0.5
 
