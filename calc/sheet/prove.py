@@ -348,7 +348,7 @@ def _opened(rig: Rig | None, request: Mapping[str, Any]) -> tuple[int | None, tu
     action, _, place = str(request.get("action") or "").partition(" ")
     if action == "new":
         return None, proofs, True
-    if action == "show" and place.isdigit() and int(place) < len(proofs):
+    if action == "show" and place.isdecimal() and int(place) < len(proofs):
         return int(place), proofs, True
     if action == "remove" and opened is not None:
         return None, (*proofs[:opened], *proofs[opened + 1 :]), True
