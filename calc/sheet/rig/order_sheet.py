@@ -29,6 +29,7 @@ from calc.tables import Springs
 
 _LENGTH, _RATE = vocabulary.length, vocabulary.spring_rate
 _MOST_ASSUMED = 12
+_SIGNED = '<p class="hb-sign"><span>Set by</span><span>Checked by</span><span>Date</span></p>'
 _STATES: tuple[State, ...] = ("fails", "close", "not checked", "holds")
 _ORDER = {state: rank for rank, state in enumerate(_STATES)}
 
@@ -57,7 +58,8 @@ def sheet(made: Order, display: Display, prefix: str = "") -> str:
     return (
         f'<section class="hb-order" aria-label="Order"><div class="hb-order__head"><h2 id="{prefix}order">Order: {name}</h2>'
         f"<p>{weighed}</p></div>{estimate(made)}{_parts(made, display)}{_bench(made, display, prefix)}"
-        f"{_settings(made, display)}{_heights(made, display)}{_findings(made)}{_assumed(made)}{_cautions()}</section>"
+        f"{_settings(made, display)}{_heights(made, display)}{_findings(made)}"
+        f'<div class="hb-order__end">{_assumed(made)}{_cautions()}</div>{_SIGNED}</section>'
     )
 
 
@@ -300,12 +302,12 @@ def _findings(made: Order) -> str:
 
 def _assumed(made: Order) -> str:
     if not made.assumed and not made.examples:
-        return ""
+        return "<div></div>"
     names = [axles.label(key) for key in made.assumed[:_MOST_ASSUMED]]
     more = f"; and {len(made.assumed) - _MOST_ASSUMED} more" if len(made.assumed) > _MOST_ASSUMED else ""
     examples = f"{count(made.examples, 'value')} of an example. " if made.examples else ""
     assumed = f"Assumed: {escape('; '.join(names))}{more}." if names else ""
-    return f"<h3>Rests on</h3><p>{examples}{assumed}</p>"
+    return f"<div><h3>Rests on</h3><p>{examples}{assumed}</p></div>"
 
 
 def _cautions() -> str:
@@ -314,5 +316,4 @@ def _cautions() -> str:
         "energy to kill: a compressor made for the job, gas let out only as the maker says, nobody in line with the part.</p>"
         "<p>A change of springs or load changes braking, steering, stability, headlamp aim and the vehicle’s legal state. "
         "Mounts, brackets and welds are not judged here.</p></div>"
-        '<p class="hb-sign"><span>Set by</span><span>Checked by</span><span>Date</span></p>'
     )
