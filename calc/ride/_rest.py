@@ -13,7 +13,7 @@ and weight: what stands above a roll center pushes the lean further, which sprin
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from functools import cached_property
+from functools import cached_property, reduce
 from typing import Any
 
 import numpy as np
@@ -73,12 +73,20 @@ class AxialForces:
 
     def at(self, travel: Array) -> tuple[Array, Array, Array]:
         """Return force, rate and stored energy at a travel."""
-        beyond = np.maximum(travel[..., None] - self.places, 0.0)
-        pushing = self.rates * beyond
         taut = np.maximum(self.strap_travel - travel, 0.0)
-        force = pushing.sum(axis=-1) - SOLID_RATE * taut
-        rate = np.where(travel[..., None] >= self.places, self.rates, 0.0).sum(axis=-1) + SOLID_RATE * (taut > 0)
-        energy = (pushing * beyond).sum(axis=-1) / 2 + SOLID_RATE * taut**2 / 2
+        force = -SOLID_RATE * taut
+        rate: Array = SOLID_RATE * (taut > 0).astype(np.float64)
+        energy = -force * taut
+        for piece in range(self.places.shape[-1]):
+            place, added = self.places[..., piece], self.rates[..., piece]
+            beyond = np.maximum(travel - place, 0.0)
+            pushing = added * beyond
+            force = force + pushing
+            rate = rate + added * (travel >= place)
+            energy = energy + pushing * beyond
+        energy = energy / 2
+        if not np.any(self.rod_area):
+            return force, rate, energy
         inside = np.minimum(travel, self.gas_limit)
         past = travel - inside
         absolute = self.gas_pressure + ATMOSPHERE
@@ -205,12 +213,14 @@ def solve(rigs: RestRigs, start: Array | None = None) -> Rest:
     energy = _Energy.of(rigs, rigs.count)
     state = energy.start() if start is None else np.array(np.broadcast_to(start, (rigs.count, 7)))
     state, done = _descend(energy, state)
+    first, second = energy.slopes(state)
     for _ in range(_MOST_KICKS):
-        tops, away = _balanced_on_a_top(energy, state, done)
+        tops, away = _balanced_on_a_top(energy, state, done, second)
         if len(tops) == 0:
             break
         state[tops], done[tops] = _descend(energy.only(tops), away)
-    return _rest(rigs, energy, state, done)
+        first, second = energy.slopes(state)
+    return _rest(rigs, energy, state, done, first, second)
 
 
 # --- energy ---------------------------------------------------------------------------------------------------------------
@@ -381,15 +391,14 @@ class _Energy:
         """Return the energy."""
         lifted, turned = self.over(state)
         length = self.lengths(lifted, turned, curved=False)[0]
-        stored = self.forces.at(self.extended - length)[2].sum(axis=1)
-        pressed = self.pressed(state)
-        total: Array = (
-            (self.linear * state + self.diagonal * state**2 / 2).sum(axis=1)
-            + stored
-            + (self.bar_rate * turned**2).sum(axis=1) / 2
-            + (self.tire_rate * pressed**2).sum(axis=1) / 2
+        stored = self.forces.at(self.extended - length)[2]
+        return self._summed(state, turned, stored, self.pressed(state))
+
+    def _summed(self, state: Array, turned: Array, stored: Array, pressed: Array) -> Array:
+        weight = (self.linear + self.diagonal * state / 2) * state
+        return (
+            _across(weight) + _across(stored + self.tire_rate * pressed**2 / 2) + _across(self.bar_rate * turned**2) / 2
         )
-        return total
 
     def pressed(self, state: Array) -> Array:
         """Return how far each tire is pressed in."""
@@ -397,57 +406,66 @@ class _Energy:
         pressed: Array = np.maximum(-heights, 0.0)
         return pressed
 
-    def over_axles(self, lifted: Array, turned: Array) -> tuple[Array, Array, Array]:
-        """Return the coil-overs' and bars' energy by axle: its slopes and curvatures along (lifted, turned), and forces."""
+    def over_axles(self, lifted: Array, turned: Array) -> tuple[Array, ...]:
+        """Return, by axle, the slopes of the coil-overs' and bars' energy along (lifted, turned) and its curvatures.
+
+        Last, the energy stored in each coil-over.
+        """
         length, by_up, by_turn, up_up, up_turn, turn_turn = self.lengths(lifted, turned, curved=True)
-        force, rate, _ = self.forces.at(self.extended - length)
-        slopes = np.stack([_axles(-force * by_up), _axles(-force * by_turn) + self.bar_rate * turned], axis=-1)
-        mixed = _axles(rate * by_up * by_turn - force * up_turn)
-        curves = np.stack(
-            [
-                np.stack([_axles(rate * by_up**2 - force * up_up), mixed], axis=-1),
-                np.stack([mixed, _axles(rate * by_turn**2 - force * turn_turn) + self.bar_rate], axis=-1),
-            ],
-            axis=-2,
+        force, rate, stored = self.forces.at(self.extended - length)
+        return (
+            _axles(-force * by_up),
+            _axles(-force * by_turn) + self.bar_rate * turned,
+            _axles(rate * by_up**2 - force * up_up),
+            _axles(rate * by_up * by_turn - force * up_turn),
+            _axles(rate * by_turn**2 - force * turn_turn) + self.bar_rate,
+            stored,
         )
-        return slopes, curves, force
 
     def slopes(self, state: Array) -> tuple[Array, Array]:
         """Return the gradient and the second derivatives."""
-        slopes, curves, _ = self.over_axles(*self.over(state))
+        _, first, second = self.look(state)
+        return first, second
+
+    def look(self, state: Array) -> tuple[Array, Array, Array]:
+        """Return the energy, its gradient and its second derivatives."""
+        lifted, turned = self.over(state)
+        by_up, by_turn, ups, boths, turns, stored = self.over_axles(lifted, turned)
         first = self.linear + self.diagonal * state
-        second = np.zeros((len(state), 7, 7))
+        # The rigs last, so that each entry lies in one piece.
+        bends = np.zeros((7, 7, len(state)))
         pressed = self.pressed(state)
         push = -self.tire_rate * pressed
         stiff = self.tire_rate * (pressed > 0)
         place = np.arange(7)
-        second[:, place, place] = self.diagonal
-        first[:, 0] += slopes[:, 0, 0] + slopes[:, 1, 0]
-        first[:, 1] -= (self.arms * slopes[:, :, 0]).sum(axis=1)
-        first[:, 2] += slopes[:, 0, 1] + slopes[:, 1, 1]
+        bends[place, place] = self.diagonal.T
+        first[:, 0] += by_up[:, 0] + by_up[:, 1]
+        first[:, 1] -= self.arms[:, 0] * by_up[:, 0] + self.arms[:, 1] * by_up[:, 1]
+        first[:, 2] += by_turn[:, 0] + by_turn[:, 1]
+        pushed, tilting = _axles(push), _axles(self.half_track * push)
+        held, tilt, righting = _axles(stiff), _axles(self.half_track * stiff), _axles(self.half_track**2 * stiff)
         for axle, (heave, roll) in enumerate(_AXLES):
-            mine = slice(2 * axle, 2 * axle + 2)
             arm = self.arms[:, axle]
-            first[:, heave] += push[:, mine].sum(axis=1) - slopes[:, axle, 0]
-            first[:, roll] += (self.half_track[:, mine] * push[:, mine]).sum(axis=1) - slopes[:, axle, 1]
-            up, both, turn = curves[:, axle, 0, 0], curves[:, axle, 0, 1], curves[:, axle, 1, 1]
-            for index, by_up in ((0, 1.0), (1, -arm), (heave, -1.0)):
-                second[:, index, 0] += by_up * up
-                second[:, index, 1] -= by_up * up * arm
-                second[:, index, heave] -= by_up * up
-                second[:, index, 2] += by_up * both
-                second[:, index, roll] -= by_up * both
-                second[:, 2, index] += by_up * both
-                second[:, roll, index] -= by_up * both
-            second[:, 2, 2] += turn
-            second[:, roll, roll] += turn + (self.half_track[:, mine] ** 2 * stiff[:, mine]).sum(axis=1)
-            second[:, 2, roll] -= turn
-            second[:, roll, 2] -= turn
-            second[:, heave, heave] += stiff[:, mine].sum(axis=1)
-            tilt = (self.half_track[:, mine] * stiff[:, mine]).sum(axis=1)
-            second[:, heave, roll] += tilt
-            second[:, roll, heave] += tilt
-        return first, second
+            first[:, heave] += pushed[:, axle] - by_up[:, axle]
+            first[:, roll] += tilting[:, axle] - by_turn[:, axle]
+            up, both, turn = ups[:, axle], boths[:, axle], turns[:, axle]
+            for index, along in ((0, up), (1, -arm * up), (heave, -up)):
+                bends[index, 0] += along
+                bends[index, 1] -= along * arm
+                bends[index, heave] -= along
+            for index, along in ((0, both), (1, -arm * both), (heave, -both)):
+                bends[index, 2] += along
+                bends[index, roll] -= along
+                bends[2, index] += along
+                bends[roll, index] -= along
+            bends[2, 2] += turn
+            bends[roll, roll] += turn + righting[:, axle]
+            bends[2, roll] -= turn
+            bends[roll, 2] -= turn
+            bends[heave, heave] += held[:, axle]
+            bends[heave, roll] += tilt[:, axle]
+            bends[roll, heave] += tilt[:, axle]
+        return self._summed(state, turned, stored, pressed), first, np.moveaxis(bends, 2, 0)
 
 
 def _corners(value: Any) -> Any:
@@ -455,7 +473,22 @@ def _corners(value: Any) -> Any:
 
 
 def _axles(value: Array) -> Array:
-    return np.stack([value[:, 0] + value[:, 1], value[:, 2] + value[:, 3]], axis=1)
+    return value[:, ::2] + value[:, 1::2]
+
+
+# Over a few columns these are many times faster than a sum or a maximum along the axis.
+
+
+def _across(value: Array) -> Array:
+    """Return the sum of each row."""
+    found: Array = reduce(np.add, value.T)
+    return found
+
+
+def _largest(value: Array) -> Array:
+    """Return the largest size in each row."""
+    found: Array = reduce(np.maximum, np.abs(value).T)
+    return found
 
 
 # --- going downhill -----------------------------------------------------------------------------------------------------
@@ -466,32 +499,31 @@ def _descend(energy: _Energy, state: Array) -> tuple[Array, Flags]:
     done = np.zeros(len(state), dtype=bool)
     places = np.arange(len(state))
     active, now = energy, state
+    seen = active.look(now)
     for _ in range(_MOST_ROUNDS):
-        first, second = active.slopes(now)
-        tipped = np.abs(now[:, [1, 2]]).max(axis=1) > _TIPPED
-        still = np.abs(first).max(axis=1) <= active.tolerance
+        _, first, second = seen
+        tipped = _largest(now[:, [1, 2]]) > _TIPPED
+        still = _largest(first) <= active.tolerance
         leaves = still | tipped
         if np.any(still):
             # One step more costs little and leaves nothing but rounding.
             last = _newton(first[still], second[still])
-            near = np.abs(last).max(axis=1, keepdims=True) < _NEAR
+            near = _largest(last)[:, None] < _NEAR
             state[places[still]] = now[still] + np.where(near, last, 0.0)
             done[places[still]] = True
+        if np.all(leaves):
+            break
         if np.any(leaves):
             stays = ~leaves
             places, now, active = places[stays], now[stays], active.only(stays)
-            first, second = first[stays], second[stays]
-        if len(places) == 0:
-            break
-        step = _direction(first, second)
-        now = _along(active, now, step, first)
+            seen = seen[0][stays], first[stays], second[stays]
+        now, seen = _along(active, now, seen)
         state[places] = now
     return state, done
 
 
-def _balanced_on_a_top(energy: _Energy, state: Array, done: Flags) -> tuple[NDArray[np.int64], Array]:
+def _balanced_on_a_top(energy: _Energy, state: Array, done: Flags, second: Array) -> tuple[NDArray[np.int64], Array]:
     """Return which rigs balance where nothing pushes them back, as on two tires, and each a little way down from there."""
-    second = energy.slopes(state)[1]
     none = np.zeros(0, dtype=np.int64)
     try:
         np.linalg.cholesky(second)
@@ -506,14 +538,14 @@ def _balanced_on_a_top(energy: _Energy, state: Array, done: Flags) -> tuple[NDAr
 
 def _direction(first: Array, second: Array) -> Array:
     step = _newton(first, second)
-    downhill = (first * step).sum(axis=1)
+    downhill = _across(first * step)
     wrong = ~np.isfinite(downhill) | (downhill >= 0)
     if np.any(wrong):
         values, vectors = np.linalg.eigh(second[wrong])
         size = np.maximum(np.abs(values), 1e-9 * np.abs(values).max(axis=1, keepdims=True))
         along = np.einsum("nij,ni->nj", vectors, first[wrong]) / size
         step[wrong] = -np.einsum("nij,nj->ni", vectors, along)
-    largest = np.abs(step).max(axis=1, keepdims=True)
+    largest = _largest(step)[:, None]
     limited: Array = step * np.minimum(1.0, _LARGEST_STEP / np.maximum(largest, 1e-300))
     return limited
 
@@ -526,41 +558,45 @@ def _newton(first: Array, second: Array) -> Array:
         return np.full_like(first, np.nan)
 
 
-def _along(energy: _Energy, state: Array, step: Array, first: Array) -> Array:
-    """Halve the step until it goes down enough; where rounding hides that, until the forces get smaller."""
-    before = energy.value(state)
-    downhill = (first * step).sum(axis=1)
+def _along(energy: _Energy, state: Array, seen: tuple[Array, Array, Array]) -> tuple[Array, tuple[Array, Array, Array]]:
+    """Go down by a step, halved until it goes down enough; where rounding hides that, until the forces get smaller.
+
+    `seen` is what `look` gives; it is returned for the place that was found.
+    """
+    before, first, second = seen
+    step = _direction(first, second)
+    downhill = _across(first * step)
     noise = 1e-12 * (np.abs(before) + energy.weight)
-    size = np.ones(len(state))
+    steepness = _largest(first)
     found = state + step
-    waiting = np.arange(len(state))
-    part, steepness = energy, np.abs(first).max(axis=1)
+    values, slopes, bends = energy.look(found)
+    size = 1.0
+    waiting, part = np.arange(len(state)), energy
+    tried: tuple[Array, Array, Array] = (values, slopes, bends)
     for _ in range(_MOST_HALVINGS):
-        tried = found[waiting]
-        after = part.value(tried)
-        enough = after <= before[waiting] + 1e-4 * size[waiting] * downhill[waiting]
-        flat = ~enough & (after <= before[waiting] + noise[waiting])
-        if np.any(flat):
-            left = np.abs(part.only(flat).slopes(tried[flat])[0]).max(axis=1)
-            enough[flat] = left < steepness[waiting][flat]
-        if np.all(enough):
+        after, left, _ = tried
+        low = before[waiting]
+        short = after > low + 1e-4 * size * downhill[waiting]
+        # Not down enough, but within rounding of it: then the forces decide.
+        short &= (after > low + noise[waiting]) | (_largest(left) >= steepness[waiting])
+        if not np.any(short):
             break
-        short = ~enough
         waiting, part = waiting[short], part.only(short)
-        size[waiting] /= 2
-        found[waiting] = state[waiting] + size[waiting, None] * step[waiting]
-    return found
+        size /= 2
+        found[waiting] = state[waiting] + size * step[waiting]
+        tried = part.look(found[waiting])
+        values[waiting], slopes[waiting], bends[waiting] = tried
+    return found, (values, slopes, bends)
 
 
 # --- what it means ---------------------------------------------------------------------------------------------------------
 
 
-def _rest(rigs: RestRigs, energy: _Energy, state: Array, done: Flags) -> Rest:
+def _rest(rigs: RestRigs, energy: _Energy, state: Array, done: Flags, first: Array, second: Array) -> Rest:
     lifted, turned = energy.over(state)
     length, by_up, by_turn = energy.lengths(lifted, turned, curved=False)
     travel = energy.extended - length
     force = energy.forces.at(travel)[0]
-    first, second = energy.slopes(state)
     pressed = energy.pressed(state)
     loads = energy.tire_rate * pressed
     frame = _corners(lifted + state[:, [3, 5]]) + energy.half_track * state[:, 2:3]
@@ -582,14 +618,13 @@ def _rest(rigs: RestRigs, energy: _Energy, state: Array, done: Flags) -> Rest:
         tire_slope[:, mine, heave] = -stiff[:, mine]
         tire_slope[:, mine, roll] = -stiff[:, mine] * energy.half_track[:, mine]
     # Upright: both axles as high below the body as they are, but not turned.
-    _, upright, _ = energy.over_axles(lifted, np.zeros_like(turned))
-    stiffness = upright[:, :, 1, 1]
+    stiffness = energy.over_axles(lifted, np.zeros_like(turned))[4]
     leverage = -energy.diagonal[:, 2]
     total = np.maximum(loads.sum(axis=1), 1e-300)
     return Rest(
         status=_status(energy, state, done, travel, stiffness, np.asarray(rigs.solid_travel)),
         state=state,
-        residual=np.abs(first).max(axis=1),
+        residual=_largest(first),
         travel=travel,
         damper_length=length,
         axial_force=force,
