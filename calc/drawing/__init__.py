@@ -34,6 +34,13 @@ LETTERS: dict[str, tuple[str, ...]] = {
         "Travel to the stop",
         "Travel to droop",
     ),
+    "lever_arm": (
+        "Arm, pivot to hub",
+        "Arm, pivot to lower eye",
+        "Angle of the arm",
+        "Lean toward the pivot",
+        "Length eye to eye",
+    ),
     "mount_places": (
         "Body ends, left to right",
         "Axle ends, left to right",
