@@ -106,7 +106,7 @@ def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
         case "step":
             from calc.sheet import step_sheet
 
-            return step_sheet.answer(name, fields, typed, display)
+            return step_sheet.answer(name, fields, typed, display, str(request.get("part", "")))
         case "practice":
             from calc.sheet import practice_sheet
 

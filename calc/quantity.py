@@ -11,6 +11,7 @@ import types
 import typing
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, dataclass, field, fields, is_dataclass, replace
+from functools import cache
 from typing import Annotated, Any, get_args, get_origin
 
 from calc import units
@@ -207,8 +208,9 @@ def declaration(annotation: Any) -> tuple[Declaration, bool]:
     raise TypeError(f"{annotation!r} carries no quantity, choice, text or table.")
 
 
+@cache
 def declared_fields(of: type) -> dict[str, Declared]:
-    """Return the declared fields of a dataclass, in order."""
+    """Return the declared fields of a dataclass, in order: read once, because a page asks for each cell of a table."""
     if not is_dataclass(of):
         raise TypeError(f"{of!r} is not a dataclass.")
     hints = typing.get_type_hints(of, include_extras=True)

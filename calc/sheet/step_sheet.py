@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from html import escape
 from typing import Any
 
@@ -89,16 +90,23 @@ def _also(step: Step) -> str:
 # --- the live answer -------------------------------------------------------------------------------------------------
 
 
-def answer(name: str, fields: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, Any]:
+# A page asks first for the answer, then for what shows how it came about: that takes longer and can wait.
+ANSWER, REST = "answer", "rest"
+
+
+def answer(
+    name: str, fields: Mapping[str, str], typed: frozenset[str], display: Display, part: str = ""
+) -> dict[str, Any]:
     """Return what the page shows for these entries: messages beside their fields, and the regions' HTML.
 
+    With `part` ANSWER the working and the chart are left out, and `more` tells that there are such; REST gives only them.
     Never raises for what a reader typed. Raises UnknownNameError for a step that does not exist.
     """
     step = find(name)
-    own = {key: text for key, text in fields.items() if not key.endswith(".plus_minus") or key in typed}
-    values, doubts, errors = read_fields(step, own, display)
-    done = attempt(step, values, doubts, display)
-    errors += [error for error in done.errors if not any(_same_place(error, other) for other in errors)]
+    given = tuple(sorted(fields.items())), tuple(sorted(typed)), display.system, tuple(sorted(display.fields.items()))
+    values, done, errors = _attempted(name, *given)
+    if part == REST:
+        return {"regions": _rest_regions(step, done, display), "problem": None}
     origins = {
         key: "measured" if _touched(key, typed) and values.get(key) is not None else _untouched(step, key, values)
         for key in step.inputs
@@ -114,12 +122,27 @@ def answer(name: str, fields: Mapping[str, str], typed: frozenset[str], display:
                     shown[place] = {"unit": display.unit(inner.is_a, place).symbol, "error": None}
     for error in errors:
         shown.setdefault(error.field, {})["error"] = markup.error_texts(error, display)
+    first = part == ANSWER
     return {
         "fields": shown,
         "values": _fresh_doubts(step, done.outcome, typed, display),
-        "regions": _regions(step, done, display, origins),
+        "regions": (_first_regions if first else _regions)(step, done, display, origins),
         "problem": None,
+        **({"more": True} if first else {}),
     }
+
+
+@lru_cache(maxsize=2)
+def _attempted(
+    name: str, fields: tuple[Any, ...], typed: tuple[str, ...], system: str, units_of: tuple[Any, ...]
+) -> tuple[Mapping[str, Any], Attempt, tuple[FieldError, ...]]:
+    """Read the fields and run the step, once for both parts of an answer."""
+    step, display = find(name), Display(system, dict(units_of))
+    own = {key: text for key, text in fields if not key.endswith(".plus_minus") or key in typed}
+    values, doubts, errors = read_fields(step, own, display)
+    done = attempt(step, values, doubts, display)
+    errors += [error for error in done.errors if not any(_same_place(error, other) for other in errors)]
+    return values, done, tuple(errors)
 
 
 def _same_place(error: FieldError, other: FieldError) -> bool:
@@ -227,14 +250,21 @@ def _row_of(key: str, name: str) -> str:
 
 
 def _regions(step: Step, done: Attempt, display: Display, origins: Mapping[str, str]) -> dict[str, str]:
+    return _first_regions(step, done, display, origins) | _rest_regions(step, done, display)
+
+
+def _first_regions(step: Step, done: Attempt, display: Display, origins: Mapping[str, str]) -> dict[str, str]:
     outcome = done.outcome
-    regions = {
+    return {
         "whose": _whose(step, origins),
         "results": _results(step, outcome, display) + _rests(step, outcome, origins),
         "findings": markup.findings(outcome.findings),
-        "working": working_lines(step, outcome, display),
         "status": "",
     }
+
+
+def _rest_regions(step: Step, done: Attempt, display: Display) -> dict[str, str]:
+    regions = {"working": working_lines(step, done.outcome, display)}
     if step.chart is not None:
         regions["chart"] = _chart(step, done, display)
     return regions

@@ -6,14 +6,15 @@ import math
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser
 
 from calc.desk.bench import visit
 
 pytestmark = pytest.mark.browser
 
 
-def test_a_browser_is_measured(site: Path, tmp_path: Path) -> None:
-    with visit.opened(tmp_path, site) as bench:
+def test_a_browser_is_measured(site: Path, tmp_path: Path, chromium: Browser) -> None:
+    with visit.opened(tmp_path, site, chromium) as bench:
         rows = [*bench.first_answers(rounds=1), bench.edits(times=2), bench.chain(times=2), bench.search(springs=60)]
     assert [row.budget.name for row in rows] == ["boot", "next", "edit", "chain", "browser-search"]
     assert all(math.isfinite(row.measured) and row.against for row in rows)

@@ -123,29 +123,30 @@ def rested(*, rounds: int, rigs: int) -> Row:
     oracle = importlib.import_module("tests.ride.test_rest")
     fleet = [vehicle for kind in oracle.KINDS.values() for vehicle in oracle._fleet(kind, rigs)]
     given = oracle._rigs(fleet)
-    first = _rest.solve(given)
-    standing = [int(place) for place in np.flatnonzero(first.status == _rest.STANDS)]
-    # Begun within millimeters of the answer, which is kinder to it than any start that a program could know.
-    starts = {place: oracle._unknowns(fleet[place], first.state[place]) + oracle.STARTS[0] / 1000 for place in standing}
-    ratios, left_ours, left_theirs = [], 0.0, 0.0
+    begin = _rest._Energy.of(given, given.count).start()
+    # Both begin at the same place: the one that the solve takes by itself.
+    starts = [oracle._unknowns(vehicle, begin[place]) for place, vehicle in enumerate(fleet)]
+    ratios, left_ours, left_theirs, converged = [], 0.0, 0.0, 0
     for _ in range(rounds):
         ours, rest = _timed(lambda: _rest.solve(given))
-        theirs, answers = _timed(lambda: {place: rest_balance.root(fleet[place], starts[place]) for place in standing})
-        ratios.append((theirs / len(standing)) / (ours / len(fleet)))
-        for place, answer in answers.items():
-            weight = fleet[place].sprung
-            if answer.success:
-                left_theirs = max(left_theirs, _unbalanced(fleet[place], answer.x) / weight)
-            own = oracle._unknowns(fleet[place], rest.state[place])
-            left_ours = max(left_ours, _unbalanced(fleet[place], own) / weight)
+        theirs, answers = _timed(
+            lambda: [rest_balance.root(vehicle, start) for vehicle, start in zip(fleet, starts, strict=True)]
+        )
+        ratios.append(theirs / ours)
+        converged = sum(bool(answer.success) for answer in answers)
+        for place, (vehicle, answer) in enumerate(zip(fleet, answers, strict=True)):
+            if answer.success and rest.status[place] == _rest.STANDS:
+                left_theirs = max(left_theirs, _unbalanced(vehicle, answer.x) / vehicle.sprung)
+                own = _unbalanced(vehicle, oracle._unknowns(vehicle, rest.state[place]))
+                left_ours = max(left_ours, own / vehicle.sprung)
     return Row(
         budget=REST,
         measured=statistics.median(ratios),
         against=(
-            f"{len(fleet):,} load cases solved together in {figure(ours * 1000, 'ms')}; scipy's root (hybr) on the "
-            f"{len(standing):,} of them that stand free of stops, begun within millimeters of the answer, "
-            f"{figure(theirs / len(standing) * 1000, 'ms')} each. Largest force left over, as a share of the sprung "
-            f"weight: ours {left_ours:.0e}, scipy's {left_theirs:.0e}."
+            f"{len(fleet):,} load cases solved together, {figure(ours / len(fleet) * 1000, 'ms')} each; scipy's root "
+            f"(hybr) on the same, one by one from the same starts, {figure(theirs / len(fleet) * 1000, 'ms')} each, "
+            f"of which {converged:,} converged. Largest force left over, as a share of the sprung weight: "
+            f"ours {left_ours:.0e}, scipy's {left_theirs:.0e}."
         ),
         samples=tuple(ratios),
     )

@@ -380,10 +380,20 @@ export class CalcForm extends HTMLElement {
     this.#once = {};
     this.#waiting = false;
     this.#tell();
-    const answer = await ask({ ...this.#request(), ...once });
-    if (edits === this.#edits) this.#paint(answer);
-    // Stale: a newer edit waits. What was to be said once is said with that.
-    else this.#once = { ...once, ...this.#once };
+    // Of a step the working and the chart can wait until the answer stands there.
+    const part = this.dataset.do === "step" ? { part: "answer" } : {};
+    const answer = await ask({ ...this.#request(), ...part, ...once });
+    if (edits === this.#edits) {
+      this.#paint(answer);
+      if (answer.more) await this.#rest();
+      // Stale: a newer edit waits. What was to be said once is said with that.
+    } else this.#once = { ...once, ...this.#once };
+  }
+
+  async #rest() {
+    const edits = this.#edits;
+    const { regions } = await ask({ ...this.#request(), part: "rest" });
+    if (edits === this.#edits && regions) paintRegions(this, regions);
   }
 
   /** @param {Answer & Record<string, unknown>} answer */
