@@ -41,6 +41,8 @@ REFUSALS = {
 
 _MOST_ROUNDS = 200
 _MOST_HALVINGS = 40
+_PATIENCE = 30
+_LENIENCE = 1e3
 _MOST_KICKS = 6
 _FLAT = 1e-6  # of the weight: a rate below nothing by less than this is rounding
 _KICK = 1e-3
@@ -75,8 +77,8 @@ class AxialForces:
         """Return force, rate and stored energy at a travel."""
         taut = np.maximum(self.strap_travel - travel, 0.0)
         force = -SOLID_RATE * taut
-        rate: Array = SOLID_RATE * (taut > 0).astype(np.float64)
         energy = -force * taut
+        rate: Array = SOLID_RATE * (taut > 0).astype(np.float64)
         for piece in range(self.places.shape[-1]):
             place, added = self.places[..., piece], self.rates[..., piece]
             beyond = np.maximum(travel - place, 0.0)
@@ -88,18 +90,17 @@ class AxialForces:
         if not np.any(self.rod_area):
             return force, rate, energy
         inside = np.minimum(travel, self.gas_limit)
-        past = travel - inside
-        absolute = self.gas_pressure + ATMOSPHERE
         share = self.rod_area / self.gas_volume
         squeeze = 1.0 / (1.0 - share * inside)
-        gas_force = np.where(self.rod_area > 0, (absolute * squeeze - ATMOSPHERE) * self.rod_area, 0.0)
-        gas_rate = absolute * squeeze**2 * self.rod_area * share
-        gas_energy = absolute * self.gas_volume * np.log(squeeze) - ATMOSPHERE * self.rod_area * inside
-        return (
-            force + gas_force + gas_rate * past,
-            rate + gas_rate,
-            energy + gas_energy + gas_force * past + gas_rate * past**2 / 2,
-        )
+        thrust, outside = (self.gas_pressure + ATMOSPHERE) * self.rod_area, ATMOSPHERE * self.rod_area
+        gas_force = thrust * squeeze - outside
+        gas_rate = thrust * share * squeeze**2
+        gas_energy = (self.gas_pressure + ATMOSPHERE) * self.gas_volume * np.log(squeeze) - outside * inside
+        past = travel - inside
+        if np.any(past):
+            gas_energy = gas_energy + past * (gas_force + gas_rate * past / 2)
+            gas_force = gas_force + gas_rate * past
+        return force + gas_force, rate + gas_rate, energy + gas_energy
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -239,6 +240,7 @@ class _Energy:
     tire_rate: Array
     bar_rate: Array
     solid: Array
+    any_free: bool
     lower: Array
     upper: Array
     extended: Array
@@ -304,6 +306,7 @@ class _Energy:
             tire_rate=four(rigs.tire_rate),
             bar_rate=two(rigs.bar_rate),
             solid=np.where(free, 0.0, 1.0),
+            any_free=bool(np.any(free)),
             lower=lower,
             upper=lower + top,
             extended=four(rigs.extended_length),
@@ -351,14 +354,17 @@ class _Energy:
 
     def lengths(self, lifted: Array, turned: Array, *, curved: bool) -> tuple[Array, ...]:
         """Return each coil-over's length, its two slopes along (lifted, turned), and with `curved` the curvatures."""
-        turned = _corners(turned)
-        wheel = (1.0 - self.solid) * self.half_track
-        up, turn = _corners(lifted) + wheel * turned, self.solid * turned
-        cos, sin = np.cos(turn), np.sin(turn)
+        turn, up = _corners(turned), _corners(lifted)
+        if self.any_free:
+            wheel = (1.0 - self.solid) * self.half_track
+            up, turn = up + wheel * turn, self.solid * turn
+            cos, sin = np.cos(turn), np.sin(turn)
+        else:
+            cos, sin = _corners(np.cos(turned)), _corners(np.sin(turned))
         across = cos * self.upper[..., 0] - sin * self.upper[..., 1]
         above = sin * self.upper[..., 0] + cos * self.upper[..., 1]
         side, rise = across - self.lower[..., 0], up + above - self.lower[..., 1]
-        length = np.hypot(side, rise)
+        length = np.sqrt(side * side + rise * rise)
         by_up, by_turn = rise / length, (rise * across - side * above) / length
         if self.any_ratio:
             wheel_up = -up - self.lever * turn
@@ -368,7 +374,7 @@ class _Energy:
             length = np.where(self.by_ratio, self.extended - travel, length)
             by_up = np.where(self.by_ratio, tangent, by_up)
             by_turn = np.where(self.by_ratio, tangent * self.lever, by_turn)
-        first = by_up, self.solid * by_turn + wheel * by_up
+        first = by_up, self.solid * by_turn + wheel * by_up if self.any_free else by_turn
         if not curved:
             return length, *first
         up_up = (1.0 - by_up**2) / length
@@ -379,6 +385,8 @@ class _Energy:
             up_up = np.where(self.by_ratio, curve, up_up)
             up_turn = np.where(self.by_ratio, curve * self.lever, up_turn)
             turn_turn = np.where(self.by_ratio, curve * self.lever**2, turn_turn)
+        if not self.any_free:
+            return length, *first, up_up, up_turn, turn_turn
         return (
             length,
             *first,
@@ -424,11 +432,11 @@ class _Energy:
 
     def slopes(self, state: Array) -> tuple[Array, Array]:
         """Return the gradient and the second derivatives."""
-        _, first, second = self.look(state)
-        return first, second
+        _, first, bends = self.look(state)
+        return first, np.moveaxis(bends, 2, 0)
 
     def look(self, state: Array) -> tuple[Array, Array, Array]:
-        """Return the energy, its gradient and its second derivatives."""
+        """Return the energy, its gradient and its second derivatives, these with the rigs last."""
         lifted, turned = self.over(state)
         by_up, by_turn, ups, boths, turns, stored = self.over_axles(lifted, turned)
         first = self.linear + self.diagonal * state
@@ -465,7 +473,7 @@ class _Energy:
             bends[heave, heave] += held[:, axle]
             bends[heave, roll] += tilt[:, axle]
             bends[roll, heave] += tilt[:, axle]
-        return self._summed(state, turned, stored, pressed), first, np.moveaxis(bends, 2, 0)
+        return self._summed(state, turned, stored, pressed), first, bends
 
 
 def _corners(value: Any) -> Any:
@@ -500,14 +508,15 @@ def _descend(energy: _Energy, state: Array) -> tuple[Array, Flags]:
     places = np.arange(len(state))
     active, now = energy, state
     seen = active.look(now)
-    for _ in range(_MOST_ROUNDS):
-        _, first, second = seen
+    for turn in range(_MOST_ROUNDS):
+        _, first, bends = seen
         tipped = _largest(now[:, [1, 2]]) > _TIPPED
-        still = _largest(first) <= active.tolerance
+        # Rounding may hold a rig on a top, where its last step would go up: later on a little more may be left over.
+        still = _largest(first) <= active.tolerance * (1.0 if turn < _PATIENCE else _LENIENCE)
         leaves = still | tipped
         if np.any(still):
             # One step more costs little and leaves nothing but rounding.
-            last = _newton(first[still], second[still])
+            last = _newton(first[still], bends[:, :, still])
             near = _largest(last)[:, None] < _NEAR
             state[places[still]] = now[still] + np.where(near, last, 0.0)
             done[places[still]] = True
@@ -516,7 +525,7 @@ def _descend(energy: _Energy, state: Array) -> tuple[Array, Flags]:
         if np.any(leaves):
             stays = ~leaves
             places, now, active = places[stays], now[stays], active.only(stays)
-            seen = seen[0][stays], first[stays], second[stays]
+            seen = seen[0][stays], first[stays], bends[:, :, stays]
         now, seen = _along(active, now, seen)
         state[places] = now
     return state, done
@@ -536,12 +545,12 @@ def _balanced_on_a_top(energy: _Energy, state: Array, done: Flags, second: Array
     return none, state[none]
 
 
-def _direction(first: Array, second: Array) -> Array:
-    step = _newton(first, second)
+def _direction(first: Array, bends: Array) -> Array:
+    step = _newton(first, bends)
     downhill = _across(first * step)
     wrong = ~np.isfinite(downhill) | (downhill >= 0)
     if np.any(wrong):
-        values, vectors = np.linalg.eigh(second[wrong])
+        values, vectors = np.linalg.eigh(np.moveaxis(bends[:, :, wrong], 2, 0))
         size = np.maximum(np.abs(values), 1e-9 * np.abs(values).max(axis=1, keepdims=True))
         along = np.einsum("nij,ni->nj", vectors, first[wrong]) / size
         step[wrong] = -np.einsum("nij,nj->ni", vectors, along)
@@ -550,9 +559,55 @@ def _direction(first: Array, second: Array) -> Array:
     return limited
 
 
-def _newton(first: Array, second: Array) -> Array:
+def _newton(first: Array, bends: Array) -> Array:
+    """Return the step to where the gradient would vanish; not finite where there is none.
+
+    An axle meets the other one only through the body: each is eliminated first, and three unknowns are left. That is
+    sound where all that it divides by is positive, which is where the ground is bowl-shaped; elsewhere it is solved whole.
+    """
+    slopes = first.T
+    sound = np.ones(len(first), dtype=bool)
+    step = np.empty_like(slopes)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        body = bends[_BODY, _BODY].copy()
+        left = slopes[_BODY].copy()
+        solved = []
+        for heave, roll in _AXLES:
+            up, tilt, both = bends[heave, heave], bends[roll, roll], bends[heave, roll]
+            area = up * tilt - both * both
+            sound &= (up > 0) & (area > _FLAT * up * tilt)
+            by_up, by_tilt = bends[_BODY, heave], bends[_BODY, roll]
+            # How the axle follows the body, and its own slopes.
+            ups, tilts = (tilt * by_up - both * by_tilt) / area, (up * by_tilt - both * by_up) / area
+            own = (
+                (tilt * slopes[heave] - both * slopes[roll]) / area,
+                (up * slopes[roll] - both * slopes[heave]) / area,
+            )
+            body -= ups[:, None] * by_up + tilts[:, None] * by_tilt
+            left -= by_up * own[0] + by_tilt * own[1]
+            solved.append((heave, roll, ups, tilts, own))
+        moved = step[_BODY]
+        second, third = body[1, 0] / body[0, 0], body[2, 0] / body[0, 0]
+        middle = body[1, 1] - second * body[1, 0]
+        corner = body[2, 1] - third * body[1, 0]
+        across = corner / middle
+        last = body[2, 2] - third * body[2, 0] - across * corner
+        down = left[1] - second * left[0]
+        moved[2] = -(left[2] - third * left[0] - across * down) / last
+        moved[1] = -down / middle - across * moved[2]
+        moved[0] = -left[0] / body[0, 0] - second * moved[1] - third * moved[2]
+        sound &= (body[0, 0] > 0) & (middle > 0) & (last > 0)
+        for heave, roll, ups, tilts, own in solved:
+            step[heave] = -own[0] - _across((ups * moved).T)
+            step[roll] = -own[1] - _across((tilts * moved).T)
+    if not np.all(sound):
+        step[:, ~sound] = _solved_whole(first[~sound], bends[:, :, ~sound]).T
+    return step.T
+
+
+def _solved_whole(first: Array, bends: Array) -> Array:
     try:
-        return np.asarray(-np.linalg.solve(second, first[..., None])[..., 0], dtype=np.float64)
+        return np.asarray(-np.linalg.solve(np.moveaxis(bends, 2, 0), first[..., None])[..., 0], dtype=np.float64)
     except np.linalg.LinAlgError:
         # One of them cannot be solved: all of them take the other way.
         return np.full_like(first, np.nan)
@@ -563,30 +618,31 @@ def _along(energy: _Energy, state: Array, seen: tuple[Array, Array, Array]) -> t
 
     `seen` is what `look` gives; it is returned for the place that was found.
     """
-    before, first, second = seen
-    step = _direction(first, second)
+    before, first, bends = seen
+    step = _direction(first, bends)
     downhill = _across(first * step)
     noise = 1e-12 * (np.abs(before) + energy.weight)
     steepness = _largest(first)
     found = state + step
-    values, slopes, bends = energy.look(found)
+    values, slopes, rates = energy.look(found)
     size = 1.0
     waiting, part = np.arange(len(state)), energy
-    tried: tuple[Array, Array, Array] = (values, slopes, bends)
+    tried: tuple[Array, Array, Array] = (values, slopes, rates)
     for _ in range(_MOST_HALVINGS):
         after, left, _ = tried
         low = before[waiting]
-        short = after > low + 1e-4 * size * downhill[waiting]
-        # Not down enough, but within rounding of it: then the forces decide.
-        short &= (after > low + noise[waiting]) | (_largest(left) >= steepness[waiting])
+        enough = after <= low + 1e-4 * size * downhill[waiting]
+        # Not down enough, but within rounding of it: then the forces decide. What is no number is never enough.
+        enough |= (after <= low + noise[waiting]) & (_largest(left) < steepness[waiting])
+        short = ~enough
         if not np.any(short):
             break
         waiting, part = waiting[short], part.only(short)
         size /= 2
         found[waiting] = state[waiting] + size * step[waiting]
         tried = part.look(found[waiting])
-        values[waiting], slopes[waiting], bends[waiting] = tried
-    return found, (values, slopes, bends)
+        values[waiting], slopes[waiting], rates[:, :, waiting] = tried
+    return found, (values, slopes, rates)
 
 
 # --- what it means ---------------------------------------------------------------------------------------------------------
