@@ -43,6 +43,7 @@ _MOST_ROUNDS = 200
 _MOST_HALVINGS = 40
 _PATIENCE = 30
 _LENIENCE = 1e3
+_WORTHWHILE = 0.8
 _MOST_KICKS = 6
 _FLAT = 1e-6  # of the weight: a rate below nothing by less than this is rounding
 _KICK = 1e-3
@@ -507,27 +508,29 @@ def _descend(energy: _Energy, state: Array) -> tuple[Array, Flags]:
     done = np.zeros(len(state), dtype=bool)
     places = np.arange(len(state))
     active, now = energy, state
+    live = ~done
     seen = active.look(now)
     for turn in range(_MOST_ROUNDS):
         _, first, bends = seen
-        tipped = _largest(now[:, [1, 2]]) > _TIPPED
         # Rounding may hold a rig on a top, where its last step would go up: later on a little more may be left over.
-        still = _largest(first) <= active.tolerance * (1.0 if turn < _PATIENCE else _LENIENCE)
-        leaves = still | tipped
+        enough = active.tolerance * (1.0 if turn < _PATIENCE else _LENIENCE)
+        still = live & (_largest(first) <= enough)
         if np.any(still):
             # One step more costs little and leaves nothing but rounding.
             last = _newton(first[still], bends[:, :, still])
             near = _largest(last)[:, None] < _NEAR
             state[places[still]] = now[still] + np.where(near, last, 0.0)
             done[places[still]] = True
-        if np.all(leaves):
+        live &= ~still & (_largest(now[:, [1, 2]]) <= _TIPPED)
+        left = np.count_nonzero(live)
+        if left == 0:
             break
-        if np.any(leaves):
-            stays = ~leaves
-            places, now, active = places[stays], now[stays], active.only(stays)
-            seen = seen[0][stays], first[stays], bends[:, :, stays]
-        now, seen = _along(active, now, seen)
-        state[places] = now
+        # Leaving rigs out costs more than carrying a few along.
+        if left < _WORTHWHILE * len(live):
+            places, now, active = places[live], now[live], active.only(live)
+            seen, live = (seen[0][live], first[live], bends[:, :, live]), live[live]
+        now, seen = _along(active, now, seen, live)
+        state[places[live]] = now[live]
     return state, done
 
 
@@ -613,10 +616,12 @@ def _solved_whole(first: Array, bends: Array) -> Array:
         return np.full_like(first, np.nan)
 
 
-def _along(energy: _Energy, state: Array, seen: tuple[Array, Array, Array]) -> tuple[Array, tuple[Array, Array, Array]]:
+def _along(
+    energy: _Energy, state: Array, seen: tuple[Array, Array, Array], live: Flags
+) -> tuple[Array, tuple[Array, Array, Array]]:
     """Go down by a step, halved until it goes down enough; where rounding hides that, until the forces get smaller.
 
-    `seen` is what `look` gives; it is returned for the place that was found.
+    `seen` is what `look` gives; it is returned for the place that was found. Rigs that are not `live` go anywhere.
     """
     before, first, bends = seen
     step = _direction(first, bends)
@@ -634,7 +639,7 @@ def _along(energy: _Energy, state: Array, seen: tuple[Array, Array, Array]) -> t
         enough = after <= low + 1e-4 * size * downhill[waiting]
         # Not down enough, but within rounding of it: then the forces decide. What is no number is never enough.
         enough |= (after <= low + noise[waiting]) & (_largest(left) < steepness[waiting])
-        short = ~enough
+        short = live[waiting] & ~enough
         if not np.any(short):
             break
         waiting, part = waiting[short], part.only(short)
