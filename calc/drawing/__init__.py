@@ -49,6 +49,7 @@ LETTERS: dict[str, tuple[str, ...]] = {
         "Behind the hubs",
         "Pivot",
     ),
+    "measured_rate": ("Length", "Force"),
     "mount_points": ("Upper eye", "Lower eye", "Lean", "Length eye to eye"),
     "natural_frequency": ("Sprung mass", "Wheel rate", "Tire rate"),
     "required_spring_rate": ("Sprung mass", "Wanted frequency", "Tire rate"),
