@@ -74,11 +74,14 @@ class CornerReading:
     preload: Annotated[float, vocabulary.preload.called("Preload as set", "p")] | None = None
     ring_gap: Annotated[float, vocabulary.ring_gap.called("Ring gap as set", "g")] | None = None
     adjuster_turns: (
-        Annotated[float, _turns.called("Adjuster turned on", "n_a", "Turns on since the first state; below 0 is off.")]
+        Annotated[
+            float, _turns.called("Turns on at the adjuster", "n_a", "Turns on since the first state; below 0 is off.")
+        ]
         | None
     ) = None
     ring_turns: (
-        Annotated[float, _turns.called("Ring turned up", "n_r", "Turns up the body since; below 0 is down.")] | None
+        Annotated[float, _turns.called("Turns up at the ring", "n_r", "Turns up the body since; below 0 is down.")]
+        | None
     ) = None
     pad: Annotated[float, vocabulary.corner_mass.called("Scale reading", "m_c")] | None = None
 

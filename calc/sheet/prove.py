@@ -267,8 +267,8 @@ def _example() -> str:
     return (
         '<details class="hb-open hb-example"><summary>What a filled page says: Wren, an invented rig</summary>'
         '<p><span class="hb-origin hb-origin--example">example</span> Every number is invented. '
-        f"{escape(measured[-1].note)}</p>{_results(found, SHOP)}{markup.findings(findings(found, SHOP))}"
-        f"{history(wren(), measured, SHOP, 'wren-')}</details>"
+        f'{escape(measured[-1].note)}</p><div class="hb-proved">{_results(found, SHOP)}</div>'
+        f"{markup.findings(findings(found, SHOP))}{history(wren(), measured, SHOP, 'wren-')}</details>"
     )
 
 
