@@ -179,7 +179,7 @@ def _outcome(name: str, given: Mapping[str, Any], display: Display) -> Outcome |
     return _run(name, known, display.system, tuple(sorted(display.fields.items())))
 
 
-@lru_cache(maxsize=12)
+@lru_cache(maxsize=8)
 def _run(name: str, known: tuple[Any, ...], system: str, units: tuple[Any, ...]) -> Outcome | None:
     # One answer of the rig page asks for the same motions in several of its sections, and for its data.
     try:

@@ -132,7 +132,7 @@ def answer(
     }
 
 
-@lru_cache(maxsize=2)
+@lru_cache(maxsize=1)
 def _attempted(
     name: str, fields: tuple[Any, ...], typed: tuple[str, ...], system: str, units_of: tuple[Any, ...]
 ) -> tuple[Mapping[str, Any], Attempt, tuple[FieldError, ...]]:
