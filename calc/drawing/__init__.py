@@ -50,6 +50,7 @@ LETTERS: dict[str, tuple[str, ...]] = {
         "Pivot",
     ),
     "measured_rate": ("Length", "Force"),
+    "length": ("Bump stop solid", "Full droop", "Strap ends"),
     "mount_points": ("Upper eye", "Lower eye", "Lean", "Length eye to eye"),
     "natural_frequency": ("Sprung mass", "Wheel rate", "Tire rate"),
     "required_spring_rate": ("Sprung mass", "Wanted frequency", "Tire rate"),

@@ -1,0 +1,315 @@
+"""Damper length against its mounts, articulated, at both ends of the travel; and the limit strap that ends the droop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from calc import vocabulary
+from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.units import INCH
+from calc.vocabulary import CollapsedLength, ExtendedLength, Stroke, damper_length, share, stroke
+
+_MOST_STRETCH = 0.08
+_spare = vocabulary.length.called
+_margin = vocabulary.length.called("Margin", low=0.0, high=4 * INCH, usual=(0.05 * INCH, 3 * INCH), typical=0.5 * INCH)
+
+
+@dataclass(frozen=True, kw_only=True)
+class DamperFit:
+    """What is spare at both ends, what damper the mounts ask for, and how long the strap is cut."""
+
+    bump_spare: Annotated[
+        float, _spare("Spare at bump", "e_b", "Mounts less collapsed length, the bump stop solid, articulated.")
+    ]
+    droop_spare: Annotated[
+        float, _spare("Spare at droop", "e_d", "Extended length less mounts, at the wanted droop, articulated.")
+    ]
+    stroke: Stroke
+    usable_stroke: Annotated[
+        float, stroke.called("Usable stroke", "h_u", "Between the mounts at droop and at bump.", plus_minus=0.0)
+    ]
+    stroke_needed: Annotated[
+        float, stroke.called("Stroke that is needed", "h_n", "Usable stroke and both margins.", plus_minus=0.0)
+    ]
+    longest_collapsed: Annotated[
+        float, damper_length.called("Collapsed length, at most", "L_col,max", "What still leaves the margin at bump.")
+    ]
+    shortest_extended: Annotated[
+        float, damper_length.called("Extended length, at least", "L_ext,min", "What still leaves the margin at droop.")
+    ]
+    strap_length: (
+        Annotated[
+            float, vocabulary.length.called("Strap, unstretched", "L_s", "Bolt to bolt, lying straight and slack.")
+        ]
+        | None
+    )
+    strap_overreach: (
+        Annotated[
+            float,
+            vocabulary.length.called(
+                "Strap goes further by", "ΔL_s", "Beyond the wanted droop, when it stretches by 8 %.", low=-1.0
+            ),
+        ]
+        | None
+    )
+    strapped_spare: (
+        Annotated[
+            float,
+            _spare(
+                "Spare at droop, strap at its longest", "e_s", "With the strap stretched by 8 %, beside the damper."
+            ),
+        ]
+        | None
+    )
+
+
+def length(
+    *,
+    extended_length: ExtendedLength,
+    collapsed_length: CollapsedLength,
+    length_at_bump: Annotated[
+        float,
+        damper_length.called(
+            "Mounts, bump stop solid",
+            "L_b",
+            "Eye to eye on the rig with its bump stop solid, the other wheel hanging: the shorter of what you can make.",
+            typical=19.6 * INCH,
+        ),
+    ],
+    length_at_droop: Annotated[
+        float,
+        damper_length.called(
+            "Mounts, full droop",
+            "L_d",
+            "Eye to eye at the droop that is wanted, the other wheel up on its stop: the longer of what you can make.",
+            typical=30.7 * INCH,
+        ),
+    ],
+    bump_margin: Annotated[
+        float,
+        _margin.called(
+            "Margin at bump",
+            "e_b,w",
+            "What must stay between the damper and its collapsed end.",
+            assumed=0.5 * INCH,
+        ),
+    ] = 0.5 * INCH,
+    droop_margin: Annotated[
+        float,
+        _margin.called(
+            "Margin at droop",
+            "e_d,w",
+            "What must stay between the damper and its extended end.",
+            typical=0.25 * INCH,
+            assumed=0.25 * INCH,
+        ),
+    ] = 0.25 * INCH,
+    strap_distance: Annotated[
+        float,
+        damper_length.called(
+            "Strap ends, at full droop",
+            "D_s",
+            "Bolt to bolt where the strap will be, at the droop that is wanted, articulated.",
+            low=2 * INCH,
+            usual=(4 * INCH, 50 * INCH),
+            typical=22 * INCH,
+        ),
+    ]
+    | None = None,
+    strap_stretch: Annotated[
+        float,
+        share.called(
+            "Stretch of the strap",
+            "q_s",
+            "How much longer it gets when an axle hangs in it: 5 to 8 % of its length.",
+            high=0.3,
+            typical=0.065,
+            assumed=0.065,
+        ),
+    ] = 0.065,
+) -> DamperFit:
+    """Return what a damper has to spare at both ends of the travel, and the length of its limit strap.
+
+    The mounts are judged articulated, where they come closest and go furthest apart.
+    Takes single values or arrays that broadcast together.
+
+    Raises ContradictionError when the damper or its mounts are longer at bump than at droop.
+    Valid for a strap beside the damper, so that both stretch alike; elsewhere the strap's share of the travel counts.
+    Source: differences of lengths; margins and stretch are common practice.
+
+    >>> found = length(extended_length=0.80, collapsed_length=0.50, length_at_bump=0.52, length_at_droop=0.78)
+    >>> round(found.bump_spare, 3), round(found.droop_spare, 3), round(found.usable_stroke, 3)
+    (0.02, 0.02, 0.26)
+    """
+    damper_stroke: Any = extended_length - collapsed_length
+    refuse(
+        damper_stroke <= 0,
+        "collapsed_length",
+        "The damper is {collapsed} long collapsed and {extended} extended.",
+        "Allowed: collapsed shorter than extended.",
+        collapsed=(collapsed_length, damper_length),
+        extended=(extended_length, damper_length),
+    )
+    usable: Any = length_at_droop - length_at_bump
+    refuse(
+        usable <= 0,
+        "length_at_bump",
+        "The mounts are {bump} apart with the stop solid and {droop} at droop.",
+        "Allowed: closer together at bump; check that the two are not swapped.",
+        bump=(length_at_bump, damper_length),
+        droop=(length_at_droop, damper_length),
+    )
+    droop_spare = extended_length - length_at_droop
+    strap = None if strap_distance is None else strap_distance / (1 + strap_stretch)
+    over = None if strap is None or strap_distance is None else strap * (1 + _MOST_STRETCH) - strap_distance
+    return DamperFit(
+        bump_spare=length_at_bump - collapsed_length,
+        droop_spare=droop_spare,
+        stroke=damper_stroke,
+        usable_stroke=usable,
+        stroke_needed=usable + bump_margin + droop_margin,
+        longest_collapsed=length_at_bump - bump_margin,
+        shortest_extended=length_at_droop + droop_margin,
+        strap_length=strap,
+        strap_overreach=over,
+        strapped_spare=None if over is None else droop_spare - over,
+    )
+
+
+STEP = Step(
+    function=length,
+    title="Damper length and limit strap",
+    question="Does this damper fit between its mounts at both ends of the travel, and how long is the strap that spares it?",
+    job="7d",
+    sources=(
+        Source(key="derivation", where="differences of lengths", flag="derivation"),
+        PRACTICE,
+    ),
+    groups={
+        "Damper": ("extended_length", "collapsed_length"),
+        "Mounts, articulated": ("length_at_bump", "length_at_droop"),
+        "Margins": ("bump_margin", "droop_margin"),
+        "Limit strap, if any": ("strap_distance", "strap_stretch"),
+    },
+    equations=(
+        Equation(result="bump_spare", text="length_at_bump - collapsed_length", note="stop solid"),
+        Equation(result="droop_spare", text="extended_length - length_at_droop", note="at the wanted droop"),
+        Equation(result="stroke", text="extended_length - collapsed_length", note="what the damper has"),
+        Equation(result="usable_stroke", text="length_at_droop - length_at_bump", note="what the mounts use"),
+        Equation(result="stroke_needed", text="usable_stroke + bump_margin + droop_margin"),
+        Equation(result="longest_collapsed", text="length_at_bump - bump_margin", note="for choosing another damper"),
+        Equation(result="shortest_extended", text="length_at_droop + droop_margin", note="for choosing another damper"),
+        Equation(
+            result="strap_length",
+            text="strap_distance / (1 + strap_stretch)",
+            note="it is cut short by what it stretches",
+        ),
+        Equation(
+            result="strap_overreach",
+            text="strap_length * 1.08 - strap_distance",
+            note="should it stretch by 8 %",
+        ),
+        Equation(result="strapped_spare", text="droop_spare - strap_overreach"),
+    ),
+    example=Example(
+        inputs={
+            "extended_length": "31 in",
+            "collapsed_length": "19 in",
+            "length_at_bump": "19.6 in",
+            "length_at_droop": "30.4 in",
+            "bump_margin": "0.5 in",
+            "droop_margin": "0.25 in",
+            "strap_distance": "21.3 in",
+            "strap_stretch": "6.5 %",
+        },
+        expected={
+            "bump_spare": ("0.6 in", 1e-9),
+            "droop_spare": ("0.6 in", 1e-9),
+            "usable_stroke": ("10.8 in", 1e-9),
+            "stroke_needed": ("11.55 in", 1e-9),
+            "strap_length": ("20 in", 1e-9),
+            "strap_overreach": ("0.3 in", 1e-9),
+            "strapped_spare": ("0.3 in", 1e-9),
+        },
+        source=Source(key="derivation", where="by hand: 21.3/1.065 = 20.0, and 20.0 × 1.08 = 21.6", flag="derivation"),
+        name="Wren, front",
+    ),
+    checks=(
+        Check(
+            rule="the stop is solid before the damper is",
+            value="bump_spare",
+            at_least="bump_margin",
+            holds="With the bump stop solid the damper has {value} to spare; {limit} is wanted.",
+            close="With the bump stop solid the damper has {value} to spare, give or take {doubt}; {limit} is wanted.",
+            fails="With the bump stop solid the damper has only {value} to spare; {limit} is wanted. Space the stop down, or "
+            "take a damper that is at most {longest_collapsed} collapsed.",
+        ),
+        Check(
+            rule="the mounts end before the damper does",
+            value="droop_spare",
+            at_least="droop_margin",
+            holds="At full droop the damper has {value} to spare; {limit} is wanted.",
+            close="At full droop the damper has {value} to spare, give or take {doubt}; {limit} is wanted.",
+            fails="At full droop the damper has only {value} to spare; {limit} is wanted. A shorter strap, or a damper that "
+            "is at least {shortest_extended} extended.",
+        ),
+        Check(
+            rule="the stroke is enough",
+            value="stroke",
+            at_least="stroke_needed",
+            holds="The stroke, {value}, covers what the mounts use and both margins, {limit}.",
+            close="The stroke, {value}, barely covers what the mounts use and both margins, {limit}.",
+            fails="The stroke, {value}, is less than what the mounts use and both margins, {limit}: no mount makes this "
+            "damper fit.",
+        ),
+        Check(
+            rule="the strap spares the damper even at its longest",
+            value="strapped_spare",
+            at_least=0.0,
+            holds="Cut to {strap_length}, the strap leaves the damper {value} even when it stretches by 8 %.",
+            close="Cut to {strap_length}, the strap leaves the damper about {value} when it stretches by 8 %.",
+            fails="Cut to {strap_length}, the strap lets the damper be pulled to its end when it stretches by 8 %: the "
+            "damper would be short by that much, {value}.",
+            unchecked="Whether the strap spares the damper",
+        ),
+    ),
+    mistakes=(
+        Mistake(
+            wrong="Measuring both ends with the axle level.",
+            right="Articulated, the mounts come closer at bump and go further apart at droop. Put one wheel up and let the "
+            "other hang, then change sides.",
+        ),
+        Mistake(
+            wrong="Letting the damper be the bump stop.",
+            right="A damper that runs solid breaks its rod, its eye or its mount. The pad must be solid first.",
+        ),
+        Mistake(
+            wrong="Cutting the strap to the distance between its bolts.",
+            right="A strap stretches by 5 to 8 % when the axle drops into it. Cut it short by that.",
+        ),
+        Mistake(
+            wrong="Forgetting the prop shaft.",
+            right="Its joints or its splines may end the droop before the damper does: then they set the strap.",
+        ),
+    ),
+    good=(
+        Good(text="Half an inch left at bump, a quarter of an inch at droop, both articulated.", source=PRACTICE),
+        Good(text="A strap beside each damper that stretches by 5 to 8 % in use.", source=PRACTICE),
+    ),
+    practice=(
+        Practice(
+            text="The bolts of a strap are {strap_distance} apart at the droop that is wanted, and it stretches by "
+            "{strap_stretch}. How long is it cut?",
+            asks="strap_length",
+            vary=("strap_distance", "strap_stretch"),
+        ),
+        Practice(
+            text="With the stop solid the mounts are {length_at_bump} apart, at full droop {length_at_droop}. With the "
+            "margins of the worked example, what stroke is needed?",
+            asks="stroke_needed",
+            vary=("length_at_bump", "length_at_droop"),
+        ),
+    ),
+    main=("bump_spare", "droop_spare", "strap_length"),
+)
