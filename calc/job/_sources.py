@@ -252,4 +252,3 @@ def set_numbers(problem: Problem, springs: Springs, chosen: SpringSet, moves: Mo
         as_set = vocabulary.ring_gap.plus_minus * moves.get(f"{problem.axle} ring as set", 0.0)
         numbers["ring_gap"] = np.broadcast_to(np.maximum(chosen.ring_gap + as_set + widened, 0.0), count)
     return numbers
-
