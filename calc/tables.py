@@ -95,6 +95,10 @@ OPTIONAL: Mapping[str, Quantity] = {
     "stock": stock,
 }
 NUMBERS: Mapping[str, Quantity] = {**REQUIRED, **OPTIONAL}
+# A helper is far softer than what is usual for the springs under it.
+_helper_rate = replace(vocabulary.spring_rate, usual=(8 * units.RATE.shop.factor, 300 * units.RATE.shop.factor))
+# What else a list may hold: the part code, and whether the spring is a helper.
+WORDS = ("part", "use")
 
 
 # --- JSON of strangers ------------------------------------------------------------------------------------------------
@@ -309,7 +313,7 @@ def assortment_springs(path_or_text: Path | str | None = None) -> Springs:
 
     >>> springs = assortment_springs()
     >>> len(springs), springs.part[0], springs.example
-    (241, 'SP-0001', True)
+    (249, 'SP-0001', True)
     """
     rows = _own_csv(path_or_text, "assortments/springs.csv", ["part", *(head for head, _ in _SPRING_HEADS.values())])
     numbers = {name: _own_numbers(rows, head, unit) for name, (head, unit) in _SPRING_HEADS.items()}
@@ -318,7 +322,12 @@ def assortment_springs(path_or_text: Path | str | None = None) -> Springs:
         numbers=numbers,
         known={name: np.ones(len(rows), dtype=np.bool_) for name in OPTIONAL},
         note=tuple(row.get("note", "") for row in rows),
+        helper=np.array([_is_helper(row.get("use", "")) for row in rows], dtype=np.bool_),
     )
+
+
+def _is_helper(use: str) -> bool:
+    return "helper" in use.lower()
 
 
 def assortment_dampers(path_or_text: Path | str | None = None) -> Dampers:
@@ -422,26 +431,32 @@ def _own_numbers(rows: Sequence[Mapping[str, str]], head: str, unit: units.Unit)
 
 
 def _springs(
-    *, part: tuple[str, ...], numbers: Mapping[str, FloatArray], known: Mapping[str, BoolArray], note: tuple[str, ...]
+    *,
+    part: tuple[str, ...],
+    numbers: Mapping[str, FloatArray],
+    known: Mapping[str, BoolArray],
+    note: tuple[str, ...],
+    helper: BoolArray,
 ) -> Springs:
     floats: dict[str, Any] = {name: values for name, values in numbers.items() if name != "stock"}
-    return Springs(part=part, stock=numbers["stock"].astype(np.int64), known=known, note=note, **floats)
+    return Springs(part=part, stock=numbers["stock"].astype(np.int64), known=known, note=note, helper=helper, **floats)
 
 
 # --- a reader's own list -------------------------------------------------------------------------------------------
 
 
 def template() -> str:
-    """Return a CSV list to fill in: headings with units, and two invented rows to type over.
+    """Return a CSV list to fill in: headings with units, and invented rows to type over.
 
     >>> read_spring_list(template()).errors
     ()
     """
     return (
         "part,rate (lb/in),free length (in),solid length (in),inside diameter (in),"
-        "outside diameter (in),wire diameter (in),price,stock\r\n"
-        "EXAMPLE-1,250,10,3.57,3.0,3.93,0.465,77.90,6\r\n"
-        "EXAMPLE-2,450,14,6.27,3.0,4.21,0.605,101.90,12\r\n"
+        "outside diameter (in),wire diameter (in),price,stock,use\r\n"
+        "EXAMPLE-1,250,10,3.57,3.0,3.93,0.465,77.90,6,\r\n"
+        "EXAMPLE-2,450,14,6.27,3.0,4.21,0.605,101.90,12,\r\n"
+        "EXAMPLE-3,50,4,1.12,3.0,3.50,0.250,34.00,8,helper\r\n"
     )
 
 
@@ -572,6 +587,7 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
     "wire_diameter": ("wire diameter", "wire", "wire dia", "wire size", "d", "wd"),
     "price": ("price", "cost", "each", "price each", "unit price", "list price"),
     "stock": ("stock", "in stock", "qty", "quantity", "on hand", "available", "count"),
+    "use": ("use", "kind", "type", "role", "application"),
 }
 _BY_WORD = {word: name for name, words in _WORDS.items() for word in words}
 _UNIT_SPELLINGS = {
@@ -658,8 +674,8 @@ def _confirmed(columns: Mapping[str, Column], headings: Sequence[str]) -> dict[s
     """Return the columns as the reader settled them. Raises DataError for one that cannot be."""
     found: dict[str, Column] = {}
     for name, column in columns.items():
-        if name != "part" and name not in NUMBERS:
-            raise DataError(f"“{name}” is nothing that a spring list holds. Allowed: part, {', '.join(NUMBERS)}.")
+        if name not in WORDS and name not in NUMBERS:
+            raise DataError(f"“{name}” is nothing that a spring list holds. Allowed: {', '.join((*WORDS, *NUMBERS))}.")
         if not 0 <= column.index < len(headings):
             raise DataError(f"The list has no column {column.index + 1}; it has {len(headings)}.")
         if name in NUMBERS and column.unit not in [unit.symbol for unit in NUMBERS[name].kind.units()]:
@@ -706,6 +722,7 @@ def _read_rows(result: SpringList, body: Sequence[Row]) -> SpringList:
         [(cells + [""] * width)[:width] for _, cells in body], columns=range(width), dtype=object
     ).apply(lambda cells: cells.str.strip())
     part = _read_parts(frame, result.proposal.get("part"), errors)
+    helper = _read_uses(frame, result.proposal.get("use"))
     values: dict[str, FloatArray] = {}
     known: dict[str, BoolArray] = {}
     for name, quantity in NUMBERS.items():
@@ -713,7 +730,9 @@ def _read_rows(result: SpringList, body: Sequence[Row]) -> SpringList:
         if column is None:
             values[name], known[name] = np.zeros(len(body)), np.zeros(len(body), dtype=np.bool_)
         else:
-            values[name], known[name] = _read_numbers(frame[column.index], quantity, column, name in OPTIONAL, errors)
+            values[name], known[name] = _read_numbers(
+                frame[column.index], quantity, column, name in OPTIONAL, helper, errors
+            )
     _compare(result.proposal, values, known, errors)
     good = ~errors.bad
     return replace(
@@ -723,11 +742,19 @@ def _read_rows(result: SpringList, body: Sequence[Row]) -> SpringList:
             numbers={name: array[good] for name, array in values.items()},
             known={name: known[name][good] for name in OPTIONAL},
             note=("",) * int(good.sum()),
+            helper=helper[good],
         ),
         rows=tuple(int(number) for number, is_good in zip(numbers_of_rows, good, strict=True) if is_good),
         errors=tuple(sorted(errors.kept, key=lambda error: error.row)),
         error_count=errors.count,
     )
+
+
+def _read_uses(frame: pd.DataFrame, column: Column | None) -> BoolArray:
+    """Return which rows say that their spring is a helper."""
+    if column is None:
+        return np.zeros(len(frame), dtype=np.bool_)
+    return np.array([_is_helper(cell) for cell in frame[column.index]], dtype=np.bool_)
 
 
 def _read_parts(frame: pd.DataFrame, column: Column | None, errors: _Errors) -> list[str]:
@@ -763,7 +790,7 @@ def _too_long(cell: str) -> tuple[str, str]:
 
 
 def _read_numbers(
-    cells: pd.Series[Any], quantity: Quantity, column: Column, optional: bool, errors: _Errors
+    cells: pd.Series[Any], quantity: Quantity, column: Column, optional: bool, helper: BoolArray, errors: _Errors
 ) -> tuple[FloatArray, BoolArray]:
     """Read one column of numbers: plain usual ones all at once, every other cell by itself, with its message."""
     import pandas as pd
@@ -788,8 +815,9 @@ def _read_numbers(
         if len(cell) > LONGEST_CELL:
             errors.add(int(index), column.heading, *_too_long(cell))
             continue
+        own = _helper_rate if helper[index] and quantity is REQUIRED["rate"] else quantity
         try:
-            values[index] = read(cell, quantity, "cell", display)
+            values[index] = read(cell, own, "cell", display)
             known[index] = True
         except FieldError as error:
             parts = error.parts(_ColumnPrinter(display))
@@ -841,4 +869,5 @@ def _no_springs() -> Springs:
         numbers={name: np.zeros(0) for name in NUMBERS},
         known={name: np.zeros(0, dtype=np.bool_) for name in OPTIONAL},
         note=(),
+        helper=np.zeros(0, dtype=np.bool_),
     )

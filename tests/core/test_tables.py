@@ -29,11 +29,12 @@ def test_the_template_reads_without_an_error():
     found = read_spring_list(tables.template())
     assert found.errors == ()
     assert found.problem == ""
-    assert found.rows == (2, 3)
+    assert found.rows == (2, 3, 4)
     assert found.unused == ()
-    assert found.springs.rate / LB_IN == pytest.approx([250, 450])
-    assert found.springs.solid_length / INCH == pytest.approx([3.57, 6.27])
-    assert found.springs.stock.tolist() == [6, 12]
+    assert found.springs.rate / LB_IN == pytest.approx([250, 450, 50])
+    assert found.springs.solid_length / INCH == pytest.approx([3.57, 6.27, 1.12])
+    assert found.springs.stock.tolist() == [6, 12, 8]
+    assert found.springs.is_helper.tolist() == [False, False, True]
     assert found.springs.stock.dtype == np.int64
     assert all(column.stated for name, column in found.proposal.items() if name in tables.REQUIRED)
 
@@ -175,7 +176,7 @@ def test_the_reader_may_change_the_columns():
         ),
         (
             {"color": Column(index=1)},
-            "“color” is nothing that a spring list holds. Allowed: part, rate, free_length, solid_length, "
+            "“color” is nothing that a spring list holds. Allowed: part, use, rate, free_length, solid_length, "
             "inside_diameter, outside_diameter, wire_diameter, price, stock.",
         ),
     ],

@@ -15,6 +15,7 @@ from calc.quantity import Quantity
 from calc.tables import (
     MOST_BYTES,
     NUMBERS,
+    WORDS,
     Column,
     SpringList,
     Springs,
@@ -24,7 +25,7 @@ from calc.tables import (
 
 _MOST_TOLD = 40
 _NONE = ""
-_WORDS = {"part": "Part code"}
+_WORDS = {"part": "Part code", "use": "Use: helper or not"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,7 +131,7 @@ def _columns(data: Any) -> Mapping[str, Column] | None:
 def _chosen(listed: SpringList, fields: Mapping[str, str]) -> dict[str, Column]:
     """Return the columns as the reader set them on the page."""
     found: dict[str, Column] = {}
-    for name in ("part", *NUMBERS):
+    for name in (*WORDS, *NUMBERS):
         place = fields.get(f"list.{name}.column", _NONE)
         if not place.isdigit() or not 0 <= int(place) < len(listed.headings):
             continue
@@ -169,7 +170,7 @@ def _html(listed: SpringList, *, used: bool) -> str:
 
 
 def _proposal(listed: SpringList) -> str:
-    rows = "".join(_proposed(name, listed) for name in ("part", *NUMBERS))
+    rows = "".join(_proposed(name, listed) for name in (*WORDS, *NUMBERS))
     unused = f'<p class="hb-note">Not used: {escape(", ".join(listed.unused[:20]))}.</p>' if listed.unused else ""
     return (
         '<div class="hb-rows"><table class="hb-table hb-table--narrow"><thead><tr><th scope="col">What</th><th scope="col">Column of '

@@ -82,11 +82,16 @@ def _parts(made: Order, display: Display) -> str:
     def length(name: str) -> Callable[[AxleOrder], str]:
         return lambda item: _known(made, item, name, display)
 
+    helped = [item.chosen is not None and item.chosen.helper is not None for item in made.axles]
+    top = _two(
+        made, "Helper", lambda item: _helper(item, springs, display), " + ".join("2" if one else "0" for one in helped)
+    )
     rows = [
+        *([top] if any(helped) else []),
         _two(made, "Tender", lambda item: _spring(item, springs, display, tender=True), "2 + 2", "next to the body"),
         _two(made, "Main", lambda item: _spring(item, springs, display, tender=False), "2 + 2"),
         _two(made, "Damper, stroke and extended length", damper_size, "2 + 2"),
-        _two(made, "Divider", length("divider_thickness"), "4"),
+        _two(made, "Divider", length("divider_thickness"), str(4 + 2 * sum(helped))),
         _two(made, "Ring with its jam nut", length("ring_thickness"), "4"),
     ]
     dropped = "".join(_dropped(made, item, display) for item in made.axles)
@@ -114,6 +119,14 @@ def _known(made: Order, item: AxleOrder, name: str, display: Display) -> str:
 
 def _spring(item: AxleOrder, springs: Springs, display: Display, *, tender: bool) -> str:
     index = None if item.chosen is None else item.chosen.tender if tender else item.chosen.main
+    return _part(index, springs, display)
+
+
+def _helper(item: AxleOrder, springs: Springs, display: Display) -> str:
+    return _part(None if item.chosen is None else item.chosen.helper, springs, display)
+
+
+def _part(index: int | None, springs: Springs, display: Display) -> str:
     if index is None:
         return "none"
     rate = display.text(float(springs.rate[index]), _RATE, decimals=0)
@@ -140,7 +153,10 @@ def _bench(made: Order, display: Display, prefix: str) -> str:
             tender=None if item.chosen.tender is None else _caption(made.springs, item.chosen.tender, display),
             main=_caption(made.springs, item.chosen.main, display),
         )
-        figures.append(f'<figure class="hb-fig"><figcaption>{item.axle.capitalize()}</figcaption>{drawn}</figure>')
+        on_top = "" if item.chosen.helper is None else ". The helper and its divider stand on top, not drawn."
+        figures.append(
+            f'<figure class="hb-fig"><figcaption>{item.axle.capitalize()}{on_top}</figcaption>{drawn}</figure>'
+        )
         turns.append(_turns(item, values["preload_turns"] or 0.0))
     steps = (
         "Run the adjuster down until the springs just stop rattling.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from html import escape
 from itertools import pairwise
 
@@ -31,11 +31,9 @@ _RATE, _LENGTH, _FREQUENCY = vocabulary.spring_rate, vocabulary.length, vocabula
 
 
 def short_name(item: SpringSet, springs: Springs, display: Display) -> str:
-    """Return a set by its rates: "250 over 450"."""
-    main = display.number(float(springs.rate[item.main]), _RATE, decimals=0)
-    if item.tender is None:
-        return f"{main} alone"
-    return f"{display.number(float(springs.rate[item.tender]), _RATE, decimals=0)} over {main}"
+    """Return a set by its rates from the body down: "250 over 450"."""
+    rates = [display.number(float(springs.rate[index]), _RATE, decimals=0) for index in item.springs()]
+    return " over ".join(rates) if len(rates) > 1 else f"{rates[0]} alone"
 
 
 # The last body of each axle with what it was made from: drawing its chart takes longer than all the rest.
@@ -65,11 +63,17 @@ def _body(item: AxleOrder, made: Order, display: Display, told: Callable[[Iterab
     choice, task = item.choice, item.task
     cases = "the one load case" if len(task.cases) == 1 else f"all {_number(len(task.cases))} load cases"
     head = f"<h3>{title}: {choice.working:,} of {choice.tried:,} sets work in {cases}</h3>"
+    helped = choice.helped
+    more = (
+        f"<p>With a helper on what would hang loose: {helped.working:,} of {helped.tried:,} more.</p>"
+        if helped.tried
+        else ""
+    )
     lost = f'<p class="hb-note">{escape(item.lost_pick)}; the first set is shown.</p>' if item.lost_pick else ""
     table = _ranked(item, made.springs, display) if choice.ranked or item.own_pick else ""
     near = _near(choice, made.springs, display)
     chosen = _chosen(item, made, display, told, prefix) if item.chosen is not None else ""
-    return head + lost + table + chosen + near + _why_not(item, display)
+    return head + more + lost + table + chosen + near + _why_not(item, display)
 
 
 def _number(number: int) -> str:
@@ -112,23 +116,27 @@ def _ranked(item: AxleOrder, springs: Springs, display: Display) -> str:
 
 
 def _same(one: SpringSet, other: SpringSet) -> bool:
-    return one.tender == other.tender and one.main == other.main
+    return one.springs() == other.springs() and one.tender == other.tender
 
 
 def _row(item: AxleOrder, place: int, one: SpringSet, springs: Springs, display: Display) -> str:
     task, chosen = item.task, item.chosen
     is_chosen = chosen is not None and _same(one, chosen)
     rank = _RANKS[place] if place >= 0 else "Yours"
-    tender = None if one.tender is None else springs.part[one.tender]
+    tender, helper = (None if index is None else springs.part[index] for index in (one.tender, one.helper))
     identity = f"pick-{item.axle}-{place if place >= 0 else 'own'}"
     pick = (
         f'<input type="radio" id="{identity}" name="{item.axle}.pick" '
-        f'value="{escape(pick_text(tender, springs.part[one.main]))}"{" checked" if is_chosen else ""}>'
+        f'value="{escape(pick_text(tender, springs.part[one.main], helper))}"{" checked" if is_chosen else ""}>'
     )
     past = "–" if one.frequency_past_crossover is None else display.number(one.frequency_past_crossover, _FREQUENCY)
     reference = task.reference if task is not None else 0
     cells = (
-        (f"Tender, {display.unit(_RATE).symbol}", "", _spring(springs, one.tender, display)),
+        (
+            f"Tender, {display.unit(_RATE).symbol}",
+            "",
+            _spring(springs, one.tender, display) + _helper(one, springs, display),
+        ),
         (f"Main, {display.unit(_RATE).symbol}", "", _spring(springs, one.main, display)),
         (f"Ride, {display.unit(_FREQUENCY).symbol}", "n", display.number(one.ride_frequency[reference], _FREQUENCY)),
         (f"Past crossover, {display.unit(_FREQUENCY).symbol}", "n", past),
@@ -150,6 +158,14 @@ def _spring(springs: Springs, index: int | None, display: Display) -> str:
     rate = display.number(float(springs.rate[index]), _RATE, decimals=0)
     length = _bare(display.text(float(springs.free_length[index]), _LENGTH))
     return f"<span><b>{rate}</b><small>{length}, {escape(springs.part[index])}</small></span>"
+
+
+def _helper(one: SpringSet, springs: Springs, display: Display) -> str:
+    return (
+        ""
+        if one.helper is None
+        else f"<span><small>helper on top:</small>{_spring(springs, one.helper, display)}</span>"
+    )
 
 
 def _bare(text: str) -> str:
@@ -194,6 +210,8 @@ def _compared(one: SpringSet, first: SpringSet, task: Problem, springs: Springs)
     left = one.main_left - first.main_left
     if abs(left) >= 0.1 * units.INCH:
         yield f"{'more' if left > 0 else 'less'} left in the main"
+    if one.helper is not None:
+        yield "needs a helper to stay seated"
     price = _price(one, springs), _price(first, springs)
     if price[0] is not None and price[1] is not None and price[0] != price[1]:
         yield f"costs {'more' if price[0] > price[1] else 'less'}"
@@ -203,16 +221,16 @@ def _price(one: SpringSet, springs: Springs) -> float | None:
     known = springs.known.get("price")
     if known is None or not known.all():
         return None
-    return float(springs.price[one.main]) + (0.0 if one.tender is None else float(springs.price[one.tender]))
+    return float(sum(springs.price[index] for index in one.springs()))
 
 
 def _stock_words(one: SpringSet, springs: Springs) -> str:
     known = springs.known.get("stock")
     if known is None or not known.all():
         return ""
-    indexes = [one.main] if one.tender is None else [one.tender, one.main]
-    each = 4 if len(indexes) == 2 and indexes[0] == indexes[1] else 2
-    return "in stock" if all(int(springs.stock[index]) >= each for index in indexes) else "too few in stock"
+    indexes = one.springs()
+    enough = all(int(springs.stock[index]) >= 2 * indexes.count(index) for index in indexes)
+    return "in stock" if enough else "too few in stock"
 
 
 # --- misses -------------------------------------------------------------------------------------------------------------------
@@ -271,18 +289,24 @@ def _why_not(item: AxleOrder, display: Display) -> str:
     if choice is None:
         return ""
     others = choice.tried - choice.working
-    rows = "".join(
-        f'<tr><td>{escape(REASONS[name])}</td><td class="n">{number:,}</td></tr>'
-        for name, number in sorted(choice.rejected.items(), key=lambda pair: (-pair[1], pair[0]))
-        if number
-    )
+    rows = _reasons(choice.rejected, "")
     if not rows:
         return ""
+    rows += _reasons(choice.helped.rejected, "With a helper: ")
     return (
         f'<details class="hb-open"><summary>Why not the other {others:,}</summary>'
         '<table class="hb-table hb-table--narrow"><thead><tr><th scope="col">First limit that the set fails</th>'
         f'<th scope="col" class="n">Sets</th></tr></thead><tbody>{rows}</tbody></table>{_rules(choice.problem, display)}'
         "</details>"
+    )
+
+
+def _reasons(rejected: Mapping[str, int], where: str) -> str:
+    return "".join(
+        f"<tr><td>{escape(where + (REASONS[name][:1].lower() if where else REASONS[name][:1]) + REASONS[name][1:])}</td>"
+        f'<td class="n">{number:,}</td></tr>'
+        for name, number in sorted(rejected.items(), key=lambda pair: (-pair[1], pair[0]))
+        if number
     )
 
 
@@ -302,7 +326,7 @@ def _rules(task: Problem, display: Display) -> str:
         f"The rank adds up, each by its weight: ride frequency off the middle of its range {weights.ride_frequency:g}, "
         f"frequency past the crossover {weights.frequency_past_crossover:g}, spare travel under an inch {weights.travel:g}, "
         f"spare before binding {weights.bind:g}, adjuster in reserve {weights.adjuster:g}, price {weights.price:g}, "
-        f"too few in stock {weights.stock:g}. The lowest sum is first; ties go by part code."
+        f"too few in stock {weights.stock:g}, a helper {weights.helper:g}. The lowest sum is first; ties go by part code."
     )
     return f'<p class="hb-note">{escape(hard)}</p><p class="hb-note">{escape(scored)}</p>'
 
@@ -387,7 +411,7 @@ def set_chart(item: AxleOrder, springs: Springs, display: Display, key: str) -> 
     coilover = task.coilover
     stack = axles.stack_of(springs, chosen)
     end = min(coilover.bump_limit, float(stack.solid_travel) * (1 - 1e-9))
-    kinks = sorted({0.0, end, *(float(at) for at in (stack.seated_travel, stack.step_travel) if 0.0 < float(at) < end)})
+    kinks = sorted({0.0, end, *(float(at) for at in (place for place, _ in stack.pieces()) if 0.0 < float(at) < end)})
     mass = task.cases[task.reference].sprung_mass
     forces: list[tuple[float, float] | None] = []
     frequencies: list[tuple[float, float] | None] = []
