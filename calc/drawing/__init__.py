@@ -50,6 +50,7 @@ LETTERS: dict[str, tuple[str, ...]] = {
         "Pivot",
     ),
     "measured_rate": ("Length", "Force"),
+    "bump_stop": ("Gap at ride", "Depth of the pad"),
     "length": ("Bump stop solid", "Full droop", "Strap ends"),
     "mount_points": ("Upper eye", "Lower eye", "Lean", "Length eye to eye"),
     "natural_frequency": ("Sprung mass", "Wheel rate", "Tire rate"),
