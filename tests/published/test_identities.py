@@ -87,3 +87,11 @@ def test_V02_energy_of_a_linear_damper(check):
 
 def test_V03_equivalent_coefficient_of_a_bilinear_damper(check):
     check("V03")
+
+
+def test_L04_energy_of_a_progressive_stop(check):
+    check("L04")
+
+
+def test_L05_impact_factor_without_a_fall(check):
+    check("L05")

@@ -1,4 +1,4 @@
-"""Damping of one mass, and the gas."""
+"""Damping of one mass, the gas, and what falls on a spring or a stop."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from calc.constants import ATMOSPHERE
+from calc.constants import ATMOSPHERE, GRAVITY
+from calc.damper.bump_stop import BumpStop, bump_stop
 from calc.damper.critical_damping import _let_go, critical_damping
 from calc.damper.gas import Gas, gas
 from calc.damper.measured_curve import ForcePair, MeasuredCurve, measured_curve
@@ -220,6 +221,53 @@ def bilinear_damper(row: Row) -> Answers:
     return {"coefficient": (found.equivalent_damping_coefficient, DAMPING)}
 
 
+def _falling(row: Row) -> tuple[float, BumpStop]:
+    """Return the static shortening, and the landing on a spring alone that is free as it is touched."""
+    weight, rate = row.given("weight", FORCE), row.given("rate", RATE)
+    found = bump_stop(
+        pad_gap=1e3,
+        pad_depth=1.0,
+        pad_rate=1.0,
+        pad_solid_force=1.0,
+        sprung_mass_on_spring=weight / GRAVITY,
+        wheel_rate=rate,
+        droop_travel=weight / rate,
+        drop_height=row.given("height", LENGTH),
+    )
+    return weight / rate, found
+
+
+def weight_on_a_spring(row: Row) -> Answers:
+    """L01: full droop is where the spring is free, so that the shortening counts from there."""
+    static, found = _falling(row)
+    return {
+        "static shortening": (static, LENGTH),
+        "largest shortening": (found.landing_travel + static, LENGTH),
+        "impact factor": (found.landing_load_factor, NUMBER),
+    }
+
+
+def let_go_on_a_spring(row: Row) -> Answers:
+    """L05."""
+    return {"impact factor": (_falling(row)[1].landing_load_factor, NUMBER)}
+
+
+def progressive_stop(row: Row) -> Answers:
+    """L04: the force at full depth is that of both parts."""
+    rate, depth = row.given("rate", RATE), row.given("depth", LENGTH)
+    found = bump_stop(
+        pad_gap=0.1,
+        pad_depth=depth,
+        pad_rate=rate,
+        pad_solid_force=rate * depth + row.given("cubic_force", FORCE),
+        sprung_mass_on_spring=500.0,
+        wheel_rate=30e3,
+        droop_travel=0.1,
+        drop_height=0.0,
+    )
+    return {"energy": (found.pad_energy, ENERGY)}
+
+
 WORK: dict[str, Callable[[Row], Answers]] = {
     "Z02": free_decay,
     "Z04": halving_swings,
@@ -228,6 +276,9 @@ WORK: dict[str, Callable[[Row], Answers]] = {
     "V01": quadratic_damper,
     "V02": linear_damper,
     "V03": bilinear_damper,
+    "L01": weight_on_a_spring,
+    "L04": progressive_stop,
+    "L05": let_go_on_a_spring,
     "G01": pressure_after_squeezing,
     "G02": force_after_squeezing,
     "G04": isothermal_leg,
