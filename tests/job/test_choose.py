@@ -405,3 +405,28 @@ def test_slices_report_progress_and_end_with_the_same_answer(monkeypatch: pytest
     assert names_of(parts[-1]) == names_of(whole)
     assert parts[-1].rejected == whole.rejected
     assert [item.score for item in parts[-1].ranked] == [item.score for item in whole.ranked]
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_leaving_sets_out_early_changes_neither_ranks_nor_near_misses(seed: int) -> None:
+    """Every set judged to its end, then ranked by plain sorting, gives the same as the search in stages."""
+    generator = np.random.default_rng(seed)
+    problem = random_problem(generator)
+    springs = assortment(random_rows(generator, 40))
+    found = choose(problem, springs)
+    tender, main = (column.ravel() for column in np.meshgrid(np.arange(-1, 40), np.arange(40)))
+    batch = evaluate(problem, springs, tender, main)
+    broken = np.stack([batch.shortfall[name] > 0 for name in REASONS])
+    works = np.flatnonzero(~broken.any(axis=0))
+    names = [("" if tender[i] < 0 else springs.part[tender[i]], springs.part[main[i]]) for i in range(len(main))]
+    order = sorted(works, key=lambda i: (float(f"{batch.score[i]:.8e}"), *names[i]))
+    assert names_of(found) == [names[i] for i in order[:12]]
+    assert found.working == len(works)
+    single = np.flatnonzero(broken.sum(axis=0) == 1)
+    for item in found.near:
+        place = next(
+            i
+            for i in single
+            if (int(tender[i]), int(main[i])) == (-1 if item.tender is None else item.tender, item.main)
+        )
+        assert [name for index, name in enumerate(REASONS) if broken[index, place]] == list(item.broken())
