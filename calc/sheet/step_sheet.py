@@ -8,6 +8,8 @@ from functools import lru_cache
 from html import escape
 from typing import Any
 
+import numpy as np
+
 from calc import chart as charts
 from calc import formula, tables, units
 from calc.constants import NAMED
@@ -353,8 +355,10 @@ def working(name: str) -> str:
 
 def working_lines(step: Step, outcome: Outcome, display: Display) -> str:
     """Return one row for each equation that applies: name, symbols, numbers, answer."""
-    values = _with_names_on_the_way(step, outcome)
-    lines = "".join(_line(step, equation, values, display) for equation in _applying(step, outcome))
+    # What divides by nothing is left out, like what was refused: a reader never sees an infinite number.
+    with np.errstate(divide="raise", over="raise", invalid="raise"):
+        values = _with_names_on_the_way(step, outcome)
+        lines = "".join(_line(step, equation, values, display) for equation in _applying(step, outcome))
     if not lines:
         return ""
     return (
