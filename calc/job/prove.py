@@ -217,8 +217,7 @@ def _sunk(proof: Proof, rig: Rig, earlier: Sequence[Proof]) -> Sunk | None:
 
 
 def _main_share(stacks: StackCurve) -> tuple[float, ...]:
-    share = stacks.main_rate / stacks.rate(np.zeros((1, 4)))
-    return tuple(float(one) for one in np.where(np.isfinite(share), share, 1.0)[0])
+    return tuple(float(one) for one in (stacks.main_rate / stacks.stack_rate)[0])
 
 
 # --- the model of what was built ------------------------------------------------------------------------------------------

@@ -16,6 +16,7 @@ from calc.quantity import SHOP, Display
 from calc.step import Finding
 from calc.units import INCH, MINUS, NO_BREAK
 
+PLUS_MINUS = f"{NO_BREAK}±{NO_BREAK}"
 # Half the difference of both readings. Ours, practice: gas seals and rubber bushings stay below the first.
 FRICTION_CLOSE, FRICTION_FAILS = 0.30 * INCH, 0.60 * INCH
 _LENGTH, _FORCE, _MASS, _RATE = vocabulary.length, vocabulary.force, vocabulary.corner_mass, vocabulary.spring_rate
@@ -41,6 +42,9 @@ def _findings(found: Proving, display: Display) -> Iterator[Finding]:
     yield from _apart(found, display)
     if found.trim is not None:
         yield _turn(found.trim, display)
+    else:
+        text = "What to turn: needs heights at which a rig on these springs can stand. Look for a wrong unit or a wrong corner."
+        yield Finding(rule="what to turn", state="not checked", text=text)
 
 
 def corners_text(names: Sequence[str]) -> str:
@@ -82,7 +86,9 @@ def _heights(found: Proving, display: Display) -> Iterator[Finding]:
             rule="heights as predicted", state="holds", text=text, value=worst.difference, limit=worst.tolerance
         )
     for one in outside:
-        over = display.text(abs(one.difference or 0.0) - one.tolerance, _LENGTH)
+        excess = abs(one.difference or 0.0) - one.tolerance
+        # Rounding must not make two equal numbers of what is more and what is less.
+        over = "just" if excess < _FINEST else display.text(excess, _LENGTH)
         text = (
             f"The {words(one.name)} stands {_higher(one, display)} than predicted, {over} more than the "
             f"{display.text(one.tolerance, _LENGTH)} that tolerances explain."
@@ -198,7 +204,7 @@ def _settled(found: Proving, both: Fit, display: Display) -> Iterator[Finding]:
     doubt = np.hypot(both.doubt("tire"), vocabulary.corner_mass.plus_minus)
     worst = int(np.argmax(np.abs(loads) / doubt))
     name, value, limit = words(CORNERS[worst]), float(loads[worst]), float(doubt[worst])
-    told = f"{display.text(abs(value), _MASS)} ± {display.plus_minus(limit, _MASS)}"
+    told = f"{display.text(abs(value), _MASS)}{PLUS_MINUS}{display.plus_minus(limit, _MASS)}"
     if abs(value) <= limit:
         text = f"The loads are those of the prediction: furthest off is the {name}, by {told}."
         yield Finding(rule="true load", state="holds", text=text, value=value, limit=limit)
@@ -209,7 +215,7 @@ def _settled(found: Proving, both: Fit, display: Display) -> Iterator[Finding]:
     allowed = np.hypot(both.rate_doubt, RATE_TOLERANCE)
     worst = int(np.argmax(np.abs(share) / allowed))
     name, value, limit = words(CORNERS[worst]), float(share[worst]), float(allowed[worst])
-    told = f"{percent(abs(value))} ± {percent(float(both.rate_doubt[worst]))}"
+    told = f"{percent(abs(value))}{PLUS_MINUS}{percent(float(both.rate_doubt[worst]))}"
     if abs(value) <= limit:
         text = f"The rates are what was sold, with the {percent(RATE_TOLERANCE)} of new springs: furthest off is the {name}, by {told}."
         yield Finding(rule="true rate", state="holds", text=text, value=value, limit=limit)
@@ -241,7 +247,7 @@ def _load_causes(found: Proving, one: CornerProof, place: int, display: Display)
     # Told apart, a load within its doubt is no cause; nor is one that would move the corner the other way.
     if (found.both is not None and abs(force) <= doubt) or (force > 0) == ((one.difference or 0.0) > 0):
         return
-    told = f"{display.text(abs(force), _FORCE)} ± {display.plus_minus(doubt, _FORCE)}"
+    told = f"{display.text(abs(force), _FORCE)}{PLUS_MINUS}{display.plus_minus(doubt, _FORCE)}"
     yield f"its coil-over carries {told} {'more' if force > 0 else 'less'}"
 
 
@@ -262,7 +268,7 @@ def _spring_causes(found: Proving, one: CornerProof, place: int, display: Displa
     else:
         yield f"about {shorter} more preload was set (hang the wheel free and count the turns from just seated)"
     yield (
-        f"its rate is {percent(abs(share))} ± {percent(doubt)} {'lower' if low else 'higher'} (press the springs on the bench)"
+        f"its rate is {percent(abs(share))}{PLUS_MINUS}{percent(doubt)} {'lower' if low else 'higher'} (press the springs on the bench)"
     )
     if _like_main(found, place, share, doubt):
         yield (

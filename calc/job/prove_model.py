@@ -14,6 +14,7 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc import vocabulary
 from calc.constants import GRAVITY
@@ -42,6 +43,9 @@ _LARGEST = np.array([0.25] * 4 + [0.5 * INCH] * 4 + [200.0, 200.0, 150.0])
 _SIZES = (1.0, 0.5, 0.25, 0.1, 0.02)
 _MOST_ROUNDS = 40
 _STILL = 1e-5
+# Beyond these nothing is a rig of these springs any more, and the readings are told to be wrong: shares and a length.
+# A seized divider makes a stack several times as stiff.
+_LEAST_RATE, _MOST_RATE, _MOST_LOAD, _MOST_LONGER = -0.75, 4.0, 0.75, 6 * INCH
 # A step so short goes its whole way: no breakpoint of a spring is worth a search on it.
 _NEAR = 0.05
 # A load whose doubt is left at nothing would be known beyond any scale.
@@ -263,8 +267,12 @@ class Model:
                 covariance = scale[:, None] * np.linalg.inv(scaled) * scale[None, :]
                 return Fit(values=values, covariance=covariance, outputs=first[0], slopes=first[1])
             step = step * min(1.0, float(np.min(_LARGEST / np.maximum(np.abs(step), 1e-300))))
-            near = np.all(np.abs(step) <= _NEAR * _LARGEST)
-            values = values + step if near else self._along(values, step, prior, known)
+            near = bool(np.all(np.abs(step) <= _NEAR * _LARGEST))
+            tried = values + np.array((1.0,) if near else _SIZES)[:, None] * step
+            tried = tried[self._possible(tried)]
+            if len(tried) == 0:
+                return None
+            values = tried[0] if len(tried) == 1 else self._best(tried, prior, known)
         return None
 
     def _read(self, state: int, known: Known) -> Sequence[tuple[str, Array, Array]]:
@@ -274,9 +282,19 @@ class Model:
             found.append(("tire", one.pad, np.full(4, one.pad_doubt)))
         return found
 
-    def _along(self, values: Array, step: Array, prior: Array, known: Known) -> Array:
+    def _possible(self, tried: Array) -> NDArray[np.bool_]:
+        """Tell which rows are rigs at all: springs that push, of some length, under some weight."""
+        loads = {name: float(value[0]) for name, value in self.ready[0].by_case.items() if np.ndim(value[0]) == 0}
+        wheelbase = loads["front_arm"] + loads["rear_arm"]
+        mass = loads["sprung_weight"] / GRAVITY / wheelbase * np.array([loads["rear_arm"], loads["front_arm"]])
+        rate = tried[:, RATE]
+        found = np.all(
+            (rate >= _LEAST_RATE) & (rate <= _MOST_RATE) & (np.abs(tried[:, LONGER]) <= _MOST_LONGER), axis=1
+        )
+        return np.asarray(found & np.all(np.abs(tried[:, 8:10]) <= _MOST_LOAD * mass, axis=1))
+
+    def _best(self, tried: Array, prior: Array, known: Known) -> Array:
         """Return the best of some lengths of the step: past a ring or a stop the whole of it may be too far."""
-        tried = values + np.array(_SIZES)[:, None] * step
         missed = np.einsum("ij,jk,ik->i", tried, prior, tried)
         for state in range(len(self.ready)):
             outputs = self.outputs(tried, state)

@@ -443,6 +443,23 @@ def test_whatever_was_left_out_the_rest_is_said(missing: set[str], once: set[str
     json.dumps(proving_data(found), allow_nan=False)
 
 
+@pytest.mark.parametrize("inches", [(20, 20, 20, 20), (31, 31, 35, 35), (20, 31, 21, 35), (4, 60, 4, 60)])
+@pytest.mark.parametrize("preload", [None, -0.05, 0.25])
+def test_heights_that_cannot_be_are_told_and_break_nothing(inches: tuple[int, ...], preload: float | None) -> None:
+    corners = {
+        corner: CornerReading(after_pushed_down=one * INCH, after_lifted=one * INCH, preload=preload)
+        for corner, one in zip(CORNERS, inches, strict=True)
+    }
+    found = proved(State(corners=corners))
+    told = {one.rule: one for one in findings(found)}
+    assert told["what to turn"].state in ("fails", "not checked")
+    assert told["heights as predicted"].state == "fails"
+    text = " ".join(one.text for one in told.values()).split()
+    assert "nan" not in text
+    assert "inf" not in text
+    json.dumps(proving_data(found), allow_nan=False)
+
+
 def _mirrored(rig: Rig) -> Rig:
     """The same rig as in a mirror: what was left is right, what was left of center is right of it."""
     values = dict(rig.values)
