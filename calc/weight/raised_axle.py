@@ -83,7 +83,8 @@ _sensitivity = Quantity(
     low=-1e3,
     high=0.0,
     typical=-2.0,
-    help="How far the height falls when the frame angle of the highest lift is read one degree too large.",
+    help="How far the height by the highest lift alone falls when its angle is read one degree too large; in one line with "
+    "others it moves a little less.",
 )
 
 
@@ -414,11 +415,11 @@ STEP = Step(
             at_least=_STEEP_ENOUGH,
             margin=0.1 * _DEGREE,
             warns=True,
-            holds="The highest lift, {value}, is steep enough: an angle read too large there moves the "
+            holds="The highest lift, {value}, is steep enough: an angle read too large there moves its "
             "height by {height_sensitivity}.",
-            close="The highest lift, {value}, is just steep enough: an angle read too large there moves the "
+            close="The highest lift, {value}, is just steep enough: an angle read too large there moves its "
             "height by {height_sensitivity}.",
-            fails="The highest lift is only {value}: an angle read too large there moves the height by {height_sensitivity}. "
+            fails="The highest lift is only {value}: an angle read too large there moves its height by {height_sensitivity}. "
             "Lift further only if the equipment is made for it.",
         ),
         Check(
