@@ -241,3 +241,17 @@ def test_the_chart_goes_through_the_travel_exactly(name):
         travel, step = travel / 1000, 1e-4
         differences = length_after(FRONT, PATHS[name], travel - step) - length_after(FRONT, PATHS[name], travel + step)
         assert ratio == pytest.approx(differences / (2 * step), abs=1e-7)
+
+
+def test_wheel_rate_of_a_leaning_spring_by_virtual_work():
+    """An identity, no printed answer: 35 N/mm from (0, 500) to (150, 0) mm under 4000 N make 31.4774 N/mm upright."""
+    found = mount_places(
+        upper_mount_base=0.5,
+        upper_mount_height=0.9,
+        upper_mount_back=0.0,
+        mount_base=0.8,
+        mount_height=0.4,
+        mount_back=0.0,
+    )
+    rate = 35e3 * found.motion_ratio**2 + 4000.0 * found.motion_ratio_slope
+    assert rate / 1e3 == pytest.approx(31.4774, abs=5e-5)
