@@ -51,7 +51,7 @@ NEEDED = (
     "solid_before_collapsed",
 )
 OLD_SPRINGS = ("old_main_rate", "old_preload")
-# The bump stop between touching and solid: an assumption, until its curve is measured.
+# The bump stop between touching and solid: an assumption, until its rate is measured.
 PAD_RATE = 1e5
 
 
@@ -69,6 +69,7 @@ class Stand:
     cases: tuple[LoadCase, ...]
     coilovers: tuple[Coilover, Coilover]
     pad_touch: Array
+    pad_rate: Array
     turn: Array
     read: tuple[bool, bool]
     parts: Mapping[str, Any]
@@ -87,7 +88,7 @@ class Stand:
         rates = (
             *(rate for _, rate in pieces),
             SOLID_RATE,
-            np.where(self.pad_touch < bump_limit, PAD_RATE, 0.0),
+            np.where(self.pad_touch < bump_limit, self.pad_rate, 0.0),
             SOLID_RATE,
         )
         solid = np.minimum(bump_limit, springs.solid_travel) + level
@@ -204,7 +205,8 @@ def _stand(rig: Rig) -> Stand:
     radius = two("tire_loaded_radius", math.nan)
     if np.any(np.isnan(radius)):
         assumed.append("the unsprung weight's height taken as the roll center's")
-    if np.any(np.isfinite(pad)):
+    touched = [axle for axle, place in zip(AXLES, pad[0], strict=True) if np.isfinite(place)]
+    if any(rig.get(f"{axle}.pad_rate") is None for axle in touched):
         assumed.append("bump stops of 571 lb/in (100 N/mm) between touching and solid")
     unsprung_height = np.where(np.isnan(radius), two("roll_center_height"), radius)
     cases = rig.cases()
@@ -216,6 +218,7 @@ def _stand(rig: Rig) -> Stand:
         cases=cases,
         coilovers=(front, rear),
         pad_touch=np.repeat(np.where(np.isfinite(pad), stroke - pad, math.inf), 2, axis=1),
+        pad_rate=np.repeat(two("pad_rate", PAD_RATE), 2, axis=1),
         read=(bool(length[0, 0] > 0), bool(length[0, 1] > 0)),
         turn=np.repeat(1.0 / two("adjuster_turns_per_length", 12.0 / INCH), 2, axis=1),
         parts={

@@ -163,6 +163,21 @@ class Axle:
         ]
         | None
     ) = None
+    pad_rate: (
+        Annotated[
+            float,
+            vocabulary.any_rate.called(
+                "Bump stop rate, touched to solid",
+                "k_p",
+                "Force when solid over the depth of the pad, along the damper, from a press.",
+                low=1e3,
+                high=1e8,
+                typical=1e5,
+                plus_minus_share=0.2,
+            ),
+        ]
+        | None
+    ) = None
     solid_before_collapsed: (
         Annotated[
             float,

@@ -48,7 +48,7 @@ def vehicle_of(
             extended=of(axle, "damper_extended"),
             strap=0.0,
             pad_touch=of(axle, "damper_stroke") - of(axle, "pad_touch_before_collapsed"),
-            pad_rate=1e5,
+            pad_rate=float(rig.get(f"{axle}.pad_rate") or 1e5),
             pad_solid=of(axle, "damper_stroke") - of(axle, "solid_before_collapsed"),
             gas_pressure=of(axle, "gas_pressure"),
             gas_volume=of(axle, "gas_volume"),

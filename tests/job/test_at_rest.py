@@ -183,6 +183,22 @@ def test_a_bar_holds_the_lean_and_free_bodies_agree(rig: Rig) -> None:
         assert np.abs(balance.unbalanced(vehicle, list(rest.state[index]))).max() < 1e-4
 
 
+def test_a_measured_pad_holds_what_rests_on_it_and_free_bodies_agree(rig: Rig) -> None:
+    """The heaviest case presses the old bump stops: a firmer pad is squashed less and is assumed no more."""
+    case = rig.cases()[2]
+    soft = _answer(rig).cases[2]
+    measured = _with(rig, {"front.pad_rate": 4e5, "rear.pad_rate": 4e5})
+    firm = _answer(measured)
+    assert any("bump stops" in line for line in _answer(rig).assumed)
+    assert not any("bump stops" in line for line in firm.assumed)
+    pressed = [place for place, corner in enumerate(soft.corners) if corner.state == "on its bump stop"]
+    assert pressed
+    for place in pressed:
+        assert firm.cases[2].corners[place].bump_left > soft.corners[place].bump_left
+    state = _ready(measured).only(2).solve(_old(measured)).state[0]
+    assert np.abs(balance.unbalanced(vehicle_of(measured, case), list(state))).max() < 1e-4
+
+
 def test_an_unstable_rig_is_named_and_shows_no_heights(rig: Rig) -> None:
     tall = tuple(replace(case, center_of_gravity_height=1.9) for case in rig.cases())
     narrow = _with(replace(rig, load_cases=tall), {f"{axle}.mount_base": 0.5 for axle in AXLES})

@@ -186,7 +186,7 @@ SECTIONS = (
     Section(
         number=8,
         name="Bump stops",
-        groups=(Group(legend="Where the pad is touched", names=("pad_touch_before_collapsed",)),),
+        groups=(Group(legend="Where the pad is touched", names=("pad_touch_before_collapsed", "pad_rate")),),
     ),
     Section(number=9, name="Ride check"),
     Section(number=10, name="Roll"),
