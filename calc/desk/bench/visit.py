@@ -68,8 +68,9 @@ _ANSWER = """
     const took = performance.now() - began;
     await until(form, { attributes: true }, () => !form.hasAttribute("aria-busy"));
     const whole = performance.now() - began;
-    if (form.hasAttribute("data-stale") || before === (results?.innerHTML ?? ""))
-      throw new Error(form.querySelector('[data-region="status"]').textContent || "The results did not change.");
+    const refused = form.querySelector(`[data-error-of="${CSS.escape(field.name)}"]`)?.textContent;
+    if (form.hasAttribute("data-stale") || refused)
+      throw new Error(refused || form.querySelector('[data-region="status"]').textContent);
     return { took, whole };
   };
 """
