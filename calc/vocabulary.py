@@ -147,6 +147,7 @@ item_mass = Quantity(
     high=3000.0,
     typical=85.0,
     help="Positive for what goes on, negative for what comes off.",
+    plus_minus_share=0.05,
 )
 ItemMass = Annotated[float, item_mass]
 

@@ -9,6 +9,7 @@ from calc.job import axle as axles
 from calc.job.choose import Choice, Problem, SpringSet
 from calc.job.resolved import Resolved
 from calc.job.rig import LoadCase, Rig, axle_masses
+from calc.job.uncertainty import FirstOrder
 from calc.step import Finding, Outcome
 
 # Rebound over compression: common practice, without a source.
@@ -57,6 +58,7 @@ class AxleOrder:
     lost_pick: str = ""
     resolved: Resolved | None = None
     preload: tuple[float, float] | None = None
+    first: FirstOrder | None = None
     cases: tuple[CaseAnswer, ...] = ()
     stack: Outcome | None = None
     frequency: Outcome | None = None

@@ -6,10 +6,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-
-from calc import vocabulary
-from calc.constants import GRAVITY
 from calc.errors import InputError
 from calc.job import axle as axles
 from calc.job.axle_order import (
@@ -21,12 +17,10 @@ from calc.job.axle_order import (
     masses_of,
 )
 from calc.job.choose import Problem, SpringSet
-from calc.job.coilover import ride_frequency
 from calc.job.order_findings import set_findings
 from calc.job.rig import Rig
+from calc.job.uncertainty import FirstOrder, first_order
 from calc.quantity import Display
-from calc.spring._helped_curve import stack_curve
-from calc.spring._stack_curve import StackCurve
 from calc.step import Outcome, find, run
 from calc.tables import Springs
 
@@ -35,7 +29,8 @@ def judged_set(
     start: AxleOrder, rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, display: Display
 ) -> AxleOrder:
     """Return the axle with all that follows from the chosen set."""
-    cases, doubts = _cases(rig, task, springs, chosen)
+    first = first_order(rig, task, springs, chosen)
+    cases, doubts = _cases(rig, task, chosen, first)
     stack = _stack(rig, task, springs, chosen, display)
     frequency = _frequency(task, springs, chosen, display)
     damping = None if frequency is None else _damping(rig, task, frequency, display)
@@ -46,6 +41,7 @@ def judged_set(
         clear = rig.get(f"{task.axle}.damper_stroke") - pad - max(chosen.ride_travel)
     made = replace(
         start,
+        first=first,
         cases=cases,
         stack=stack,
         frequency=frequency,
@@ -59,10 +55,9 @@ def judged_set(
 
 
 def _cases(
-    rig: Rig, task: Problem, springs: Springs, chosen: SpringSet
+    rig: Rig, task: Problem, chosen: SpringSet, first: FirstOrder
 ) -> tuple[tuple[CaseAnswer, ...], Mapping[str, float]]:
-    """Return what the set does in each case, with the doubt that rates, lengths and weights leave."""
-    variants = _variants(springs, chosen)
+    """Return what the set does in each case, with the doubt that all its numbers leave."""
     answers = []
     coilover = task.coilover
     worst: dict[str, float] = {"travel": 0.0, "frequency": 0.0}
@@ -70,17 +65,8 @@ def _cases(
         masses = masses_of(rig, task.axle, load_case)
         if masses is None:
             continue
-        doubt = _mass_doubt(rig, task.axle)
-        shift = np.zeros(len(variants.preload))
-        shift[-2:] = (doubt, -doubt)
-        mass = np.maximum(case.sprung_mass + shift, 1.0)
-        start = np.full(len(shift), chosen.ride_travel[index])
-        travel = np.clip(coilover.ride_travel(variants, mass * GRAVITY, start), 0.0, coilover.bump_limit)
-        force = coilover.axial_load(mass * GRAVITY, travel)
-        rate = variants.rate(travel)
-        wheel = coilover.wheel_rate(np.where(np.isfinite(rate), rate, 0.0), force, travel)
-        frequency = ride_frequency(wheel, task.tire_rate, mass)
-        travel_doubt, frequency_doubt = _half_spread(travel), _half_spread(frequency)
+        travel_doubt = first.plus_minus(first.judged.travel[index])
+        frequency_doubt = first.plus_minus(first.judged.frequency[index])
         if index == task.reference:
             worst["frequency"] = frequency_doubt
         worst["travel"] = max(worst["travel"], travel_doubt)
@@ -100,46 +86,6 @@ def _cases(
             )
         )
     return tuple(answers), worst
-
-
-def _variants(springs: Springs, chosen: SpringSet) -> StackCurve:
-    """Return the set with each of its doubtful numbers moved up and down in turn; the last two are for the load."""
-    rate_share, length = vocabulary.spring_rate.plus_minus_share, vocabulary.free_length.plus_minus
-    tender = np.inf if chosen.tender is None else float(springs.rate[chosen.tender])
-    main = float(springs.rate[chosen.main])
-    # A helper is closed at rest: of it only the solid length counts there.
-    solid = [] if chosen.helper is None else [vocabulary.solid_length.plus_minus, -vocabulary.solid_length.plus_minus]
-    rest = [0.0] * (len(solid) + 2)
-    tender_moves = [0.0, *((rate_share, -rate_share) if chosen.tender is not None else (0.0, 0.0)), *([0.0] * 6), *rest]
-    main_moves = [0.0, 0.0, 0.0, rate_share, -rate_share, *([0.0] * 4), *rest]
-    tender_length = length if chosen.tender is not None else 0.0
-    preload_moves = [*([0.0] * 5), tender_length, -tender_length, length, -length, *rest]
-    helper_moves = np.array([*([0.0] * 9), *solid, 0.0, 0.0])
-    base = axles.stack_of(springs, chosen)
-    return stack_curve(
-        helper_rate=base.helper_rate,
-        helper_stroke=base.helper_stroke - helper_moves,
-        tender_rate=tender * (1 + np.array(tender_moves)),
-        main_rate=main * (1 + np.array(main_moves)),
-        preload=chosen.preload + np.array(preload_moves),
-        ring_gap=base.ring_gap,
-        tender_stroke=base.tender_stroke,
-        main_stroke=base.main_stroke,
-    )
-
-
-def _half_spread(values: Any) -> float:
-    ups, downs = values[1::2], values[2::2]
-    return float(np.sqrt(np.sum(((ups - downs) / 2) ** 2)))
-
-
-def _mass_doubt(rig: Rig, axle: str) -> float:
-    """The plus-minus of the sprung weight on one spring."""
-    squares = 0.0
-    for key in (f"left_{axle}.corner_mass", f"right_{axle}.corner_mass", f"{axle}.unsprung_mass"):
-        known = rig.known(key)
-        squares += 0.0 if known is None else known.plus_minus**2
-    return float(np.sqrt(squares) / 2)
 
 
 def _known(rig: Rig, axle: str, names: Iterable[str]) -> dict[str, Any]:

@@ -25,7 +25,6 @@ from calc.job.standing import Standing, Stands, on_old_springs, rest_data, stand
 from calc.job.standing import findings as rest_findings
 from calc.job.travel import with_motion
 from calc.quantity import SHOP, Display
-from calc.spring._stack_curve import StackCurve
 from calc.step import Finding
 from calc.tables import Springs
 
@@ -174,7 +173,7 @@ def order(
         examples=examples,
         reasons=tuple(_reasons(found, springs, examples, checks)),
         unchecked=sum(finding.state == "not checked" for finding in checks),
-        next=_next(full, found),
+        next=_next(found),
     )
 
 
@@ -254,60 +253,24 @@ def _picked(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choice
 # --- what to measure next -------------------------------------------------------------------------------------------------------
 
 
-def _next(rig: Rig, found: Iterable[AxleOrder]) -> str:
+def _next(found: Iterable[AxleOrder]) -> str:
     """Name what would narrow the answer most: the first entry that is missing, else the doubt that moves it most."""
     for item in found:
         if item.needs is not None and item.needs.keys and not item.needs.sentences:
             return f"{axles.label(item.needs.keys[0])}, which the {item.axle} springs need"
     for item in found:
-        key = _narrowest(rig, item)
-        if key:
-            return f"{axles.label(key)}, which moves the {item.axle} ride height most"
+        named = _narrowest(item)
+        if named:
+            return f"{named}, which moves the {item.axle} ride height most"
     return ""
 
 
-def _narrowest(rig: Rig, item: AxleOrder) -> str:
-    """Return the entry whose plus-minus moves the ride position most, an assumed one counted before a measured one."""
-    if item.chosen is None or item.task is None:
+def _narrowest(item: AxleOrder) -> str:
+    """Return what can be measured again that narrows the ride position most, an assumed value before a reading."""
+    if item.first is None or item.task is None:
         return ""
-    names = (
-        *(f"{side}_{item.axle}.corner_mass" for side in ("left", "right")),
-        *(
-            f"{item.axle}.{name}"
-            for name in ("unsprung_mass", "lean", "damper_length", "motion_ratio", "gas_pressure", "gas_volume")
-        ),
-        *(f"{item.axle}.{name}" for name in ("rod_diameter", "seat_space", "damper_extended")),
-    )
-    best, largest = "", 0.0
-    for key in names:
-        known = rig.known(key)
-        if known is None or known.plus_minus <= 0:
-            continue
-        moved = replace(rig, values={**rig.values, key: replace(rig.values[key], value=known.value + known.plus_minus)})
-        task = axles.problem(moved, item.axle)
-        if isinstance(task, axles.Needs):
-            continue
-        shift = abs(_ride_of(task, item) - item.chosen.ride_travel[item.task.reference])
-        if key.endswith("seat_space"):
-            shift = known.plus_minus
-        weighed = shift * (10.0 if known.origin == "assumed" else 1.0)
-        if weighed > largest:
-            best, largest = key, weighed
-    return best
-
-
-def _ride_of(task: Problem, item: AxleOrder) -> float:
-    if item.stack is None or item.chosen is None:
-        return 0.0
-    values = item.stack.values
-    curve = StackCurve(
-        tender_rate=None if values["stack_kind"] == "single" else values["tender_rate"],
-        main_rate=values["main_rate"],
-        preload=values["preload"],
-        ring_gap=values["ring_gap"],
-    )
-    load = task.cases[task.reference].support_load
-    return float(task.coilover.ride_travel(curve, load, item.chosen.ride_travel[task.reference]))
+    found = item.first.narrowest(item.first.judged.travel[item.task.reference])
+    return "" if found is None else found[0].source.label
 
 
 # --- plain data -----------------------------------------------------------------------------------------------------------------

@@ -368,5 +368,6 @@ def _better(one: Array, other: Array) -> float:
     if not len(one):
         return 0.5
     with np.errstate(invalid="ignore"):
-        alike = (one == other) | (np.abs(one - other) <= 1e-9 * np.abs(other))
+        near = np.isfinite(one) & np.isfinite(other) & (np.abs(one - other) <= 1e-9 * np.abs(other))
+    alike = (one == other) | near
     return float(np.mean(np.where(alike, 0.5, one < other)))

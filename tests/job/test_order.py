@@ -144,29 +144,6 @@ def test_every_load_case_agrees_with_a_plain_balance(axle: str, made: Order) -> 
         assert case.ride_frequency == pytest.approx(plain_frequency(axle, springs, mass), rel=1e-6)
 
 
-@pytest.mark.parametrize("axle", ["front", "rear"])
-def test_the_doubt_of_the_ride_position_is_that_of_moving_each_number_by_itself(axle: str, made: Order) -> None:
-    item = next(one for one in made.axles if one.axle == axle)
-    springs = springs_of(made, axle)
-    rig = wren()
-    mass = plain_mass(axle, ITEMS["Crew of two with tools"])
-    # 10 lb for each of two pads and 5 % of the unsprung weight, of which each spring has half
-    doubt = math.hypot(10 * 0.45359237 * math.sqrt(2), 0.05 * rig.get(f"{axle}.unsprung_mass")) / 2
-    squares = 0.0
-    for name, size in (
-        ("tender", 0.03 * springs["tender"]),
-        ("main", 0.03 * springs["main"]),
-        ("preload", INCH / 8),
-        ("preload", INCH / 8),
-    ):
-        ends = [plain_ride(axle, {**springs, name: springs[name] + sign * size}, mass) for sign in (1, -1)]
-        squares += ((ends[0] - ends[1]) / 2) ** 2
-    ends = [plain_ride(axle, springs, mass + sign * doubt) for sign in (1, -1)]
-    squares += ((ends[0] - ends[1]) / 2) ** 2
-    case = item.cases[1]
-    assert case.ride_travel_plus_minus == pytest.approx(math.sqrt(squares), rel=1e-6)
-
-
 def test_settings_add_up_on_the_bench(made: Order) -> None:
     for item in made.axles:
         values = bench_settings(item)
