@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, TextIO
 
-from calc import tables
+from calc import damper_list, tables
 from calc.errors import FieldError, HandbookError, InputError
 from calc.quantity import Choice, Declared, Display, Quantity, Table
 from calc.sheet import plain
@@ -433,21 +433,54 @@ def _choose_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int
     from calc.job.rig import read_rig
 
     path, rest = _first(words, "Name the rig file.")
-    springs, own = tables.assortment_springs(), _option(rest, "--springs")
-    if own is not None:
-        springs = _own_springs(own)
+    own, over = _lists(rest)
+    springs = tables.assortment_springs() if own is None else _own_springs(own)
     rig = read_rig(_file(path))
+    if over is not None:
+        from calc.job import bodies_text
+
+        dampers = _own_dampers(over) if over else tables.assortment_dampers()
+        return (
+            bodies_text.bodies_data(rig, dampers, springs),
+            bodies_text.bodies_text(rig, dampers, springs),
+            DONE,
+        )
     return order.order_data(rig, springs), order.order_text(rig, springs), DONE
+
+
+def _lists(words: Sequence[str]) -> tuple[str | None, str | None]:
+    """Return the spring list and the damper list that are named; a damper list of no name is the handbook's own."""
+    found: dict[str, str] = {}
+    rest = list(words)
+    while rest:
+        name = rest.pop(0)
+        value = rest.pop(0) if rest and not rest[0].startswith("--") else ""
+        if name not in ("--springs", "--dampers") or name in found or (name == "--springs" and not value):
+            raise RequestError(
+                f"“{' '.join(words)}” is not understood; there is only --springs FILE and --dampers [FILE]."
+            )
+        found[name] = value
+    return found.get("--springs"), found.get("--dampers")
 
 
 def _own_springs(path: str) -> tables.Springs:
     listed = tables.read_spring_list(tables.decode(_bytes(path)))
-    if listed.problem:
-        raise RequestError(listed.problem)
-    if listed.errors:
-        told = "\n".join(error.text() for error in listed.errors[:20])
-        raise RequestError(f"{path}: {listed.error_count} cells cannot be used.\n{told}")
+    _refuse_faults(path, listed.problem, listed.errors, listed.error_count)
     return listed.springs
+
+
+def _own_dampers(path: str) -> tables.Dampers:
+    listed = damper_list.read_damper_list(tables.decode(_bytes(path), "damper"))
+    _refuse_faults(path, listed.problem, listed.errors, listed.error_count)
+    return listed.dampers
+
+
+def _refuse_faults(path: str, problem: str, errors: Sequence[tables.CellError], count: int) -> None:
+    if problem:
+        raise RequestError(problem)
+    if errors:
+        told = "\n".join(error.text() for error in errors[:20])
+        raise RequestError(f"{path}: {count:,} {'cell' if count == 1 else 'cells'} cannot be used.\n{told}")
 
 
 def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:

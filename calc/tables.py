@@ -172,6 +172,7 @@ class Dampers:
 
     `gas_pressure` is by the gauge, cold and fully extended. `seat_space` lies between the spring seats, fully
     extended, with the adjuster backed off. `adjuster_turns_per_length` is in turns per meter.
+    `known` tells for optional columns which entries the list gives; a column that is not in it is given throughout.
     """
 
     part: tuple[str, ...]
@@ -190,9 +191,20 @@ class Dampers:
     price: FloatArray
     stock: IntArray
     note: tuple[str, ...]
+    known: Mapping[str, BoolArray] = field(default_factory=dict)
 
     def __len__(self) -> int:
         return len(self.part)
+
+    def gives(self, name: str, index: int) -> bool:
+        """Tell whether the list gives a number for one damper."""
+        known = self.known.get(name)
+        return known is None or bool(known[index])
+
+    @property
+    def example(self) -> bool:
+        """Whether any of the dampers is invented, so that nothing chosen from them can be ordered."""
+        return "example" in self.note
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -274,6 +286,74 @@ class Reference:
     note: str = ""
 
 
+@dataclass
+class CellErrors:
+    """Errors as they are found: all counted, the first thousand kept, and the rows that must be left out."""
+
+    bad: BoolArray
+    rows: Sequence[int]
+    kept: list[CellError] = field(default_factory=list)
+    count: int = 0
+
+    def told(self) -> tuple[CellError, ...]:
+        """Return the kept errors, by row."""
+        return tuple(sorted(self.kept, key=lambda error: error.row))
+
+    def add(self, index: int, column: str, problem: str, allowed: str = "") -> None:
+        """Tell one more cell, by the index of its row."""
+        self.bad[index] = True
+        self.count += 1
+        if len(self.kept) < MOST_ERRORS:
+            self.kept.append(CellError(row=self.rows[index], column=column, problem=problem, allowed=allowed))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layout:
+    """What a reader's own list of one thing may hold.
+
+    `words` are the headings that mean a column. The numbers under `sized` tell millimeters from inches by their size.
+    `below` holds pairs of which the first must be below the second, with what to say where it is not.
+    """
+
+    noun: str
+    required: Mapping[str, Quantity]
+    optional: Mapping[str, Quantity]
+    words: Mapping[str, tuple[str, ...]]
+    sized: tuple[str, ...]
+    below: tuple[tuple[str, str, str], ...]
+
+    @property
+    def numbers(self) -> Mapping[str, Quantity]:
+        """Return every column of numbers."""
+        return {**self.required, **self.optional}
+
+    @property
+    def by_word(self) -> Mapping[str, str]:
+        """Return which column each heading means."""
+        return {word: name for name, words in self.words.items() for word in words}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cells:
+    """What stands in a reader's own list: each column read, each cell that cannot be used told.
+
+    `problem` is set, and nothing read, when no row can be read before the columns are settled.
+    """
+
+    headings: tuple[str, ...]
+    proposal: Mapping[str, Column]
+    unused: tuple[str, ...]
+    row_count: int
+    problem: str = ""
+    rows: tuple[int, ...] = ()
+    part: tuple[str, ...] = ()
+    helper: BoolArray = field(default_factory=lambda: np.zeros(0, dtype=np.bool_))
+    words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    values: Mapping[str, FloatArray] = field(default_factory=dict)
+    known: Mapping[str, BoolArray] = field(default_factory=dict)
+    errors: CellErrors = field(default_factory=lambda: CellErrors(bad=np.zeros(0, dtype=np.bool_), rows=()))
+
+
 # --- the handbook's own files --------------------------------------------------------------------------------------
 
 
@@ -340,7 +420,7 @@ def assortment_dampers(path_or_text: Path | str | None = None) -> Dampers:
     ('DP-03', 0.3048)
     """
     rows = _own_csv(path_or_text, "assortments/dampers.csv", ["part", *(head for head, _ in _DAMPER_HEADS.values())])
-    numbers = {name: _own_numbers(rows, head, unit) for name, (head, unit) in _DAMPER_HEADS.items()}
+    numbers: dict[str, Any] = {name: _own_numbers(rows, head, unit) for name, (head, unit) in _DAMPER_HEADS.items()}
     return Dampers(
         part=tuple(row["part"] for row in rows),
         note=tuple(row.get("note", "") for row in rows),
@@ -460,7 +540,7 @@ def template() -> str:
     )
 
 
-def decode(content: bytes) -> str:
+def decode(content: bytes, noun: str = "spring") -> str:
     """Return the text of a file as spreadsheets save it: UTF-8, UTF-16 with its mark, else Windows-1252.
 
     Raises DataError for a file that is too big or that is no text, such as a workbook.
@@ -469,7 +549,7 @@ def decode(content: bytes) -> str:
     'größe'
     """
     if len(content) > MOST_BYTES:
-        raise DataError(_TOO_BIG)
+        raise DataError(_too_big(noun))
     encodings = ["utf-16"] if content[:2] in (b"\xff\xfe", b"\xfe\xff") else ["utf-8-sig", "cp1252"]
     for encoding in encodings:
         try:
@@ -494,24 +574,53 @@ def read_spring_list(text: str, *, columns: Mapping[str, Column] | None = None) 
     >>> found.proposal["inside_diameter"].unit, found.proposal["inside_diameter"].stated
     ('mm', False)
     """
-    numbered = _numbered_rows(text)
-    at = _heading_row(numbered)
-    headings = tuple(cell.strip() for cell in numbered[at][1])
-    body = numbered[at + 1 :]
-    proposal = _propose(headings, body) if columns is None else _confirmed(columns, headings)
-    used = {column.index for column in proposal.values()}
-    unused = tuple(heading for index, heading in enumerate(headings) if heading and index not in used)
+    cells = read_cells(text, SPRINGS, columns)
     result = SpringList(
-        headings=headings,
-        proposal=proposal,
-        unused=unused,
+        headings=cells.headings,
+        proposal=cells.proposal,
+        unused=cells.unused,
         springs=_no_springs(),
         rows=(),
         errors=(),
         error_count=0,
-        row_count=len(body),
+        row_count=cells.row_count,
+        problem=cells.problem,
     )
-    missing = [quantity.label for name, quantity in REQUIRED.items() if name not in proposal]
+    if cells.problem:
+        return result
+    good = ~cells.errors.bad
+    return replace(
+        result,
+        springs=_springs(
+            part=tuple(code for code, is_good in zip(cells.part, good, strict=True) if is_good),
+            numbers={name: array[good] for name, array in cells.values.items()},
+            known={name: cells.known[name][good] for name in OPTIONAL},
+            note=("",) * int(good.sum()),
+            helper=cells.helper[good],
+        ),
+        rows=tuple(number for number, is_good in zip(cells.rows, good, strict=True) if is_good),
+        errors=cells.errors.told(),
+        error_count=cells.errors.count,
+    )
+
+
+def read_cells(text: str, layout: Layout, columns: Mapping[str, Column] | None = None) -> Cells:
+    r"""Read a reader's own list of whatever a layout describes; the guards are the same for each.
+
+    Raises DataError when the text as a whole is no list: empty, too big, not a table.
+
+    >>> read_cells("part,rate\nA,250\n", SPRINGS).problem[:58]
+    'No column was recognized as free length, solid length and '
+    """
+    numbered = _numbered_rows(text, layout.noun)
+    at = _heading_row(numbered, layout)
+    headings = tuple(cell.strip() for cell in numbered[at][1])
+    body = numbered[at + 1 :]
+    proposal = _propose(headings, body, layout) if columns is None else _confirmed(columns, headings, layout)
+    used = {column.index for column in proposal.values()}
+    unused = tuple(heading for index, heading in enumerate(headings) if heading and index not in used)
+    result = Cells(headings=headings, proposal=proposal, unused=unused, row_count=len(body))
+    missing = [quantity.label for name, quantity in layout.required.items() if name not in proposal]
     if missing:
         which = " and ".join([", ".join(missing[:-1]), missing[-1]] if len(missing) > 1 else missing).lower()
         return replace(
@@ -519,19 +628,26 @@ def read_spring_list(text: str, *, columns: Mapping[str, Column] | None = None) 
         )
     if not body:
         return replace(result, problem="There are no rows under the headings.")
-    return _read_rows(result, body)
+    return _read_rows(result, body, layout)
 
 
-_TOO_BIG = f"The list is larger than {MOST_BYTES // 1_000_000} MB. Leave out what is no spring, or split it."
 _NO_TEXT = "This is not a text file. Save the list from the spreadsheet as CSV, and bring that."
 
 Row = tuple[int, list[str]]
 
 
-def _numbered_rows(text: str) -> list[Row]:
+def _too_big(noun: str) -> str:
+    return f"The list is larger than {MOST_BYTES // 1_000_000} MB. Leave out what is no {noun}, or split it."
+
+
+def _too_many(noun: str) -> str:
+    return f"The list has more than {MOST_ROWS:,} rows. Leave out what is no {noun}, or split it."
+
+
+def _numbered_rows(text: str, noun: str) -> list[Row]:
     """Split the text into rows that are not blank, each with its number in the reader's spreadsheet."""
     if len(text) > MOST_BYTES or len(text.encode("utf-8", "replace")) > MOST_BYTES:
-        raise DataError(_TOO_BIG)
+        raise DataError(_too_big(noun))
     if "\0" in text:
         raise DataError(_NO_TEXT)
     text = text.removeprefix("\ufeff")
@@ -547,11 +663,11 @@ def _numbered_rows(text: str) -> list[Row]:
             if any(cell.strip() for cell in cells):
                 rows.append((number, cells))
             if len(rows) > MOST_ROWS + _HEADING_WITHIN:
-                raise DataError(f"The list has more than {MOST_ROWS:,} rows. Leave out what is no spring, or split it.")
+                raise DataError(_too_many(noun))
     except csv.Error:
         raise DataError(f"Row {number + 1} cannot be read. Is a quotation mark opened and not closed?") from None
     if not rows:
-        raise DataError("The list is empty. It needs a row of headings and a row for each spring.")
+        raise DataError(f"The list is empty. It needs a row of headings and a row for each {noun}.")
     return rows
 
 
@@ -563,9 +679,10 @@ def _delimiter(text: str) -> str:
     return max("\t;,", key=lambda mark: max((line.count(mark) for line in outside), default=0))
 
 
-def _heading_row(rows: Sequence[Row]) -> int:
+def _heading_row(rows: Sequence[Row], layout: Layout) -> int:
     """Return which row holds the headings: the one among the first that says most of the words we know."""
-    known = [len({_recognize(cell)[0] for cell in cells} - {""}) for _, cells in rows[:_HEADING_WITHIN]]
+    by_word = layout.by_word
+    known = [len({_recognize(cell, by_word)[0] for cell in cells} - {""}) for _, cells in rows[:_HEADING_WITHIN]]
     best = int(np.argmax(known))
     return best if known[best] >= 2 else 0
 
@@ -589,7 +706,18 @@ _WORDS: Mapping[str, tuple[str, ...]] = {
     "stock": ("stock", "in stock", "qty", "quantity", "on hand", "available", "count"),
     "use": ("use", "kind", "type", "role", "application"),
 }
-_BY_WORD = {word: name for name, words in _WORDS.items() for word in words}
+SPRINGS = Layout(
+    noun="spring",
+    required=REQUIRED,
+    optional=OPTIONAL,
+    words=_WORDS,
+    sized=("free_length", "solid_length", "inside_diameter", "outside_diameter"),
+    below=(
+        ("solid_length", "free_length", "Solid length must be below the free length."),
+        ("inside_diameter", "outside_diameter", "Inside diameter must be below the outside diameter."),
+    ),
+)
+_BY_WORD = SPRINGS.by_word
 _UNIT_SPELLINGS = {
     "lb/in": "lb/in",
     "lbs/in": "lb/in",
@@ -615,13 +743,28 @@ _UNIT_SPELLINGS = {
     "cm": "cm",
     "m": "m",
     "ft": "ft",
+    "psi": "psi",
+    "bar": "bar",
+    "kpa": "kPa",
+    "mpa": "MPa",
+    "in3": "in³",
+    "in³": "in³",
+    "cu in": "in³",
+    "cm3": "cm³",
+    "cm³": "cm³",
+    "cc": "cm³",
+    "ml": "cm³",
+    "per in": "per in",
+    "per inch": "per in",
+    "per mm": "per mm",
+    "per m": "per m",
 }
 _UNIT_AT_END = re.compile(
     r"(?:^|[ ,])(" + "|".join(re.escape(s) for s in sorted(_UNIT_SPELLINGS, key=len, reverse=True)) + r")$"
 )
 
 
-def _recognize(heading: str) -> tuple[str, str]:
+def _recognize(heading: str, by_word: Mapping[str, str] = _BY_WORD) -> tuple[str, str]:
     """Return which quantity a heading names and the unit it states, each empty when there is none."""
     text = " ".join(heading.strip().lower().replace("_", " ").split())
     unit = ""
@@ -633,26 +776,29 @@ def _recognize(heading: str) -> tuple[str, str]:
         unit = _UNIT_SPELLINGS[end[1]]
         text = text[: end.start()].strip(" ,")
     words = re.sub(r"[^a-z0-9 ]", "", text.replace("-", " ").replace("/", " ")).strip()
-    return _BY_WORD.get(" ".join(words.split()), ""), unit
+    return by_word.get(" ".join(words.split()), ""), unit
 
 
-def _propose(headings: Sequence[str], body: Sequence[Row]) -> dict[str, Column]:
+def _propose(headings: Sequence[str], body: Sequence[Row], layout: Layout) -> dict[str, Column]:
     """Return how the columns are understood: the first heading that names a quantity has it."""
+    numbers, by_word = layout.numbers, layout.by_word
     found: dict[str, Column] = {}
     for index, heading in enumerate(headings):
-        name, unit = _recognize(heading)
+        name, unit = _recognize(heading, by_word)
         if name and name not in found:
-            fits = name in NUMBERS and any(unit == each.symbol for each in NUMBERS[name].kind.units())
+            fits = name in numbers and any(unit == each.symbol for each in numbers[name].kind.units())
             found[name] = Column(index=index, unit=unit if fits else "", heading=heading, stated=bool(unit and fits))
-    lengths = [name for name in found if name in NUMBERS and NUMBERS[name].kind is units.LENGTH]
-    system = _system_of_lengths(found, lengths, body)
+    lengths = [name for name in found if name in numbers and numbers[name].kind is units.LENGTH]
+    system = _system_of_lengths(found, lengths, body, layout.sized)
     for name, column in found.items():
-        if name in NUMBERS and not column.stated:
-            found[name] = replace(column, unit=NUMBERS[name].kind.shown(system).symbol)
+        if name in numbers and not column.stated:
+            found[name] = replace(column, unit=numbers[name].kind.shown(system).symbol)
     return found
 
 
-def _system_of_lengths(found: Mapping[str, Column], lengths: Sequence[str], body: Sequence[Row]) -> str:
+def _system_of_lengths(
+    found: Mapping[str, Column], lengths: Sequence[str], body: Sequence[Row], sized: Sequence[str]
+) -> str:
     """Guess the unit system of headings that state none: as the others state, else by the size of the lengths."""
     for name in (*lengths, *(["rate"] if "rate" in found else [])):
         if found[name].stated:
@@ -660,7 +806,7 @@ def _system_of_lengths(found: Mapping[str, Column], lengths: Sequence[str], body
     votes = 0
     for _, cells in body[:200]:
         for name in lengths:
-            if name == "wire_diameter" or found[name].index >= len(cells):
+            if name not in sized or found[name].index >= len(cells):
                 continue
             try:
                 value = units.parse_number(cells[found[name].index])
@@ -670,46 +816,34 @@ def _system_of_lengths(found: Mapping[str, Column], lengths: Sequence[str], body
     return "metric" if votes > 0 else "shop"
 
 
-def _confirmed(columns: Mapping[str, Column], headings: Sequence[str]) -> dict[str, Column]:
+def _confirmed(columns: Mapping[str, Column], headings: Sequence[str], layout: Layout) -> dict[str, Column]:
     """Return the columns as the reader settled them. Raises DataError for one that cannot be."""
+    numbers = layout.numbers
+    words = tuple(name for name in layout.words if name not in numbers)
     found: dict[str, Column] = {}
     for name, column in columns.items():
-        if name not in WORDS and name not in NUMBERS:
-            raise DataError(f"“{name}” is nothing that a spring list holds. Allowed: {', '.join((*WORDS, *NUMBERS))}.")
+        if name not in words and name not in numbers:
+            raise DataError(
+                f"“{name}” is nothing that a {layout.noun} list holds. Allowed: {', '.join((*words, *numbers))}."
+            )
         if not 0 <= column.index < len(headings):
             raise DataError(f"The list has no column {column.index + 1}; it has {len(headings)}.")
-        if name in NUMBERS and column.unit not in [unit.symbol for unit in NUMBERS[name].kind.units()]:
-            allowed = ", ".join(unit.symbol for unit in NUMBERS[name].kind.units())
-            raise DataError(f"“{column.unit}” is not a unit of {NUMBERS[name].label.lower()}. Allowed: {allowed}.")
+        if name in numbers and column.unit not in [unit.symbol for unit in numbers[name].kind.units()]:
+            allowed = ", ".join(unit.symbol for unit in numbers[name].kind.units())
+            raise DataError(f"“{column.unit}” is not a unit of {numbers[name].label.lower()}. Allowed: {allowed}.")
         found[name] = replace(column, heading=headings[column.index], stated=True)
     return found
 
 
-@dataclass
-class _Errors:
-    """Errors as they are found: all counted, the first thousand kept, and the rows that must be left out."""
-
-    bad: BoolArray
-    rows: Sequence[int]
-    kept: list[CellError] = field(default_factory=list)
-    count: int = 0
-
-    def add(self, index: int, column: str, problem: str, allowed: str = "") -> None:
-        self.bad[index] = True
-        self.count += 1
-        if len(self.kept) < MOST_ERRORS:
-            self.kept.append(CellError(row=self.rows[index], column=column, problem=problem, allowed=allowed))
-
-
-def _read_rows(result: SpringList, body: Sequence[Row]) -> SpringList:
+def _read_rows(result: Cells, body: Sequence[Row], layout: Layout) -> Cells:
     """Read the cells under settled columns, column by column."""
     import pandas as pd
 
     width = len(result.headings)
     if len(body) > MOST_ROWS:
-        raise DataError(f"The list has more than {MOST_ROWS:,} rows. Leave out what is no spring, or split it.")
+        raise DataError(_too_many(layout.noun))
     numbers_of_rows = [number for number, _ in body]
-    errors = _Errors(bad=np.zeros(len(body), dtype=np.bool_), rows=numbers_of_rows)
+    errors = CellErrors(bad=np.zeros(len(body), dtype=np.bool_), rows=numbers_of_rows)
     for index, (_, cells) in enumerate(body):
         if any(cell.strip() for cell in cells[width:]):
             errors.add(
@@ -721,32 +855,30 @@ def _read_rows(result: SpringList, body: Sequence[Row]) -> SpringList:
     frame = pd.DataFrame(
         [(cells + [""] * width)[:width] for _, cells in body], columns=range(width), dtype=object
     ).apply(lambda cells: cells.str.strip())
-    part = _read_parts(frame, result.proposal.get("part"), errors)
+    part = _read_parts(frame, result.proposal.get("part"), errors, layout.noun)
     helper = _read_uses(frame, result.proposal.get("use"))
     values: dict[str, FloatArray] = {}
     known: dict[str, BoolArray] = {}
-    for name, quantity in NUMBERS.items():
+    for name, quantity in layout.numbers.items():
         column = result.proposal.get(name)
         if column is None:
             values[name], known[name] = np.zeros(len(body)), np.zeros(len(body), dtype=np.bool_)
         else:
             values[name], known[name] = _read_numbers(
-                frame[column.index], quantity, column, name in OPTIONAL, helper, errors
+                frame[column.index], quantity, column, name in layout.optional, helper, errors
             )
-    _compare(result.proposal, values, known, errors)
-    good = ~errors.bad
+    _compare(result.proposal, values, known, errors, layout)
     return replace(
         result,
-        springs=_springs(
-            part=tuple(code for code, is_good in zip(part, good, strict=True) if is_good),
-            numbers={name: array[good] for name, array in values.items()},
-            known={name: known[name][good] for name in OPTIONAL},
-            note=("",) * int(good.sum()),
-            helper=helper[good],
-        ),
-        rows=tuple(int(number) for number, is_good in zip(numbers_of_rows, good, strict=True) if is_good),
-        errors=tuple(sorted(errors.kept, key=lambda error: error.row)),
-        error_count=errors.count,
+        rows=tuple(numbers_of_rows),
+        part=tuple(part),
+        helper=helper,
+        words={
+            name: tuple(frame[column.index]) for name, column in result.proposal.items() if name not in layout.numbers
+        },
+        values=values,
+        known=known,
+        errors=errors,
     )
 
 
@@ -757,7 +889,7 @@ def _read_uses(frame: pd.DataFrame, column: Column | None) -> BoolArray:
     return np.array([_is_helper(cell) for cell in frame[column.index]], dtype=np.bool_)
 
 
-def _read_parts(frame: pd.DataFrame, column: Column | None, errors: _Errors) -> list[str]:
+def _read_parts(frame: pd.DataFrame, column: Column | None, errors: CellErrors, noun: str) -> list[str]:
     """Return the part codes, which are text and nothing else; rows without such a column are named by their number."""
     if column is None:
         return [f"Row {number}" for number in errors.rows]
@@ -765,7 +897,7 @@ def _read_parts(frame: pd.DataFrame, column: Column | None, errors: _Errors) -> 
     first: dict[str, int] = {}
     for index, code in enumerate(codes):
         if not code:
-            errors.add(index, column.heading, "The part code is missing.", "Allowed: any text to order the spring by.")
+            errors.add(index, column.heading, "The part code is missing.", f"Allowed: any text to order the {noun} by.")
         elif len(code) > LONGEST_CELL:
             errors.add(index, column.heading, *_too_long(code))
         elif any(unicodedata.category(character) in ("Cc", "Cf", "Cs") for character in code):
@@ -775,7 +907,7 @@ def _read_parts(frame: pd.DataFrame, column: Column | None, errors: _Errors) -> 
                 index,
                 column.heading,
                 f"“{code}” stands in row {errors.rows[first[code]]} too.",
-                "Each spring needs a code of its own.",
+                f"Each {noun} needs a code of its own.",
             )
         else:
             first[code] = index
@@ -790,7 +922,7 @@ def _too_long(cell: str) -> tuple[str, str]:
 
 
 def _read_numbers(
-    cells: pd.Series[Any], quantity: Quantity, column: Column, optional: bool, helper: BoolArray, errors: _Errors
+    cells: pd.Series[Any], quantity: Quantity, column: Column, optional: bool, helper: BoolArray, errors: CellErrors
 ) -> tuple[FloatArray, BoolArray]:
     """Read one column of numbers: plain usual ones all at once, every other cell by itself, with its message."""
     import pandas as pd
@@ -806,7 +938,7 @@ def _read_numbers(
     if quantity.usual is not None:
         easy &= (values >= quantity.usual[0]) & (values <= quantity.usual[1])
     known = easy.copy()
-    prepare: Callable[[str], str] = _without_currency if quantity is price else str
+    prepare: Callable[[str], str] = _without_currency if quantity.kind is units.MONEY else str
     for index in np.flatnonzero(~easy):
         cell = prepare(cells.iloc[index])
         values[index] = 0.0
@@ -815,14 +947,14 @@ def _read_numbers(
         if len(cell) > LONGEST_CELL:
             errors.add(int(index), column.heading, *_too_long(cell))
             continue
-        own = _helper_rate if helper[index] and quantity is REQUIRED["rate"] else quantity
+        own = _helper_rate if helper[index] and quantity is vocabulary.spring_rate else quantity
         try:
             values[index] = read(cell, own, "cell", display)
             known[index] = True
         except FieldError as error:
             parts = error.parts(_ColumnPrinter(display))
             errors.add(int(index), column.heading, parts["problem"], parts["allowed"])
-    if quantity is stock:
+    if quantity.kind is units.COUNT:
         for index in np.flatnonzero(values % 1.0):
             errors.add(int(index), column.heading, "Stock must be a whole number.", "Allowed: 0, 1, 2 and so on.")
     return values, known
@@ -847,19 +979,16 @@ def _compare(
     proposal: Mapping[str, Column],
     values: Mapping[str, FloatArray],
     known: Mapping[str, BoolArray],
-    errors: _Errors,
+    errors: CellErrors,
+    layout: Layout,
 ) -> None:
     """Find cells that cannot be true together with another cell of their row."""
-    pairs = (
-        ("solid_length", "free_length", "Solid length must be below the free length."),
-        ("inside_diameter", "outside_diameter", "Inside diameter must be below the outside diameter."),
-    )
-    for small, large, problem in pairs:
-        if large in proposal:
+    for small, large, problem in layout.below:
+        if small in proposal and large in proposal:
             wrong = known[small] & known[large] & (values[small] >= values[large])
             for index in np.flatnonzero(wrong):
                 display = Display("shop", {"cell": proposal[small].unit})
-                limit = display.text(float(values[large][index]), NUMBERS[small], "cell")
+                limit = display.text(float(values[large][index]), layout.numbers[small], "cell")
                 errors.add(int(index), proposal[small].heading, problem, f"Allowed: below {limit}.")
 
 

@@ -187,6 +187,8 @@ def _parser() -> tuple[Parser, list[str]]:
         "choose springs for a rig, ranked, with the reasons",
         partial(_bridge, "choose"),
         takes_more="all",
+        more="\n--springs LIST.csv takes your own spring list. --dampers [LIST.csv] chooses the\n"
+        "damper too, from your own list or from the handbook's invented one.\n",
     )
     own.add_argument("rig", metavar="RIG.json", help="a rig file, as the rig page saves it")
     _add_json(own)

@@ -92,7 +92,7 @@ def only_miss(shortfall: Mapping[str, FloatArray]) -> FloatArray:
 
 def best(sets: Sequence[SpringSet], springs: Springs) -> list[SpringSet]:
     """Return the best sets, at most `KEPT`."""
-    return sorted(sets, key=lambda item: _rank_key(item, item.score, springs))[:KEPT]
+    return sorted(sets, key=lambda item: rank_key(item, item.score, springs))[:KEPT]
 
 
 def miss(item: SpringSet) -> float:
@@ -102,10 +102,11 @@ def miss(item: SpringSet) -> float:
 
 def nearest(sets: Sequence[SpringSet], springs: Springs) -> list[SpringSet]:
     """Return the sets that miss least, at most `NEAR`."""
-    return sorted(sets, key=lambda item: _rank_key(item, miss(item), springs))[:NEAR]
+    return sorted(sets, key=lambda item: rank_key(item, miss(item), springs))[:NEAR]
 
 
-def _rank_key(item: SpringSet, value: float, springs: Springs) -> tuple[float, str, str, str]:
+def rank_key(item: SpringSet, value: float, springs: Springs) -> tuple[float, str, str, str]:
+    """Return what a set is sorted by: a value, then the part codes of its springs."""
     # Nine figures: equal sets may differ in their last bits from one machine to another, and must not swap ranks.
     rounded = float(f"{value:.8e}")
     tender, helper = ("" if index is None else springs.part[index] for index in (item.tender, item.helper))

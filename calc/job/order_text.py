@@ -34,12 +34,12 @@ def text_of(made: Order, display: Display) -> str:
     old = on_old_springs(made.rig)
     if not isinstance(old, Needs):
         blocks.extend(rest_text.rest_blocks("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", old, display))
-        blocks.append(_lines("Cross weight", [text for text in (cross_note(made.rig, old),) if text]))
+        blocks.append(listed("Cross weight", [text for text in (cross_note(made.rig, old),) if text]))
     blocks.append(_motions(made, display))
     besides = (*made.ratings, made.forces, *made.rests)
-    blocks.append(_lines("Besides", (f"{finding.state}: {finding.text}" for finding in besides)))
+    blocks.append(listed("Besides", (f"{finding.state}: {finding.text}" for finding in besides)))
     blocks.append(
-        _wrap(
+        wrapped(
             "Caution: a compressed coil spring and a gas-charged damper hold enough energy to kill. Use a spring "
             "compressor made for the job, let gas out only as the maker says, and keep out of the line of the part."
         )
@@ -62,13 +62,13 @@ def _motions(made: Order, display: Display) -> str:
 def _standing(made: Order) -> str:
     lines = []
     if made.estimate:
-        lines.append(_wrap(f"ESTIMATE: DO NOT ORDER. {_sentence(made.reasons)}"))
+        lines.append(wrapped(f"ESTIMATE: DO NOT ORDER. {_sentence(made.reasons)}"))
     if made.assumed:
         named = "; ".join(label(key) for key in made.assumed[:8])
         more = f"; and {len(made.assumed) - 8} more" if len(made.assumed) > 8 else ""
-        lines.append(_wrap(f"Assumed: {named}{more}."))
+        lines.append(wrapped(f"Assumed: {named}{more}."))
     if made.next:
-        lines.append(_wrap(f"Measure next: {made.next}."))
+        lines.append(wrapped(f"Measure next: {made.next}."))
     return "\n".join(lines)
 
 
@@ -81,7 +81,7 @@ def _axle(item: AxleOrder, springs: Springs, display: Display) -> str:
     head = item.axle.upper()
     if item.needs is not None:
         needed = [f"needs {label(key)}" for key in item.needs.keys] if not item.needs.sentences else []
-        return _lines(head, [*item.needs.sentences, *needed])
+        return listed(head, [*item.needs.sentences, *needed])
     if item.choice is None:
         return ""
     choice = item.choice
@@ -98,15 +98,15 @@ def _axle(item: AxleOrder, springs: Springs, display: Display) -> str:
             f"Dropped: {_named(one, springs, display)}. {wrong[0].text(display)}"
             for one, wrong in item.resolved.dropped
         ]
-    blocks = [_lines(head, lines)]
+    blocks = [listed(head, lines)]
     if choice.ranked:
         blocks.append("\n".join(_ranked(choice.ranked[:_RANKED], item, springs, display)))
     if item.chosen is not None:
         blocks.append(_settings(item, display))
         blocks.append("\n".join(_cases(item, display)))
         blocks.append(_damping(item, display))
-        blocks.append(_lines("Checked", (f"{finding.state}: {finding.text}" for finding in item.findings)))
-    blocks.append(_lines("Why not the others", _rejected(item)))
+        blocks.append(listed("Checked", (f"{finding.state}: {finding.text}" for finding in item.findings)))
+    blocks.append(listed("Why not the others", _rejected(item)))
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -114,20 +114,21 @@ def _ranked(ranked: Iterable[SpringSet], item: AxleOrder, springs: Springs, disp
     yield f"  {'Tender':<24}{'Main':<24}{'Ride':>8}{'Past':>9}{'Main left':>12}"
     task = item.task
     for one in ranked:
-        tender = "none" if one.tender is None else _spring(springs, one.tender, display)
+        tender = "none" if one.tender is None else named_spring(springs, one.tender, display)
         past = "-" if one.frequency_past_crossover is None else display.number(one.frequency_past_crossover, _FREQUENCY)
         ride = display.text(one.ride_frequency[task.reference if task else 0], _FREQUENCY)
         left = display.text(one.main_left, _LENGTH)
-        yield _plain(f"  {tender:<24}{_spring(springs, one.main, display):<24}{ride:>8}{past:>9}{left:>12}")
+        yield with_spaces(f"  {tender:<24}{named_spring(springs, one.main, display):<24}{ride:>8}{past:>9}{left:>12}")
         if one.helper is not None:
-            yield _plain(f"    with a helper on top: {_spring(springs, one.helper, display)}")
+            yield with_spaces(f"    with a helper on top: {named_spring(springs, one.helper, display)}")
 
 
 def _named(one: SpringSet, springs: Springs, display: Display) -> str:
-    return " over ".join(_spring(springs, index, display) for index in one.springs())
+    return " over ".join(named_spring(springs, index, display) for index in one.springs())
 
 
-def _spring(springs: Springs, index: int, display: Display) -> str:
+def named_spring(springs: Springs, index: int, display: Display) -> str:
+    """Return a spring as a table names it: part code and rate."""
     rate = display.text(float(springs.rate[index]), vocabulary.spring_rate, decimals=0)
     return f"{springs.part[index][:12]} {rate}"
 
@@ -177,7 +178,7 @@ def _cases(item: AxleOrder, display: Display) -> Iterable[str]:
     for case in item.cases:
         numbers = [display.text(value, _LENGTH) for value in (case.damper_length, case.bump_left, case.droop_left)]
         ride = display.text(case.ride_frequency, _FREQUENCY)
-        yield _plain(f"  {case.label[:31]:<32}{numbers[0]:>16}{numbers[1]:>10}{numbers[2]:>10}{ride:>10}")
+        yield with_spaces(f"  {case.label[:31]:<32}{numbers[0]:>16}{numbers[1]:>10}{numbers[2]:>10}{ride:>10}")
 
 
 def _damping(item: AxleOrder, display: Display) -> str:
@@ -207,20 +208,24 @@ def _rejected(item: AxleOrder) -> Iterable[str]:
 
 
 def _table(title: str, rows: Iterable[tuple[str, str]]) -> str:
-    return "\n".join([_wrap(title), *(_plain(f"  {left:<56}{right:>20}") for left, right in rows)])
+    return "\n".join([wrapped(title), *(with_spaces(f"  {left:<56}{right:>20}") for left, right in rows)])
 
 
-def _lines(title: str, lines: Iterable[str]) -> str:
+def listed(title: str, lines: Iterable[str]) -> str:
+    """Return a title with its lines indented under it; nothing where there are none."""
     told = [
-        "\n".join(textwrap.wrap(_plain(line), WIDTH, initial_indent="  ", subsequent_indent="    ")) for line in lines
+        "\n".join(textwrap.wrap(with_spaces(line), WIDTH, initial_indent="  ", subsequent_indent="    "))
+        for line in lines
     ]
     return "\n".join([title, *told]) if told else ""
 
 
-def _wrap(text: str) -> str:
-    return "\n".join(textwrap.wrap(_plain(text), WIDTH))
+def wrapped(text: str) -> str:
+    """Return a paragraph."""
+    return "\n".join(textwrap.wrap(with_spaces(text), WIDTH))
 
 
-def _plain(text: str) -> str:
+def with_spaces(text: str) -> str:
+    """Return a text with plain spaces only."""
     # A terminal may count a no-break space as anything; a line of ours is broken by us.
     return text.replace(units.NO_BREAK, " ")

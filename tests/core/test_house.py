@@ -25,6 +25,7 @@ FLOORS = (
     ("vocabulary",),
     ("step",),
     ("tables",),
+    ("damper_list",),
     ("weight", "geometry", "spring", "damper", "ride"),
     ("job",),
     ("sheet",),

@@ -1,0 +1,276 @@
+"""Choose over damper bodies and springs together: each damper of a list that fits an axle's mounts, with each set on it.
+
+The damper that is entered for the axle tells what its mounts allow. Bump stop and limit strap stay where they are on the
+rig, and so do the mounts: what changes with a damper is its lengths, its gas and what the springs stand on.
+Each damper that fits is searched by `choose`, and the sets of all are ranked together by the same score.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from calc.errors import FieldError
+from calc.job._ranking import KEPT, rank_key
+from calc.job.axle import Needs, coilover
+from calc.job.choose import Choice, Problem, SpringSet, choose, set_count
+from calc.job.order import completed, task
+from calc.job.rig import AXLES, Entry, Rig
+from calc.tables import Dampers, Springs
+
+# Why a damper is not searched, or comes to nothing, in the order in which the first reason is counted.
+REASONS: Mapping[str, str] = {
+    "bottoms": "Too long collapsed: it bottoms before the bump stop is solid",
+    "overlong": "Too long extended: the axle would hang lower, and no limit strap is entered that holds it",
+    "short_travel": "Too little travel: less than the wanted bump and droop together",
+    "contradiction": "Its numbers and the rig's contradict each other",
+    "bore": "No spring of the list has the inside diameter that it takes",
+    "no_set": "No set of springs works on it",
+}
+
+# What the rig must tell about the damper that is in, because it tells what the mounts allow.
+MOUNTS = ("damper_extended", "damper_stroke", "solid_before_collapsed")
+# What a damper brings with it, by the rig's own names; a list may leave the last five out.
+BRINGS = (
+    *("damper_extended", "damper_stroke", "seat_space", "adjuster_range", "adjuster_turns_per_length"),
+    *("spring_inside_diameter", "damper_collapsed", "rod_diameter", "piston_diameter", "gas_pressure", "gas_volume"),
+)
+# What belongs to the damper that goes out, and which no list tells.
+_GOES_OUT = ("thread_length", "body_length", "chosen_helper_part", "chosen_tender_part", "chosen_main_part")
+# Lengths that are the same on paper may differ in their last bits.
+_SAME = 1e-9
+_FIGURES = 12
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mounts:
+    """What an axle's mounts allow, eye to eye: the length where the bump stop is solid and the one at full droop."""
+
+    shortest: float
+    longest: float
+    strap: bool
+    eye_offset: float
+    collapsed: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Body:
+    """One damper of the list: its search, or why there is none. `over` is by how much it misses its limit."""
+
+    index: int
+    part: str
+    reason: str = ""
+    over: float | None = None
+    sentence: str = ""
+    problem: Problem | None = None
+    choice: Choice | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pair:
+    """A damper and a set of springs that work together."""
+
+    part: str
+    damper: int
+    springs: SpringSet
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bodies:
+    """One axle's answer: the best pairs, and what became of each damper, by part code."""
+
+    axle: str
+    rig: Rig
+    dampers: Dampers
+    springs: Springs
+    needs: Needs | None = None
+    mounts: Mounts | None = None
+    bodies: tuple[Body, ...] = ()
+    pairs: tuple[Pair, ...] = ()
+
+    @property
+    def searched(self) -> int:
+        """How many dampers fit the mounts, so that springs were tried on them."""
+        return sum(body.choice is not None for body in self.bodies)
+
+    @property
+    def working(self) -> int:
+        """How many dampers have a set that works."""
+        return sum(not body.reason for body in self.bodies)
+
+    def counts(self) -> dict[str, int]:
+        """Return how many dampers each reason stands against, in order."""
+        return {name: sum(body.reason == name for body in self.bodies) for name in REASONS}
+
+
+def mounts(rig: Rig, axle: str) -> Mounts:
+    """Return what the entered damper says of the mounts. Raises FieldError where its entries contradict each other.
+
+    >>> from calc.job.rig import wren
+    >>> found = mounts(wren(), "front")
+    >>> round(found.shortest / 0.0254, 3), round(found.longest / 0.0254, 3), found.strap
+    (19.5, 31.0, False)
+    """
+    found = coilover(rig, axle)
+    extended = float(found.extended_length)
+    return Mounts(
+        shortest=extended - float(found.bump_limit),
+        longest=extended - float(found.strap_travel),
+        strap=found.strap_travel > 0,
+        eye_offset=float(found.eye_offset),
+        collapsed=extended - float(rig.get(f"{axle}.damper_stroke")),
+    )
+
+
+def fault(rig: Rig, found: Mounts, axle: str, dampers: Dampers, index: int) -> tuple[str, float]:
+    """Return the first reason why a damper does not fit the mounts, and by how much; no reason where it fits.
+
+    >>> from calc.job.rig import wren
+    >>> from calc.tables import assortment_dampers
+    >>> dampers, rig = assortment_dampers(), wren()
+    >>> fault(rig, mounts(rig, "front"), "front", dampers, dampers.part.index("DP-09"))[0]
+    'bottoms'
+    """
+    extended, stroke = float(dampers.damper_extended[index]), float(dampers.damper_stroke[index])
+    collapsed = max(float(dampers.damper_collapsed[index]), extended - stroke)
+    wanted = sum(rig.get(f"{axle}.{name}") or 0.0 for name in ("wanted_bump", "wanted_droop"))
+    longest = min(extended, found.longest)
+    misses = {
+        "bottoms": collapsed - found.shortest,
+        "overlong": -1.0 if found.strap else extended - found.longest,
+        "short_travel": wanted - (longest - found.shortest),
+    }
+    return next(((name, over) for name, over in misses.items() if over > _SAME), ("", 0.0))
+
+
+def with_damper(rig: Rig, axle: str, dampers: Dampers, index: int) -> Rig:
+    """Return the rig with a damper of the list on one axle, its mounts, bump stop and strap where they were.
+
+    Raises FieldError where the damper that is in contradicts itself, or where the other would lie flat between its mounts.
+
+    >>> from calc.job.rig import wren
+    >>> from calc.tables import assortment_dampers
+    >>> dampers = assortment_dampers()
+    >>> other = with_damper(wren(), "front", dampers, dampers.part.index("DP-06"))
+    >>> round(other.get("front.damper_extended") / 0.0254, 3), round(other.get("front.solid_before_collapsed") / 0.0254, 3)
+    (30.5, 1.0)
+    """
+    found = mounts(rig, axle)
+    values = dict(rig.values)
+    origin: Any = "example" if dampers.example else "measured"
+    for name in (*BRINGS, *_GOES_OUT):
+        values.pop(f"{axle}.{name}", None)
+    for name in BRINGS:
+        if dampers.gives(name, index):
+            # Twelve figures: 12 in is 0.3048 m to the last bit, so a set that is just at a limit is judged as on the rig page.
+            value = float(f"{float(getattr(dampers, name)[index]):.{_FIGURES}g}")
+            values[f"{axle}.{name}"] = Entry(value=value, origin=origin)
+    extended, stroke = float(dampers.damper_extended[index]), float(dampers.damper_stroke[index])
+    earlier = round(found.collapsed - (extended - stroke), _FIGURES)
+
+    def moved(name: str, value: float) -> None:
+        entry = rig.values.get(f"{axle}.{name}")
+        if entry is not None:
+            values[f"{axle}.{name}"] = replace(entry, value=value)
+
+    for name in ("solid_before_collapsed", "pad_touch_before_collapsed"):
+        before = rig.get(f"{axle}.{name}")
+        if before is not None:
+            moved(name, max(round(before + earlier, _FIGURES), 0.0))
+    moved("strap_travel", max(round(extended - found.longest, _FIGURES), 0.0) if found.strap else 0.0)
+    lean, length = rig.get(f"{axle}.lean"), rig.get(f"{axle}.damper_length")
+    if lean is not None and length is not None and not extended - stroke <= length <= extended:
+        # The same mounts, told at a length that this damper has: the eyes stay as far apart sideways.
+        reached = min(max(length, extended - stroke), extended)
+        sideways = length * math.sin(lean) / reached
+        if abs(sideways) >= 1.0:
+            raise FieldError(f"{axle}.lean", "With this damper the coil-over would lie flat between its mounts.")
+        moved("damper_length", reached)
+        moved("lean", math.asin(sideways))
+    return replace(rig, values=values)
+
+
+def choose_with_dampers(rig: Rig, axle: str, dampers: Dampers, springs: Springs) -> Bodies:
+    """Return the best pairs of damper and springs for one axle, and what stands against the other dampers.
+
+    Never raises for what a rig lacks or contradicts: that is told in `needs`.
+
+    >>> from calc.job.rig import Rig
+    >>> from calc.tables import assortment_dampers, assortment_springs
+    >>> found = choose_with_dampers(Rig(), "front", assortment_dampers(), assortment_springs())
+    >>> found.needs.keys[:3]
+    ('front.damper_extended', 'front.damper_stroke', 'front.solid_before_collapsed')
+    """
+    full = completed(rig)
+    start = Bodies(axle=axle, rig=full, dampers=dampers, springs=springs)
+    missing = tuple(f"{axle}.{name}" for name in MOUNTS if full.get(f"{axle}.{name}") is None)
+    as_it_is = task(full, axle)
+    if isinstance(as_it_is, Needs):
+        brought = {f"{axle}.{name}" for name in BRINGS} - {f"{axle}.{name}" for name in MOUNTS}
+        needed = tuple(key for key in as_it_is.keys if key not in (*missing, *brought))
+        if missing or needed or as_it_is.sentences:
+            return replace(start, needs=Needs(keys=(*missing, *needed), sentences=as_it_is.sentences))
+    try:
+        allowed = mounts(full, axle)
+    except FieldError as wrong:
+        return replace(start, needs=Needs(keys=(wrong.field,), sentences=(wrong.message(),)))
+    order = sorted(range(len(dampers)), key=lambda index: dampers.part[index])
+    bodies = tuple(_body(full, axle, allowed, dampers, springs, index) for index in order)
+    return replace(start, mounts=allowed, bodies=bodies, pairs=tuple(_best(bodies, springs)))
+
+
+def choose_both(rig: Rig, dampers: Dampers, springs: Springs) -> tuple[Bodies, ...]:
+    """Return the best pairs of damper and springs for each axle.
+
+    >>> from calc.job.rig import Rig
+    >>> from calc.tables import assortment_dampers, assortment_springs
+    >>> [found.axle for found in choose_both(Rig(), assortment_dampers(), assortment_springs())]
+    ['front', 'rear']
+    """
+    return tuple(choose_with_dampers(rig, axle, dampers, springs) for axle in AXLES)
+
+
+def deciding(found: Bodies) -> Mapping[str, tuple[str, ...]]:
+    """Return which of the rig's entries decide the shortest and the longest length, as keys."""
+    strapped = found.mounts is not None and found.mounts.strap
+    shortest = ("damper_extended", "damper_stroke", "solid_before_collapsed")
+    longest = ("damper_extended", "strap_travel") if strapped else ("damper_extended",)
+    return {
+        name: tuple(f"{found.axle}.{part}" for part in parts)
+        for name, parts in (("shortest", shortest), ("longest", longest))
+    }
+
+
+def _body(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Springs, index: int) -> Body:
+    start = Body(index=index, part=dampers.part[index])
+    reason, over = fault(rig, allowed, axle, dampers, index)
+    if reason:
+        return replace(start, reason=reason, over=over)
+    try:
+        problem = task(with_damper(rig, axle, dampers, index), axle)
+    except FieldError as wrong:
+        return replace(start, reason="contradiction", sentence=wrong.message())
+    if isinstance(problem, Needs):
+        return replace(start, reason="contradiction", sentence=" ".join(problem.sentences))
+    if set_count(problem, springs) == 0:
+        return replace(start, reason="bore", problem=problem)
+    choice = choose(problem, springs)
+    return replace(start, reason="" if choice.ranked else "no_set", problem=problem, choice=choice)
+
+
+def _best(bodies: Iterable[Body], springs: Springs) -> list[Pair]:
+    """Return the best pairs of all dampers by the sets' own score, ties by the damper's part code, then the springs'."""
+
+    def key(pair: Pair) -> tuple[float, str, tuple[str, ...]]:
+        value, *parts = rank_key(pair.springs, pair.springs.score, springs)
+        return value, pair.part, tuple(parts)
+
+    pairs = [
+        Pair(part=body.part, damper=body.index, springs=one)
+        for body in bodies
+        if body.choice is not None
+        for one in body.choice.ranked
+    ]
+    return sorted(pairs, key=key)[:KEPT]

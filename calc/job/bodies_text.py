@@ -1,0 +1,178 @@
+"""What a choice over dampers and springs found, for a program and for a person in 80 columns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from calc import vocabulary
+from calc.job import choose
+from calc.job.axle import label
+from calc.job.bodies import REASONS, Bodies, Body, Pair, choose_both, deciding
+from calc.job.order import set_data
+from calc.job.order_findings import count
+from calc.job.order_text import listed, named_spring, with_spaces, wrapped
+from calc.job.rig import Rig
+from calc.quantity import SHOP, Display
+from calc.tables import Dampers, Springs
+
+_LENGTH = vocabulary.length
+_FREQUENCY = vocabulary.natural_frequency
+# How many of the reasons against the sets on one damper are told.
+_MOST_REASONS = 3
+
+
+def bodies_data(rig: Rig, dampers: Dampers, springs: Springs) -> dict[str, Any]:
+    """Return the choice for a program: SI numbers, part codes instead of places in a list."""
+    found = choose_both(rig, dampers, springs)
+    reasons = list(_reasons(rig, dampers, springs))
+    return {
+        "rig": rig.name,
+        "estimate": bool(reasons),
+        "reasons": reasons,
+        "axles": {one.axle: _axle_data(one) for one in found},
+    }
+
+
+def _axle_data(found: Bodies) -> dict[str, Any]:
+    if found.needs is not None or found.mounts is None:
+        needs = found.needs
+        return {"needs": list(needs.keys) if needs else [], "problems": list(needs.sentences) if needs else []}
+    return {
+        "needs": [],
+        "problems": [],
+        "mounts": {
+            "shortest": found.mounts.shortest,
+            "longest": found.mounts.longest,
+            "decided_by": {name: list(entries) for name, entries in deciding(found).items()},
+        },
+        "searched": found.searched,
+        "working": found.working,
+        "rejected": found.counts(),
+        "pairs": [{"damper": pair.part, **set_data(pair.springs, found.springs)} for pair in found.pairs],
+        "dampers": {body.part: _body_data(body, found.dampers) for body in found.bodies},
+    }
+
+
+def _body_data(body: Body, dampers: Dampers) -> dict[str, Any]:
+    def given(name: str) -> Any:
+        return getattr(dampers, name)[body.index].item() if dampers.gives(name, body.index) else None
+
+    told: dict[str, Any] = {
+        "reason": body.reason or None,
+        "over": body.over,
+        "problem": body.sentence,
+        "price": given("price"),
+        "stock": given("stock"),
+    }
+    if body.choice is None:
+        return told
+    helped = body.choice.helped
+    return {
+        **told,
+        "fitting": body.choice.fitting,
+        "tried": body.choice.tried,
+        "working": body.choice.working,
+        "rejected": dict(body.choice.rejected),
+        "helped": {"tried": helped.tried, "working": helped.working, "rejected": dict(helped.rejected)},
+    }
+
+
+def _reasons(rig: Rig, dampers: Dampers, springs: Springs) -> Iterable[str]:
+    """Say why nothing may be ordered from the choice."""
+    examples = sum(entry.origin == "example" for entry in rig.values.values())
+    if examples:
+        yield f"{count(examples, 'value')} {'is an example' if examples == 1 else 'are examples'}"
+    if dampers.example:
+        yield "the damper list is an invented example"
+    if springs.example:
+        yield "the spring list is an invented example"
+
+
+def bodies_text(rig: Rig, dampers: Dampers, springs: Springs, display: Display = SHOP) -> str:
+    """Return the choice for a person, in 80 columns."""
+    reasons = "; ".join(_reasons(rig, dampers, springs))
+    blocks = [wrapped(f"Dampers and springs for {rig.name or 'a rig without a name'}")]
+    if reasons:
+        blocks.append(wrapped(f"ESTIMATE: DO NOT ORDER. {reasons[:1].upper()}{reasons[1:]}."))
+    for found in choose_both(rig, dampers, springs):
+        blocks.extend(_axle(found, display))
+    blocks.append(
+        wrapped(
+            "Ranked by the springs' score alone: a damper's price, stock and valving do not count in it. "
+            "Bump stop and limit strap stay where they are on the rig. "
+            "Before you order, enter the damper you take for its axle and choose again: "
+            "only then is the whole rig solved with it."
+        )
+    )
+    return "\n\n".join(blocks) + "\n"
+
+
+def _axle(found: Bodies, display: Display) -> Iterable[str]:
+    head = found.axle.upper()
+    if found.needs is not None:
+        yield listed(head, found.needs.sentences or [f"needs {label(key)}" for key in found.needs.keys])
+        return
+    yield listed(head, _said(found, display))
+    if found.pairs:
+        yield "\n".join(_pairs(found.pairs, found, display))
+    yield listed("Each damper of the list", (_body(body, found, display) for body in found.bodies))
+    against = [(REASONS[name], number) for name, number in found.counts().items() if number]
+    if against:
+        yield listed("Why not the other dampers", (f"{number:>3,}  {reason}" for reason, number in against))
+
+
+def _said(found: Bodies, display: Display) -> Iterable[str]:
+    if found.mounts is None:
+        return
+    allowed = found.mounts
+    yield (
+        f"Eye to eye the mounts allow from {display.text(allowed.shortest, _LENGTH)}, with the bump stop solid, "
+        f"to {display.text(allowed.longest, _LENGTH)}, at full droop."
+    )
+    for name, entries in deciding(found).items():
+        named = [f"“{label(key)}”" for key in entries]
+        yield f"The {name} length follows from {_joined(named)}."
+    yield (
+        f"{count(found.searched, 'damper')} of {len(found.bodies):,} fit between the mounts; "
+        f"{found.working:,} of them {'has' if found.working == 1 else 'have'} springs that work in every load case."
+    )
+
+
+def _pairs(pairs: Sequence[Pair], found: Bodies, display: Display) -> Iterable[str]:
+    yield f"  {'Damper':<14}{'Tender':<24}{'Main':<24}{'Ride':>8}{'Past':>6}"
+    for pair in pairs:
+        one = pair.springs
+        body = next(body for body in found.bodies if body.index == pair.damper)
+        ride = one.ride_frequency[body.problem.reference if body.problem else 0]
+        past = "-" if one.frequency_past_crossover is None else display.number(one.frequency_past_crossover, _FREQUENCY)
+        tender = "none" if one.tender is None else named_spring(found.springs, one.tender, display)
+        main = named_spring(found.springs, one.main, display)
+        yield with_spaces(f"  {pair.part[:13]:<14}{tender:<24}{main:<24}{display.text(ride, _FREQUENCY):>8}{past:>6}")
+        if one.helper is not None:
+            yield with_spaces(f"    with a helper on top: {named_spring(found.springs, one.helper, display)}")
+
+
+def _body(body: Body, found: Bodies, display: Display) -> str:
+    if body.choice is None:
+        by = "" if body.over is None else f" (by {display.text(body.over, _LENGTH)})"
+        return f"{body.part}: {_small(REASONS[body.reason])}{by}. {body.sentence}".rstrip()
+    choice = body.choice
+    text = f"{body.part}: {choice.working:,} of {choice.tried:,} sets work"
+    if choice.helped.working:
+        text += f", and {choice.helped.working:,} with a helper"
+    if found.dampers.gives("stock", body.index):
+        text += f"; {int(found.dampers.stock[body.index]):,} in stock"
+    if not (choice.problem.coilover.rod_area > 0):
+        text += "; its gas is not told, so it is left out"
+    most = sorted(choice.rejected.items(), key=lambda item: -item[1])[:_MOST_REASONS]
+    told = "; ".join(f"{number:,} {_small(choose.REASONS[name])}" for name, number in most if number)
+    return f"{text}. Rejected, mostly: {told}." if told else f"{text}."
+
+
+def _joined(words: Sequence[str]) -> str:
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
