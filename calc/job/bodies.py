@@ -8,14 +8,14 @@ Each damper that fits is searched by `choose`, and the sets of all are ranked to
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from calc.errors import FieldError
 from calc.job._ranking import KEPT, rank_key
 from calc.job.axle import Needs, coilover
-from calc.job.choose import Choice, Problem, SpringSet, choose, set_count
+from calc.job.choose import Choice, Problem, SpringSet, set_count, slices
 from calc.job.order import completed, task
 from calc.job.rig import AXLES, Entry, Rig
 from calc.tables import Dampers, Springs
@@ -75,6 +75,15 @@ class Pair:
     part: str
     damper: int
     springs: SpringSet
+
+
+@dataclass(frozen=True, kw_only=True)
+class Progress:
+    """Which damper is being searched, how many are done, and how many there are to search."""
+
+    part: str
+    done: int
+    total: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -203,6 +212,23 @@ def choose_with_dampers(rig: Rig, axle: str, dampers: Dampers, springs: Springs)
     >>> found.needs.keys[:3]
     ('front.damper_extended', 'front.damper_stroke', 'front.solid_before_collapsed')
     """
+    for part in slices_with_dampers(rig, axle, dampers, springs):
+        if isinstance(part, Bodies):
+            return part
+    raise RuntimeError("The search ended without an answer.")
+
+
+def slices_with_dampers(rig: Rig, axle: str, dampers: Dampers, springs: Springs) -> Iterator[Progress | Bodies]:
+    """Search one axle in small parts: yields how far it has come after each, and the answer last.
+
+    Never raises for what a rig lacks or contradicts: that is told in the answer's `needs`.
+
+    >>> from calc.job.rig import wren
+    >>> from calc.tables import assortment_dampers, assortment_springs
+    >>> first = next(slices_with_dampers(wren(), "front", assortment_dampers(), assortment_springs()))
+    >>> first.part, first.done, first.total
+    ('DP-03', 0, 4)
+    """
     full = completed(rig)
     start = Bodies(axle=axle, rig=full, dampers=dampers, springs=springs)
     missing = tuple(f"{axle}.{name}" for name in MOUNTS if full.get(f"{axle}.{name}") is None)
@@ -211,14 +237,28 @@ def choose_with_dampers(rig: Rig, axle: str, dampers: Dampers, springs: Springs)
         brought = {f"{axle}.{name}" for name in BRINGS} - {f"{axle}.{name}" for name in MOUNTS}
         needed = tuple(key for key in as_it_is.keys if key not in (*missing, *brought))
         if missing or needed or as_it_is.sentences:
-            return replace(start, needs=Needs(keys=(*missing, *needed), sentences=as_it_is.sentences))
+            yield replace(start, needs=Needs(keys=(*missing, *needed), sentences=as_it_is.sentences))
+            return
     try:
         allowed = mounts(full, axle)
     except FieldError as wrong:
-        return replace(start, needs=Needs(keys=(wrong.field,), sentences=(wrong.message(),)))
+        yield replace(start, needs=Needs(keys=(wrong.field,), sentences=(wrong.message(),)))
+        return
     order = sorted(range(len(dampers)), key=lambda index: dampers.part[index])
-    bodies = tuple(_body(full, axle, allowed, dampers, springs, index) for index in order)
-    return replace(start, mounts=allowed, bodies=bodies, pairs=tuple(_best(bodies, springs)))
+    fitted = [_fitted(full, axle, allowed, dampers, springs, index) for index in order]
+    total = sum(not body.reason for body in fitted)
+    bodies: list[Body] = []
+    for body in fitted:
+        if body.reason or body.problem is None:
+            bodies.append(body)
+            continue
+        done = sum(one.choice is not None for one in bodies)
+        for part in slices(body.problem, springs):
+            if isinstance(part, Choice):
+                bodies.append(replace(body, reason="" if part.ranked else "no_set", choice=part))
+            else:
+                yield Progress(part=body.part, done=done, total=total)
+    yield replace(start, mounts=allowed, bodies=tuple(bodies), pairs=tuple(_best(bodies, springs)))
 
 
 def choose_both(rig: Rig, dampers: Dampers, springs: Springs) -> tuple[Bodies, ...]:
@@ -243,7 +283,8 @@ def deciding(found: Bodies) -> Mapping[str, tuple[str, ...]]:
     }
 
 
-def _body(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Springs, index: int) -> Body:
+def _fitted(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Springs, index: int) -> Body:
+    """Return a damper with its search still to be made, or with the reason why there is none."""
     start = Body(index=index, part=dampers.part[index])
     reason, over = fault(rig, allowed, axle, dampers, index)
     if reason:
@@ -256,8 +297,7 @@ def _body(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Sprin
         return replace(start, reason="contradiction", sentence=" ".join(problem.sentences))
     if set_count(problem, springs) == 0:
         return replace(start, reason="bore", problem=problem)
-    choice = choose(problem, springs)
-    return replace(start, reason="" if choice.ranked else "no_set", problem=problem, choice=choice)
+    return replace(start, problem=problem)
 
 
 def _best(bodies: Iterable[Body], springs: Springs) -> list[Pair]:

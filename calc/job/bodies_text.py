@@ -20,6 +20,12 @@ _LENGTH = vocabulary.length
 _FREQUENCY = vocabulary.natural_frequency
 # How many of the reasons against the sets on one damper are told.
 _MOST_REASONS = 3
+HOW_RANKED = (
+    "Ranked by the springs' score alone: a damper's price, stock and valving do not count in it. "
+    "Bump stop and limit strap stay where they are on the rig. "
+    "Before you order, enter the damper you take for its axle and choose again: "
+    "only then is the whole rig solved with it."
+)
 
 
 def bodies_data(rig: Rig, dampers: Dampers, springs: Springs) -> dict[str, Any]:
@@ -97,14 +103,7 @@ def bodies_text(rig: Rig, dampers: Dampers, springs: Springs, display: Display =
         blocks.append(wrapped(f"ESTIMATE: DO NOT ORDER. {reasons[:1].upper()}{reasons[1:]}."))
     for found in choose_both(rig, dampers, springs):
         blocks.extend(_axle(found, display))
-    blocks.append(
-        wrapped(
-            "Ranked by the springs' score alone: a damper's price, stock and valving do not count in it. "
-            "Bump stop and limit strap stay where they are on the rig. "
-            "Before you order, enter the damper you take for its axle and choose again: "
-            "only then is the whole rig solved with it."
-        )
-    )
+    blocks.append(wrapped(HOW_RANKED))
     return "\n\n".join(blocks) + "\n"
 
 
@@ -113,16 +112,17 @@ def _axle(found: Bodies, display: Display) -> Iterable[str]:
     if found.needs is not None:
         yield listed(head, found.needs.sentences or [f"needs {label(key)}" for key in found.needs.keys])
         return
-    yield listed(head, _said(found, display))
+    yield listed(head, allowed_lines(found, display))
     if found.pairs:
         yield "\n".join(_pairs(found.pairs, found, display))
-    yield listed("Each damper of the list", (_body(body, found, display) for body in found.bodies))
+    yield listed("Each damper of the list", (damper_line(body, found, display) for body in found.bodies))
     against = [(REASONS[name], number) for name, number in found.counts().items() if number]
     if against:
         yield listed("Why not the other dampers", (f"{number:>3,}  {reason}" for reason, number in against))
 
 
-def _said(found: Bodies, display: Display) -> Iterable[str]:
+def allowed_lines(found: Bodies, display: Display) -> Iterable[str]:
+    """Say what the mounts allow, which entries decide it, and how many dampers come to something."""
     if found.mounts is None:
         return
     allowed = found.mounts
@@ -153,7 +153,8 @@ def _pairs(pairs: Sequence[Pair], found: Bodies, display: Display) -> Iterable[s
             yield with_spaces(f"    with a helper on top: {named_spring(found.springs, one.helper, display)}")
 
 
-def _body(body: Body, found: Bodies, display: Display) -> str:
+def damper_line(body: Body, found: Bodies, display: Display) -> str:
+    """Say what became of one damper."""
     if body.choice is None:
         by = "" if body.over is None else f" (by {display.text(body.over, _LENGTH)})"
         return f"{body.part}: {_small(REASONS[body.reason])}{by}. {body.sentence}".rstrip()

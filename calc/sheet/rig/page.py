@@ -20,7 +20,7 @@ from calc.job.order import completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
-from calc.sheet.rig import entries, lists, order_sheet
+from calc.sheet.rig import dampers, entries, lists, order_sheet
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.parts import Said, View
 
@@ -45,7 +45,7 @@ def rig() -> str:
         f'<div class="hb-rig__name">{_names(blank)}{markup.units_switch(SHOP)}</div>'
         f'<div data-region="estimate" aria-live="polite">{order_sheet.estimate(made)}</div>'
         '<p class="hb-status" data-region="status" role="status"></p>'
-        f'<div class="hb-ledger">{sections.replace("@list@", _list_box(listed.html))}</div>'
+        f'<div class="hb-ledger">{sections.replace("@list@", _list_box(listed.html) + dampers.box())}</div>'
         '<p class="hb-rig__end"><button type="button" class="hb-button" data-rig-do="print">Print the order</button></p>'
         f'</form><div data-region="order"></div></calc-form></div>{_example()}'
     )
@@ -168,6 +168,27 @@ def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
     yield {"done": _answer(kept, request, fields, typed, display, at_once=False)}
 
 
+def damper_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
+    """Try every damper of the handbook's list in slices: progress after each, the whole answer last."""
+    typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
+    try:
+        kept = _kept(request)
+    except DataError as problem:
+        yield {"done": {"problem": str(problem)}}
+        return
+    read, _ = entries.read_entries(kept, fields, typed, display)
+    listed = lists.listing(request, fields, typed)
+    answer_ = _answer(kept, request, fields, typed, display, at_once=True)
+    for part in dampers.found_slices(read, listed.springs, display):
+        if isinstance(part, str):
+            answer_["regions"]["dampers"] = part
+        else:
+            progress, axle = part
+            sentence = f"Trying {progress.part} at the {axle}: {progress.done} of {progress.total} dampers done."
+            yield {"progress": {"done": progress.done, "total": progress.total, "text": sentence}}
+    yield {"done": answer_}
+
+
 def _brought(request: Mapping[str, Any]) -> Rig | None:
     """Return a rig that is to be kept beside the others: the example, or one from a file's text."""
     if request.get("open") == "wren":
@@ -206,6 +227,8 @@ def _answer(
         "estimate": order_sheet.estimate(made),
         "order": order_sheet.sheet(made, display),
         "list": listed.html + (_search_button(waiting) if waiting else ""),
+        # What was found with other dampers holds for what was entered then.
+        "dampers": "",
     }
     for section, answer_ in _zipped(view):
         regions[f"head-{section.number}"] = _head(_with_errors(section, answer_, errors))

@@ -1,0 +1,82 @@
+"""With another damper: what the handbook's dampers would come to on the rig, worked out only when it is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from html import escape
+
+from calc import vocabulary
+from calc.job.axle import label
+from calc.job.bodies import Bodies, Pair, Progress, slices_with_dampers
+from calc.job.bodies_text import HOW_RANKED, allowed_lines, damper_line
+from calc.job.order_text import named_spring
+from calc.job.rig import AXLES, Rig
+from calc.quantity import Display
+from calc.tables import Springs, assortment_dampers
+
+_FREQUENCY = vocabulary.natural_frequency
+
+
+def box() -> str:
+    """Return the folded block with its button, and the place for what is found."""
+    return (
+        '<details class="hb-open"><summary>With another damper</summary>'
+        "<p>Each damper of the handbook's list that goes between the mounts of the one entered, with each set of springs. "
+        "The dampers are invented; <code>python3 -m calc choose RIG.json --dampers LIST.csv</code> takes your own list.</p>"
+        '<p><button type="button" class="hb-more" data-long="dampers" data-while="Stop the search">Try them</button></p>'
+        '<div data-region="dampers" aria-live="polite"></div></details>'
+    )
+
+
+def found_slices(rig: Rig, springs: Springs, display: Display) -> Iterator[tuple[Progress, str] | str]:
+    """Search each axle in slices: yields how far it has come with its axle, and the block's HTML last."""
+    dampers = assortment_dampers()
+    told: list[str] = []
+    for axle in AXLES:
+        for part in slices_with_dampers(rig, axle, dampers, springs):
+            if isinstance(part, Bodies):
+                told.append(_axle(part, display))
+            else:
+                yield part, axle
+    yield f'{"".join(told)}<p class="hb-note">{escape(HOW_RANKED)}</p>'
+
+
+def _axle(found: Bodies, display: Display) -> str:
+    title = f"<h3>{escape(found.axle.capitalize())}, with another damper</h3>"
+    if found.needs is not None:
+        return title + _list(found.needs.sentences or [f"It needs {label(key)}." for key in found.needs.keys])
+    lines = "".join(f"<p>{escape(line)}</p>" for line in allowed_lines(found, display))
+    each = _list(damper_line(body, found, display) for body in found.bodies)
+    return (
+        f"{title}{lines}{_table(found, display)}"
+        f'<details class="hb-open"><summary>Each damper of the list</summary>{each}</details>'
+    )
+
+
+def _list(lines: Iterable[str]) -> str:
+    return f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>"
+
+
+def _table(found: Bodies, display: Display) -> str:
+    if not found.pairs:
+        return ""
+    unit = display.unit(_FREQUENCY).symbol
+    heads = ("Damper", "Tender", "Main", f"Ride, {unit}", f"Past crossover, {unit}")
+    head = "".join(f'<th scope="col">{escape(text)}</th>' for text in heads)
+    rows = "".join(_row(pair, found, heads, display) for pair in found.pairs)
+    return f'<table class="hb-table hb-table--fold"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>'
+
+
+def _row(pair: Pair, found: Bodies, heads: tuple[str, ...], display: Display) -> str:
+    one, springs = pair.springs, found.springs
+    problem = next(body.problem for body in found.bodies if body.index == pair.damper)
+    ride = one.ride_frequency[problem.reference if problem is not None else 0]
+    tender = "none" if one.tender is None else named_spring(springs, one.tender, display)
+    if one.helper is not None:
+        tender += f", with a helper on top: {named_spring(springs, one.helper, display)}"
+    past = "–" if one.frequency_past_crossover is None else display.number(one.frequency_past_crossover, _FREQUENCY)
+    texts = (tender, named_spring(springs, one.main, display), display.number(ride, _FREQUENCY), past)
+    cells = "".join(
+        f'<td data-label="{escape(head)}">{escape(text)}</td>' for head, text in zip(heads[1:], texts, strict=True)
+    )
+    return f'<tr><th scope="row">{escape(pair.part)}</th>{cells}</tr>'
