@@ -206,6 +206,19 @@ def test_a_large_list_is_searched_when_asked_shows_how_far_and_stops(reader: Cal
     expect(page.locator('[data-region="says-6"]')).to_contain_text("of 1,001,000 sets work", timeout=120_000)
 
 
+def test_other_dampers_are_tried_when_asked_and_the_next_edit_empties_the_block(reader: Callable[..., Any]) -> None:
+    me = reader("host")
+    page = open_wren(me)
+    page.get_by_text("With another damper", exact=True).click()
+    block = page.locator('[data-region="dampers"]')
+    expect(block).to_be_empty()
+    page.get_by_role("button", name="Try them").click()
+    expect(block).to_contain_text("DP-14", timeout=60_000)
+    expect(block).to_contain_text("Rear, with another damper")
+    page.locator('[name="front.tire_rate"]').fill("1490")
+    expect(block).to_be_empty()
+
+
 def test_a_rig_goes_through_file_link_and_undo(reader: Callable[..., Any], tmp_path: Path) -> None:
     me = reader()
     page = open_wren(me)
