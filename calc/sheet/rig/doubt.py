@@ -60,11 +60,12 @@ def axle(found: AxleDoubt, item: AxleOrder, springs: Springs, display: Display, 
 
 
 def _row(one: SetDoubt, springs: Springs, display: Display) -> str:
-    tied = " <small>tied with the first</small>" if one.tied else ""
+    parts = ", ".join(springs.part[index] for index in one.chosen.springs())
+    tied = f"<small>{escape(parts)}{'; tied with the first' if one.tied else ''}</small>"
     weak = one.least
     least = "–" if one.chances[weak] == 1.0 else f"{percent(one.chances[weak])}: {RULES[weak]}"
     return (
-        f'<tr><th scope="row">{escape(short_name(one.chosen, springs, display))}{tied}</th>'
+        f'<tr><th scope="row">{escape(short_name(one.chosen, springs, display))} {tied}</th>'
         f'<td class="n" data-label="Works">{percent(one.works)}</td>'
         f'<td class="n" data-label="Best of these">{percent(one.best)}</td>'
         f'<td data-label="Least sure">{escape(least)}</td></tr>'
@@ -93,7 +94,7 @@ def tornadoes(item: AxleOrder, display: Display, prefix: str = "") -> Iterator[B
             x_label=name.capitalize(),
             x_unit=unit.symbol,
             center=units.from_si(float(values[0]), unit),
-            decimals=display.decimals(quantity),
+            decimals=display.decimals(quantity) + (1 if key == "frequency" else 0),
             bars=tuple(
                 Bar(bar.source.label, units.from_si(bar.low, unit), units.from_si(bar.high, unit)) for bar in bars
             ),
