@@ -141,6 +141,10 @@ def _long(request: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
         from calc.sheet import rig
 
         return iter(rig.damper_slices(request, fields_of(request), display_of(request.get("units"))))
+    if request["do"] == "doubt":
+        from calc.sheet import rig
+
+        return iter(rig.doubt_slices(request, fields_of(request), display_of(request.get("units"))))
     raise RequestError(f"The handbook has no long work called “{request['do']}”.")
 
 

@@ -14,14 +14,14 @@ const python = await loadPyodide({
   },
   env: { PYTHONHASHSEED: "0" },
 });
-python.FS.mkdirTree("/work");
-python.FS.mount(python.FS.filesystems.NODEFS, { root: work }, "/work");
+python.FS.mkdirTree("/handbook");
+python.FS.mount(python.FS.filesystems.NODEFS, { root: work }, "/handbook");
 try {
   python.runPython(`
 import sys
-sys.path.insert(0, "/work")
+sys.path.insert(0, "/handbook")
 import pyc
-pyc.convert("/work/given.zip", "/work/made.zip")
+pyc.convert("/handbook/given.zip", "/handbook/made.zip")
 `);
 } catch (error) {
   // Python's own words, without the long line of the bundle that passed them on.

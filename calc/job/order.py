@@ -278,7 +278,12 @@ def _narrowest(item: AxleOrder) -> str:
 
 def order_data(rig: Rig, springs: Springs) -> dict[str, Any]:
     """Return the order for a program: numbers in SI, sorted by whoever writes it, finite."""
-    return data_of(order(rig, springs))
+    from calc.job.doubt import doubt_data, doubts
+
+    made = order(rig, springs)
+    unsure = doubts(made)
+    told = {item.axle: doubt_data(unsure[item.axle], item, springs) for item in made.axles if item.axle in unsure}
+    return {**data_of(made), "doubt": told}
 
 
 def data_of(made: Order) -> dict[str, Any]:

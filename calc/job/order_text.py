@@ -10,11 +10,13 @@ from calc.job import rest_text
 from calc.job.axle import Needs, label
 from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, settings, side_settings
 from calc.job.choose import REASONS, SpringSet
+from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line
 from calc.job.motions import TOLD, motions
 from calc.job.order import Order
 from calc.job.rest_table import cross_note
 from calc.job.rig import AXLES
 from calc.job.standing import on_old_springs
+from calc.job.uncertainty import AxleDoubt
 from calc.quantity import Display
 from calc.tables import Springs
 
@@ -29,7 +31,10 @@ def text_of(made: Order, display: Display) -> str:
     """Return the whole order, ready to print."""
     name = made.rig.name or "Rig without a name"
     blocks = ["\n".join(textwrap.wrap(f"Springs for {name}", WIDTH)), _standing(made)]
-    blocks.extend(_axle(item, made.springs, display) for item in made.axles)
+    unsure = doubts(made)
+    for item in made.axles:
+        blocks.append(_axle(item, made.springs, display))
+        blocks.append(_doubt(item, unsure.get(item.axle), made.springs, display))
     blocks.extend(rest_text.blocks(made.standing, display))
     old = on_old_springs(made.rig)
     if not isinstance(old, Needs):
@@ -108,6 +113,14 @@ def _axle(item: AxleOrder, springs: Springs, display: Display) -> str:
         blocks.append(listed("Checked", (f"{finding.state}: {finding.text}" for finding in item.findings)))
     blocks.append(listed("Why not the others", _rejected(item)))
     return "\n\n".join(block for block in blocks if block)
+
+
+def _doubt(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: Display) -> str:
+    if found is None:
+        return ""
+    lines = [tie_line(found), narrow_line(item, display)]
+    lines += [f"{_named(one.chosen, springs, display)}: {set_line(one)}." for one in found.sets]
+    return listed(f"How sure, {item.axle}", [line for line in (*lines, rule_line(found)) if line])
 
 
 def _ranked(ranked: Iterable[SpringSet], item: AxleOrder, springs: Springs, display: Display) -> Iterable[str]:

@@ -251,7 +251,7 @@ STEP = Step(
         source=Source(
             key="derivation", where="by hand: 1485 lb/in × 23/31; 1511.5 lb over each rate", flag="derivation"
         ),
-        name="Wren, front, crew aboard, let down for the track",
+        name="Wren, front, let down for the track",
     ),
     checks=(
         Check(

@@ -110,7 +110,7 @@ def test_the_search_finds_a_page(where: str, chromium: Browser, request: pytest.
     page.goto(base + "prove.html")
     page.locator(".md-search__input").click()
     page.keyboard.type("chocks")
-    link = page.locator(".md-search-result__link", has_text="Safety").first
+    link = page.locator('.md-search-result__link[href*="safety.html"]').first
     link.wait_for()
     link.click()
     page.wait_for_url("**/safety.html*")

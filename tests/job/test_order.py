@@ -307,7 +307,8 @@ def test_the_next_measurement_is_the_one_that_is_missing_else_the_one_that_moves
 
 def test_the_data_is_finite_and_says_what_the_page_says(made: Order) -> None:
     data = json.loads(json.dumps(order_data(wren(), SPRINGS), allow_nan=False))
-    assert data == json.loads(json.dumps(data_of(made), allow_nan=False))
+    assert {"doubt", *data_of(made)} == set(data)
+    assert {name: data[name] for name in data_of(made)} == json.loads(json.dumps(data_of(made), allow_nan=False))
     front = data["axles"]["front"]
     assert front["tried"] == 132 * 133
     assert front["working"] + sum(front["rejected"].values()) == front["tried"]

@@ -14,7 +14,8 @@ from scipy.optimize import brentq
 from calc import tables
 from calc.job._sources import SCALE_GAIN, drawn, sources
 from calc.job.choose import Problem, SpringSet
-from calc.job.order import Order, order
+from calc.job.doubt import doubts
+from calc.job.order import Order, order, order_data, order_text
 from calc.job.rig import Entry, Rig, wren
 from calc.job.uncertainty import DRAWS, AxleDoubt, draws, first_order, judge, study, study_slices
 
@@ -287,3 +288,28 @@ def test_what_narrows_most_can_be_measured_and_an_assumed_value_goes_first(made:
     named = again.narrowest(again.judged.travel[1])
     assert named is not None
     assert named[0].source.key == "front.lean"
+
+
+def test_a_program_and_a_terminal_are_told_the_same_chances(made: Order) -> None:
+    found = order_data(wren(), SPRINGS)["doubt"]
+    assert found == order_data(wren(), SPRINGS)["doubt"]
+    text = " ".join(order_text(wren(), SPRINGS).split())
+    for axle in ("front", "rear"):
+        sets, told = doubts(made)[axle].sets, found[axle]["sets"]
+        assert [one["works"] for one in told] == [one.works for one in sets]
+        assert all("corners" in one["chances"] for one in told)
+        assert all(0.0 <= chance <= 1.0 for one in told for chance in one["chances"].values())
+        assert f"the first is the best in {100 * told[0]['best']:.0f} % of the draws" in text
+        assert f"Measure again before ordering: {axle} unsprung weight." in text
+
+
+def test_the_corners_chance_is_that_of_the_mean_less_the_worst_corner(made: Order) -> None:
+    """A corner that stands aside by all the spare bump but one deviation keeps it in 84 % of the draws."""
+    task, ranked = part_of(made, "front")
+    first = first_order(made.rig, task, SPRINGS, ranked[0])
+    deviation = first.plus_minus(first.judged.margins["bump"]) / 2
+    aside = np.zeros((3, 2))
+    aside[2, 1] = float(first.judged.margins["bump"][0]) - deviation
+    found = study(made.rig, task, SPRINGS, ranked[:1], [aside], count=4_000)
+    assert found.sets[0].chances["corners"] == pytest.approx(NormalDist().cdf(1.0), abs=0.025)
+    assert found.sets[0].chances["bump"] == pytest.approx(1.0)

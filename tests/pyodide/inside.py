@@ -13,7 +13,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-WORK = Path("/work")
+WORK = Path("/handbook")
 
 
 def main() -> None:

@@ -22,10 +22,10 @@ for (const name of process.argv.slice(4)) {
   const bytes = fs.readFileSync(path.join(prepared, name));
   python.unpackArchive(new Uint8Array(bytes).buffer, "zip", { extractDir: site });
 }
-python.FS.mkdirTree("/work");
-python.FS.mount(python.FS.filesystems.NODEFS, { root: work }, "/work");
+python.FS.mkdirTree("/handbook");
+python.FS.mount(python.FS.filesystems.NODEFS, { root: work }, "/handbook");
 try {
-  python.runPython('import sys; sys.path.append("/work"); import inside; inside.main()');
+  python.runPython('import sys; sys.path.append("/handbook"); import inside; inside.main()');
 } catch (error) {
   // Python's own words, without the long line of the bundle that passed them on.
   console.error(error.message);

@@ -68,8 +68,8 @@ def test_the_core_tests_pass(prepared: Path, tmp_path: Path) -> None:
         place = tmp_path / path.relative_to(ROOT)
         place.parent.mkdir(parents=True, exist_ok=True)
         shutil.copy(path, place)
-    asked = [f"/work/{path.relative_to(ROOT).as_posix()}" for path in files]
-    options = ["--rootdir=/work/tests", "--import-mode=importlib", "-p", "no:cacheprovider", "-v", "-W", "error"]
+    asked = [f"/handbook/{path.relative_to(ROOT).as_posix()}" for path in files]
+    options = ["--rootdir=/handbook/tests", "--import-mode=importlib", "-p", "no:cacheprovider", "-v", "-W", "error"]
     told = run(prepared, tmp_path, {"tests": [*options, *asked]}, "numpy.zip", "calc.zip")
     counts = told["counts"]
     print(f"Python {told['python']} of the browser: {counts['passed']} passed, {len(counts['failed'])} failed")

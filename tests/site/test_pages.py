@@ -100,7 +100,7 @@ def test_every_page_has_one_title_and_one_heading(site: Path) -> None:
 
 def test_every_page_says_unpack_first_when_its_style_sheet_is_missing(site: Path) -> None:
     style = (site / "assets/calc/handbook.css").read_text("utf-8")
-    assert re.search(r"\.hb-unpack[^{]*\{ display: none; \}", style)
+    assert re.search(r"\.hb-unpack[^{]*\{display:none\}", style)
     for name, html in pages(site).items():
         assert html.count('<p class="hb-unpack"><strong>Unpack the whole folder first.</strong>') == 1, name
 

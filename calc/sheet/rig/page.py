@@ -20,7 +20,7 @@ from calc.job.order import completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
-from calc.sheet.rig import dampers, entries, lists, order_sheet
+from calc.sheet.rig import dampers, doubt, entries, lists, order_sheet
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.parts import Said, View
 
@@ -169,7 +169,7 @@ def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
 
 
 def damper_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
-    """Try every damper of the handbook's list in slices: progress after each, the whole answer last."""
+    """Try every damper of the handbook's list in slices: progress after each, that part of the page last."""
     typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
     try:
         kept = _kept(request)
@@ -178,15 +178,27 @@ def damper_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
         return
     read, _ = entries.read_entries(kept, fields, typed, display)
     listed = lists.listing(request, fields, typed)
-    answer_ = _answer(kept, request, fields, typed, display, at_once=True)
     for part in dampers.found_slices(read, listed.springs, display):
         if isinstance(part, str):
-            answer_["regions"]["dampers"] = part
+            yield {"done": {"regions": {"dampers": part}, "problem": None}}
         else:
             progress, axle = part
             sentence = f"Trying {progress.part} at the {axle}: {progress.done} of {progress.total} dampers done."
             yield {"progress": {"done": progress.done, "total": progress.total, "text": sentence}}
-    yield {"done": answer_}
+
+
+def doubt_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
+    """Work out how sure the choice is, in slices: progress after each, that part of the page last."""
+    typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
+    try:
+        kept = _kept(request)
+    except DataError as problem:
+        yield {"done": {"problem": str(problem)}}
+        return
+    read, _ = entries.read_entries(kept, fields, typed, display)
+    listed = lists.listing(request, fields, typed)
+    choices, _ = made_choices(read, listed, at_once=True)
+    yield from doubt.slices(order(read, listed.springs, choices, display), display)
 
 
 def _brought(request: Mapping[str, Any]) -> Rig | None:

@@ -1,0 +1,102 @@
+"""How sure the springs' choice is, on the rig page: worked out when asked, in slices, beneath the answer that stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+from typing import Any
+
+from calc import chart as charts
+from calc import units, vocabulary
+from calc.chart import Bar, Bars
+from calc.job.axle_order import AxleOrder
+from calc.job.doubt import doubt_slices, narrow_line, percent, rule_line, tie_line
+from calc.job.order import Order
+from calc.job.uncertainty import RULES, AxleDoubt, SetDoubt
+from calc.quantity import Display, Quantity
+from calc.sheet.rig.springs import short_name
+from calc.tables import Springs
+
+REGION = "doubt"
+_BARS = 8
+
+
+def fold() -> str:
+    """Return the folded place for it, with the button that has it worked out."""
+    return (
+        '<details class="hb-open"><summary>How sure is this choice?</summary>'
+        '<p><button type="button" class="hb-button" data-long="doubt" data-while="Stop">Work it out</button></p>'
+        f'<div data-region="{REGION}" aria-live="polite"></div></details>'
+    )
+
+
+def slices(made: Order, display: Display) -> Iterator[dict[str, Any]]:
+    """Yield the progress of the draws, and the finished part of the page last."""
+    for part in doubt_slices(made):
+        if isinstance(part, tuple):
+            done, total = part
+            yield {"progress": {"done": done, "total": total, "text": ""}}
+            continue
+        items = {item.axle: item for item in made.axles}
+        html = "".join(axle(one, items[name], made.springs, display) for name, one in part.items())
+        none = '<p class="hb-note">No springs are chosen yet.</p>'
+        yield {"done": {"regions": {REGION: html or none}, "problem": None}}
+
+
+def axle(found: AxleDoubt, item: AxleOrder, springs: Springs, display: Display, prefix: str = "") -> str:
+    """Return one axle's chances, what to measure again, and what moves ride height and frequency."""
+    rows = "".join(_row(one, springs, display) for one in found.sets)
+    heads = ("Works", "Best of these", "Least sure")
+    head = "".join(f'<th scope="col"{" class=n" if name != "Least sure" else ""}>{name}</th>' for name in heads)
+    measure = narrow_line(item, display)
+    return (
+        f"<h3>How sure, {found.axle}</h3><p>{escape(tie_line(found))}</p>"
+        + (f"<p><strong>{escape(measure)}</strong></p>" if measure else "")
+        + f'<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Set</th>{head}</tr></thead>'
+        f"<tbody>{rows}</tbody></table>"
+        + "".join(charts.figure(drawn) + charts.table(drawn) for drawn in tornadoes(item, display, prefix))
+        + f'<p class="hb-note">{escape(rule_line(found))}</p>'
+    )
+
+
+def _row(one: SetDoubt, springs: Springs, display: Display) -> str:
+    parts = ", ".join(springs.part[index] for index in one.chosen.springs())
+    tied = f"<small>{escape(parts)}{'; tied with the first' if one.tied else ''}</small>"
+    weak = one.least
+    least = "–" if one.chances[weak] == 1.0 else f"{percent(one.chances[weak])}: {RULES[weak]}"
+    return (
+        f'<tr><th scope="row">{escape(short_name(one.chosen, springs, display))} {tied}</th>'
+        f'<td class="n" data-label="Works">{percent(one.works)}</td>'
+        f'<td class="n" data-label="Best of these">{percent(one.best)}</td>'
+        f'<td data-label="Least sure">{escape(least)}</td></tr>'
+    )
+
+
+def tornadoes(item: AxleOrder, display: Display, prefix: str = "") -> Iterator[Bars]:
+    """Yield what each number's plus-minus does to ride height and ride frequency, the largest first."""
+    if item.first is None or item.task is None:
+        return
+    judged, reference = item.first.judged, item.task.reference
+    results: tuple[tuple[str, str, Any, Quantity], ...] = (
+        ("height", "damper travel at ride", judged.travel[reference], vocabulary.length),
+        ("frequency", "ride frequency", judged.frequency[reference], vocabulary.natural_frequency),
+    )
+    for key, name, values, quantity in results:
+        bars = item.first.bars(values)[:_BARS]
+        if not bars:
+            continue
+        unit = display.unit(quantity)
+        yield Bars(
+            key=f"{prefix}sure-{item.axle}-{key}",
+            title=f"{item.axle.capitalize()}: what moves the {name} most",
+            description=f"Each number at the ends of its own plus-minus, the others as they stand; first "
+            f"{bars[0].source.label}.",
+            x_label=name.capitalize(),
+            x_unit=unit.symbol,
+            center=units.from_si(float(values[0]), unit),
+            decimals=display.decimals(quantity) + (1 if key == "frequency" else 0),
+            bars=tuple(
+                Bar(bar.source.label, units.from_si(bar.low, unit), units.from_si(bar.high, unit)) for bar in bars
+            ),
+            note="Springs’ rates and lengths are as listed; the others can be measured again before ordering.",
+        )
