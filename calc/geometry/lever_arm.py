@@ -8,9 +8,9 @@ from typing import Annotated, Any
 
 import numpy as np
 
-from calc import units
-from calc.chart import Chart, Curve, Dot, Panel
+from calc.chart import Chart
 from calc.geometry._eye_line import length_slopes
+from calc.geometry._ratio_chart import ratio_chart
 from calc.quantity import Display
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
@@ -27,7 +27,6 @@ from calc.vocabulary import (
     lean,
     length,
     motion_ratio,
-    travel_left,
 )
 
 _DEGREE = math.pi / 180
@@ -191,33 +190,18 @@ def _turned(values: Values, turn: float) -> tuple[float, float]:
 
 
 def _chart(values: Values, display: Display) -> Chart:
-    unit = display.unit(travel_left)
     reach = min(_MOST_SHOWN, 0.3 * values["damper_length"])
     most = min(reach / values["arm_length"], 70 * _DEGREE - abs(values["arm_angle"]))
     shown = [_turned(values, most * step / 30) for step in range(-30, 31)]
-    exact = tuple((units.from_si(travel, unit), ratio) for travel, ratio in shown)
-    ratio, slope = values["motion_ratio"], values["motion_ratio_slope"]
-    straight = tuple((units.from_si(travel, unit), ratio + slope * travel) for travel in (shown[0][0], shown[-1][0]))
-    return Chart(
+    ratio = values["motion_ratio"]
+    return ratio_chart(
         key="lever-arm-chart",
-        title="Motion ratio through the travel",
-        description="The motion ratio against wheel travel from ride, bump positive, with the straight line that its "
-        "value and its change at ride make.",
-        x_label="Wheel travel from ride, bump positive",
-        x_unit=unit.symbol,
-        panels=(
-            Panel(
-                "Motion ratio",
-                curves=(
-                    Curve(exact, label="exact", at=exact[-8][0]),
-                    Curve(straight, label="value and change at ride", at=straight[0][0], quiet=True),
-                ),
-                dots=(Dot(0.0, ratio, "ride"),),
-                decimals=display.decimals(motion_ratio),
-                tall=True,
-                at_least=(ratio - 0.02, ratio + 0.02),
-            ),
-        ),
+        what="The motion ratio",
+        shown=shown,
+        ratio=ratio,
+        slope=values["motion_ratio_slope"],
+        top=ratio + 0.02,
+        display=display,
     )
 
 

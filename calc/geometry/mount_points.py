@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calc import units
-from calc.chart import Chart, Curve, Dot, Panel
+from calc.chart import Chart
+from calc.geometry._ratio_chart import ratio_chart
 from calc.quantity import Display
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
 from calc.units import INCH, POUND_FORCE
@@ -21,8 +21,6 @@ from calc.vocabulary import (
     MotionRatioInverse,
     MotionRatioSlope,
     SupportLoadMean,
-    motion_ratio,
-    travel_left,
 )
 
 _DEGREE = math.pi / 180
@@ -74,34 +72,17 @@ def _chart(values: Values, display: Display) -> Chart:
     upright = values["damper_length"] * math.cos(values["lean"])
     across = values["damper_length"] * math.sin(values["lean"])
     reach = min(_MOST_SHOWN, upright / 2)
-    unit = display.unit(travel_left)
     heights = [reach * step / 30 for step in range(-30, 31)]
-    exact = tuple(
-        (units.from_si(height, unit), (upright - height) / math.hypot(upright - height, across)) for height in heights
-    )
-    ratio, slope = values["motion_ratio"], values["motion_ratio_slope"]
-    straight = tuple((units.from_si(height, unit), ratio + slope * height) for height in (-reach, reach))
-    places = display.decimals(motion_ratio)
-    return Chart(
+    shown = [(height, (upright - height) / math.hypot(upright - height, across)) for height in heights]
+    ratio = values["motion_ratio"]
+    return ratio_chart(
         key="mount-points-chart",
-        title="Motion ratio through the travel",
-        description="The motion ratio against wheel travel from ride, bump positive, with the straight line that "
-        "its value and its change at ride make.",
-        x_label="Wheel travel from ride, bump positive",
-        x_unit=unit.symbol,
-        panels=(
-            Panel(
-                "Motion ratio",
-                curves=(
-                    Curve(exact, label="exact", at=exact[-8][0]),
-                    Curve(straight, label="value and change at ride", at=straight[0][0], quiet=True),
-                ),
-                dots=(Dot(0.0, ratio, "ride"),),
-                decimals=places,
-                tall=True,
-                at_least=(ratio - 0.02, min(1.0, ratio + 0.02)),
-            ),
-        ),
+        what="The motion ratio",
+        shown=shown,
+        ratio=ratio,
+        slope=values["motion_ratio_slope"],
+        top=min(1.0, ratio + 0.02),
+        display=display,
     )
 
 
