@@ -19,7 +19,6 @@ from calc.vocabulary import (
     SprungMassOnSpring,
     TireRate,
     Track,
-    UnsprungMass,
     WheelRate,
     any_rate,
     unsprung_mass,
@@ -40,6 +39,8 @@ _shape = Quantity(
 )
 # An axle that its own coil-overs push over has no tramp to speak of.
 _roll_stiffness = vocabulary.coil_over_roll_stiffness.called("Roll stiffness of both coil-overs", low=0.0)
+# An axle without weight would hop endlessly fast.
+_axle_mass = unsprung_mass.called(unsprung_mass.label, low_open=True)
 _hop_mass = unsprung_mass.called(
     "Axle weight at this wheel", "m_h", "Half of the axle: both wheels of it hop together."
 )
@@ -92,7 +93,7 @@ class CornerModes:
 def corner_modes(
     *,
     sprung_mass_on_spring: SprungMassOnSpring,
-    unsprung_mass: UnsprungMass,
+    unsprung_mass: Annotated[float, _axle_mass],
     wheel_rate: WheelRate,
     tire_rate: TireRate,
     motion_ratio: MotionRatio | None = None,
