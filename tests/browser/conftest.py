@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from functools import partial
+from http import HTTPStatus
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from threading import Thread
-from typing import Any
+from typing import Any, ClassVar
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
@@ -42,7 +44,14 @@ COUNTING = """
 
 
 class Quiet(SimpleHTTPRequestHandler):
-    """A static host without any special header."""
+    """A static host without any special header, and without the files that a test withholds."""
+
+    withheld: ClassVar[set[str]] = set()
+
+    def send_head(self) -> Any:
+        if Path(urlsplit(self.path).path).name in self.withheld:
+            return self.send_error(HTTPStatus.NOT_FOUND)
+        return super().send_head()
 
     def log_message(self, format: str, *args: object) -> None:  # noqa: A002  the base names it so
         pass
@@ -71,6 +80,13 @@ def host(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     yield f"http://127.0.0.1:{server.server_address[1]}/{PREFIX}/"
     server.shutdown()
     server.server_close()
+
+
+@pytest.fixture
+def withheld() -> Iterator[set[str]]:
+    """File names that the host does not have; the driver's own interception can leave a shared worker waiting."""
+    yield Quiet.withheld
+    Quiet.withheld.clear()
 
 
 @pytest.fixture(scope="session")
