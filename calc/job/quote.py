@@ -14,8 +14,9 @@ from typing import Any
 
 from calc import tables, units
 from calc.errors import DataError, FieldError, InputError
+from calc.job._quote_judge import Line
 from calc.job.quote_entries import AXLES, Quote, QuotedAxle, contradictions, keys, quote_from
-from calc.job.quote_lines import Line, assumed, frequencies, judge, questions, tally, verdict_words
+from calc.job.quote_lines import assumed, frequencies, judge, questions, tally, verdict_words
 from calc.quantity import METRIC, SHOP, Display, read_cell
 
 __all__ = (

@@ -8,9 +8,9 @@ from html import escape
 from typing import Any
 
 from calc.errors import FieldError
-from calc.job.quote import contradictions, example, judge, keys, quote_from
+from calc.job.quote import Line, contradictions, example, judge, keys, quote_from
 from calc.job.quote_entries import AXLES, Quote
-from calc.job.quote_lines import Line, assumed, frequencies, questions, tally, verdict_words
+from calc.job.quote_lines import assumed, frequencies, questions, tally, verdict_words
 from calc.quantity import SHOP, Declared, Display, read_cell
 from calc.sheet import markup
 

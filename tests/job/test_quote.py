@@ -264,13 +264,14 @@ def spans_of(own: QuotedAxle) -> dict[str, tuple[float, float]]:
 @given(quoted())
 def test_an_answer_inside_what_is_told_settles_the_line(entered):
     """“It holds with …”, “It fails with …”: entering such a value makes it so."""
-    from calc.job.quote_lines import _RULES, _Judge
+    from calc.job._quote_judge import Judge
+    from calc.job._quote_rules import RULES
     from calc.job.unknowns import verdict
 
     own = axle(**entered)
-    judged = _Judge("front", own, SHOP, frozenset())
+    judged = Judge("front", own, SHOP, frozenset())
     told = 0
-    for rule in (rule for rule in _RULES if rule.applies(judged)):
+    for rule in (rule for rule in RULES if rule.applies(judged)):
         spans = {name: judged.spans[name] for name in rule.unknowns(judged)}
         found = verdict(lambda values, rule=rule: rule.margins(judged, values), spans)
         if found.state != "depends":
