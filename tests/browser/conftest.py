@@ -13,12 +13,14 @@ from typing import Any, ClassVar
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from calc.desk import browser as finder
 from calc.desk import npm
 
 PREFIX = "some/path"
+# How long a page may take is measured by `bench`; a test on a busy machine only waits for what must come.
+expect.set_options(timeout=30_000)
 # The tests' browser cannot register a service worker, which its driver says in the console.
 BLOCKED = "Service Worker registration blocked by Playwright"
 
