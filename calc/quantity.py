@@ -346,6 +346,34 @@ def read(text: str, quantity: Quantity, name: str, display: Display = SHOP) -> f
     return quantity.check(value, name)
 
 
+def read_plus_minus(text: str, quantity: Quantity, name: str, display: Display = SHOP) -> float:
+    """Read the plus-minus that was typed beside a field and return it in SI: a difference, so no offset of its unit counts.
+
+    Raises ReadError or RangeError for the field `name.plus_minus`.
+
+    >>> from calc.vocabulary import lean
+    >>> round(read_plus_minus("0.5", lean, "lean"), 6)
+    0.008727
+    """
+    field_name = f"{name}.plus_minus"
+    most = quantity.high - min(quantity.low, 0.0)
+    try:
+        number, typed_unit = units.split_number(text)
+        unit = quantity.kind.unit(typed_unit) if typed_unit else display.unit(quantity, name)
+    except (NumberError, UnitError) as problem:
+        raise ReadError(
+            field_name, f"{quantity.label}, plus or minus: {problem}", allowed="Allowed: a number of 0 or more."
+        ) from None
+    size = number * unit.factor
+    if not 0 <= size <= most:
+        raise RangeError(
+            field_name,
+            f"{quantity.label}: the plus or minus must be 0 or more, and smaller than the values themselves.",
+            allowed="Allowed: 0 and more; empty takes the usual one.",
+        )
+    return size
+
+
 def _ask_back(number: float, value: float, quantity: Quantity, name: str, unit: units.Unit) -> None:
     """Ask about a bare number that only the other unit system makes plausible."""
     if quantity.usual is None or quantity.usual[0] <= value <= quantity.usual[1]:

@@ -18,6 +18,10 @@ _LB_IN = POUND_FORCE / INCH
 _PSI = POUND_FORCE / INCH**2
 _DEGREE = math.pi / 180
 
+# What is taken for a length that is read off the parts: common practice, without a published source.
+CALIPER = 0.02 * INCH
+TAPE = 0.06 * INCH
+
 # --- masses and loads -------------------------------------------------------------------------------------------
 
 corner_mass = Quantity(
@@ -373,6 +377,8 @@ motion_ratio_slope = Quantity(
     high=20.0,
     typical=-0.1,
     help="How fast the motion ratio grows as the wheel moves up; negative for a coil-over that leans further in bump.",
+    # About 3 lb/in at 1000 lbf: what a table of pairs is trusted with before mount points take its place (practice).
+    plus_minus=0.1,
 )
 MotionRatioSlope = Annotated[float, motion_ratio_slope]
 MotionRatioInverse = Annotated[
@@ -788,6 +794,7 @@ divider_thickness = length.called(
     high=4 * INCH,
     usual=(0.0, 2 * INCH),
     typical=0.8 * INCH,
+    plus_minus=CALIPER,
 )
 DividerThickness = Annotated[float, divider_thickness]
 adjuster_range = length.called(
@@ -798,6 +805,7 @@ adjuster_range = length.called(
     high=15 * INCH,
     usual=(0.5 * INCH, 10 * INCH),
     typical=4 * INCH,
+    plus_minus=TAPE,
 )
 AdjusterRange = Annotated[float, adjuster_range]
 adjuster_turns_per_length = Quantity(

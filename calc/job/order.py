@@ -20,7 +20,7 @@ from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.chosen import judged_set
 from calc.job.order_findings import HARD_RULES, REST_RULES, count, rating_findings
 from calc.job.resolved import Resolved, resolve
-from calc.job.rig import AXLES, Entry, Rig
+from calc.job.rig import AXLES, Rig
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
 from calc.job.standing import findings as rest_findings
 from calc.job.travel import with_motion
@@ -75,7 +75,7 @@ _FORCES = Finding(
 def completed(rig: Rig) -> Rig:
     """Return the rig with what its rear takes over from its front (assumed) and what its travel pairs say (derived)."""
     taken = {
-        f"rear.{name}": Entry(value=front.value, origin="assumed", plus_minus=front.plus_minus)
+        f"rear.{name}": replace(front, origin="assumed", plus_minus=rig.doubts.get(f"rear.{name}", front.plus_minus))
         for name in AS_FRONT
         if (front := rig.values.get(f"front.{name}")) is not None and f"rear.{name}" not in rig.values
     }

@@ -7,6 +7,7 @@ The rig file is JSON, versioned, ours:
      "load_cases": [{"name", "label", "items": [{"name", "mass", "carried", "behind_front_axle", "left_of_center"}]}],
      "changes": [items as above],
      "travel_pairs": {"front": [{"wheel_height", "damper_length"}], "rear": [...]},
+     "doubts": {KEY: plus-minus (SI) of a number that is not entered, or not for itself},
      "proofs": [measurements of the built rig, as calc/job/prove_readings.py tells]}
 
 Keys are dotted: `wheelbase`, `left_front.corner_mass`, `front.tire_rate`. Everything may be absent: a rig starts blank.
@@ -107,6 +108,7 @@ class Axle:
                 "Righting moment of the bar per angle of roll of the body over the axle; empty without a bar.",
                 low=0.0,
                 typical=5e3,
+                plus_minus_share=0.1,
             ),
         ]
         | None
@@ -140,7 +142,13 @@ class Axle:
         Annotated[
             float,
             _length.called(
-                "Loaded tire radius", "r_T", "Ground to wheel center, loaded.", low=0.1, high=1.2, typical=0.44
+                "Loaded tire radius",
+                "r_T",
+                "Ground to wheel center, loaded.",
+                low=0.1,
+                high=1.2,
+                typical=0.44,
+                plus_minus=vocabulary.tire_loaded_radius.plus_minus,
             ),
         ]
         | None
@@ -299,6 +307,7 @@ class Rig:
     changes: tuple[Item, ...] = ()
     travel_pairs: Mapping[str, tuple[TravelPair, ...]] = field(default_factory=dict)
     proofs: tuple[Proof, ...] = ()
+    doubts: Mapping[str, float] = field(default_factory=dict)
     ignored: tuple[str, ...] = ()
 
     def pairs(self, axle: str) -> tuple[TravelPair, ...]:
@@ -376,6 +385,7 @@ def rig_from_data(data: Any) -> Rig:
         changes=_read_items(data.get("changes", []), "changes"),
         travel_pairs=_read_travel(data.get("travel_pairs", {})),
         proofs=_read_proofs(data.get("proofs", [])),
+        doubts=_read_doubts(data.get("doubts", {})),
         ignored=ignored,
     )
 
@@ -407,6 +417,14 @@ def _read_value(declared: Declared, value: Any) -> Any:
         return _text(value, declared.name)
     except FieldError as error:
         raise DataError(f"The rig file's value “{declared.name}”: {error.message()} Nothing was changed.") from None
+
+
+def _read_doubts(data: Any) -> dict[str, float]:
+    if not isinstance(data, dict):
+        raise DataError("The rig file's doubts cannot be read. Nothing was changed.")
+    known = (key for key in data if key in keys() and isinstance(keys()[key].is_a, Quantity))
+    read = {key: _read_positive(data[key], f"plus-minus of “{key}”") for key in known}
+    return {key: size for key, size in read.items() if size is not None}
 
 
 def _read_positive(value: Any, what: str) -> float | None:
@@ -525,6 +543,7 @@ def rig_to_data(rig: Rig) -> dict[str, Any]:
             axle: [_item_data(pair) for pair in pairs] for axle, pairs in rig.travel_pairs.items() if pairs
         },
         # A rig that is not built yet stays the file that it was.
+        **({"doubts": dict(rig.doubts)} if rig.doubts else {}),
         **({"proofs": proofs_to_data(rig.proofs)} if rig.proofs else {}),
     }
 

@@ -13,8 +13,8 @@ import numpy as np
 from calc import chart as charts
 from calc import formula, tables, units
 from calc.constants import NAMED
-from calc.errors import FieldError, HandbookError, NumberError, UnitError
-from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_row
+from calc.errors import FieldError, HandbookError
+from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_plus_minus, read_row
 from calc.sheet import markup
 from calc.step import Attempt, Equation, Outcome, Source, Step, after_moves, attempt, find, run
 
@@ -190,7 +190,7 @@ def read_fields(
             continue
         if isinstance(declared.is_a, Quantity) and fields.get(f"{name}.plus_minus", "").strip():
             try:
-                doubts[name] = _read_doubt(declared.is_a, fields[f"{name}.plus_minus"], name, display)
+                doubts[name] = read_plus_minus(fields[f"{name}.plus_minus"], declared.is_a, name, display)
             except FieldError as error:
                 errors.append(error)
     return values, doubts, errors
@@ -201,21 +201,6 @@ def _read(declared: Declared, text: str, display: Display) -> Any:
     if not text.strip() and isinstance(quantity, Quantity) and quantity.assumed is not None:
         return quantity.assumed
     return read_cell(declared, text, declared.name, display)
-
-
-def _read_doubt(quantity: Quantity, text: str, name: str, display: Display) -> float:
-    try:
-        number, unit = units.split_number(text)
-        chosen = quantity.kind.unit(unit) if unit else display.unit(quantity, name)
-    except (NumberError, UnitError) as problem:
-        raise FieldError(f"{name}.plus_minus", f"{quantity.label}, plus or minus: {problem}") from None
-    size = number * chosen.factor
-    if not 0 <= size <= (quantity.high - min(quantity.low, 0.0)):
-        raise FieldError(
-            f"{name}.plus_minus",
-            f"{quantity.label}: the plus or minus must be 0 or more, and smaller than the values themselves.",
-        )
-    return size
 
 
 def read_table(

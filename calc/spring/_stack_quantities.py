@@ -9,6 +9,8 @@ from calc import vocabulary
 from calc.quantity import Choice, Option
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
+    CALIPER,
+    TAPE,
     CrossoverAboveRide,
     CrossoverTravel,
     StackRate,
@@ -76,6 +78,7 @@ RingThickness = Annotated[
         high=4 * INCH,
         usual=(0.25 * INCH, 2.5 * INCH),
         typical=1.125 * INCH,
+        plus_minus=CALIPER,
     ),
 ]
 ThreadLength = Annotated[
@@ -88,6 +91,7 @@ ThreadLength = Annotated[
         high=40 * INCH,
         usual=(1 * INCH, 30 * INCH),
         typical=10 * INCH,
+        plus_minus=TAPE,
     ),
 ]
 BodyLength = Annotated[
@@ -100,6 +104,7 @@ BodyLength = Annotated[
         high=50 * INCH,
         usual=(4 * INCH, 40 * INCH),
         typical=14 * INCH,
+        plus_minus=TAPE,
     ),
 ]
 LeastPreload = Annotated[

@@ -16,11 +16,11 @@ from typing import Any
 from calc import tables
 from calc.errors import FieldError
 from calc.geometry.travel_table import travel_pairs
-from calc.job.order import AS_FRONT, LIMITS
+from calc.job.order import LIMITS
 from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, Entry, LoadCase, Rig, corner_masses, keys
 from calc.quantity import Declared, Display, Quantity, Table, Text, read
 from calc.sheet import markup
-from calc.sheet.rig import rows
+from calc.sheet.rig import rows, sure
 from calc.vocabulary import center_of_gravity_height
 from calc.weight.weight_change import Item, item_table
 
@@ -42,11 +42,17 @@ class Group:
 
 @dataclass(frozen=True, kw_only=True)
 class Section:
-    """One part of the job on the page: its number, its name, and its fields."""
+    """One part of the job on the page: its number, its name, its fields, and its tables to fill in."""
 
     number: int
     name: str
     groups: tuple[Group, ...] = ()
+    tables: tuple[Table, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names of all its fields."""
+        return tuple(name for group in self.groups for name in group.names)
 
 
 SECTIONS = (
@@ -75,6 +81,7 @@ SECTIONS = (
     Section(
         number=3,
         name="Change",
+        tables=(item_table,),
         groups=(
             Group(legend="Before the change", names=("axle_mass_before", "unsprung_mass_before")),
             Group(
@@ -92,6 +99,7 @@ SECTIONS = (
     Section(
         number=4,
         name="Motion ratio",
+        tables=(travel_pairs,),
         groups=(
             Group(
                 legend="From lean and length, at one ride height",
@@ -116,6 +124,7 @@ SECTIONS = (
     Section(
         number=5,
         name="Targets",
+        tables=(item_table,),
         groups=(
             Group(
                 legend="Wishes",
@@ -254,29 +263,11 @@ def _cell(is_a: Any, name: str, rig: Rig, display: Display, *, of_pair: bool) ->
 def shown(rig: Rig, key: str, display: Display) -> tuple[str, str]:
     """Return the text and the origin word that stand in a rig's field."""
     declared = keys()[key]
-    entry = entry_of(rig, key)
+    entry = sure.entry_of(rig, key)
     if entry is None:
         return "", ""
     text = display.entry(entry.value, declared.is_a, key) if isinstance(declared.is_a, Quantity) else str(entry.value)
-    return text, origin_of(entry, key)
-
-
-def entry_of(rig: Rig, key: str) -> Entry | None:
-    """Return what stands in a field: the rig's own value, else what is assumed in its place."""
-    entry = rig.values.get(key)
-    if entry is not None:
-        return entry
-    if key in LIMITS.values():
-        return Entry(value=keys()[key].quantity.assumed, origin="assumed")
-    axle, _, name = key.partition(".")
-    front = rig.values.get(f"front.{name}") if axle == "rear" and name in AS_FRONT else None
-    return None if front is None else replace(front, origin="assumed")
-
-
-def origin_of(entry: Entry, key: str) -> str:
-    """Return the origin word of a field. A wish is nobody's measurement: it is told only where it is not one's own."""
-    wish = key.partition(".")[2].startswith("wanted_") or key in LIMITS.values()
-    return "" if wish and entry.origin == "measured" else entry.origin
+    return text, sure.origin_of(entry, key)
 
 
 # --- tables of items ------------------------------------------------------------------------------------------------------------
@@ -427,6 +418,9 @@ def read_entries(
             values.pop(key, None)
         else:
             values[key] = entry
+    doubted, wrong = sure.read(rig, values, fields, typed, display)
+    errors += wrong
+    values = dict(doubted.values)
     for axle in AXLES:
         if f"{axle}.pick" in typed:
             values |= _pick(axle, fields.get(f"{axle}.pick", ""))
@@ -446,7 +440,7 @@ def read_entries(
             errors += wrong
     travel = {axle: read_ for axle, read_ in travel.items() if read_}
     return replace(
-        rig, values=values, load_cases=found, changes=items, travel_pairs=travel, name=name, note=note
+        doubted, values=values, load_cases=found, changes=items, travel_pairs=travel, name=name, note=note
     ), errors
 
 
@@ -458,7 +452,9 @@ def _entry(declared: Declared, text: str, rig: Rig, key: str, display: Display) 
     if isinstance(declared.is_a, Quantity):
         if kept is not None and display.entry(kept.value, declared.is_a, key) == text:
             return kept
-        return Entry(value=read(text, declared.is_a, key, display), origin="measured")
+        # A number that is read again is as sure as the reader said that it is.
+        doubt = None if kept is None else kept.plus_minus
+        return Entry(value=read(text, declared.is_a, key, display), origin="measured", plus_minus=doubt)
     if isinstance(declared.is_a, Text):
         same = kept is not None and kept.value == text
         return kept if same else Entry(value=declared.is_a.check(text, key), origin="measured")
@@ -559,7 +555,7 @@ def texts(rig: Rig, display: Display) -> dict[str, str]:
             ("chosen_helper_part", "chosen_tender_part", "chosen_main_part")
         ):
             found[key] = shown(rig, key, display)[0]
-    return found
+    return found | sure.texts(rig, display)
 
 
 def untouched(rig: Rig, fields: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, str]:
@@ -572,4 +568,4 @@ def untouched(rig: Rig, fields: Mapping[str, str], typed: frozenset[str], displa
         name = f"case.{index}.{HEIGHT}"
         if name in fields and name not in typed:
             found[name] = rows.cell_text(case.center_of_gravity_height, column_cells()[rows.place(name)], display)
-    return found
+    return found | sure.untouched(rig, fields, typed, display)

@@ -20,7 +20,7 @@ from calc.job.order import completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
-from calc.sheet.rig import dampers, doubt, entries, lists, order_sheet
+from calc.sheet.rig import dampers, doubt, entries, lists, order_sheet, sure
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.parts import Said, View
 
@@ -80,6 +80,7 @@ def _section(section: entries.Section, blank: Rig, answer_: Said) -> str:
         groups += f'<div data-region="cases">{entries.cases(blank, SHOP)}</div>'
     if section.number == 6:
         groups += "@list@"
+    groups += sure.fold(section.number, section.names)
     opened = " open" if section.number == 1 else ""
     return (
         f'<section aria-labelledby="s{section.number}"><details class="hb-part"{opened}><summary>'
@@ -249,6 +250,7 @@ def _answer(
         regions["cases"] = entries.cases(acted, display)
         regions["changes"] = entries.changes(acted, display)
         regions["travel"] = entries.pairs(acted, display)
+    regions |= _opened(acted, request.get("action"), display)
     found: dict[str, Any] = {
         # A rig into which nothing was entered yet is not kept.
         "rig": None if acted == kept == Rig() else rig_to_data(acted),
@@ -275,6 +277,15 @@ def _acted(read: Rig, action: Any) -> Rig:
     if name == "remove-case" and index.isdigit():
         return entries.without_case(read, int(index))
     return read
+
+
+def _opened(rig: Rig, action: Any, display: Display) -> dict[str, str]:
+    """Return how sure the numbers of a section are, when that was opened."""
+    return {
+        f"{sure.ACTION}-{section.number}": sure.inside(section.names, section.tables, rig, display)
+        for section in entries.SECTIONS
+        if action == f"{sure.ACTION} {section.number}"
+    }
 
 
 def made_choices(read: Rig, listed: lists.Listing, *, at_once: bool) -> tuple[dict[str, Choice | None], int]:
@@ -314,7 +325,7 @@ def _search_button(sets: int) -> str:
 
 def _with_errors(section: entries.Section, answer_: Said, errors: list[FieldError]) -> Said:
     """Tell in a section's heading that one of its fields cannot be read: its body may be closed."""
-    names = {name for group in section.groups for name in group.names}
+    names = set(section.names)
     wrong = sum(_belongs(error.field, section.number, names) for error in errors)
     if not wrong:
         return answer_
@@ -333,19 +344,21 @@ def _belongs(field: str, number: int, names: set[str]) -> bool:
         return number == 3
     if f".{entries.PAIRS}" in field:
         return number == 4
-    return field in names or field.partition(".")[2] in names
+    place = field.removesuffix(f".{sure.PLUS_MINUS}")
+    return place in names or place.partition(".")[2] in names
 
 
 def _fields(read: Rig, errors: list[FieldError], display: Display) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, declared in keys().items():
         if isinstance(declared.is_a, Quantity):
-            entry = entries.entry_of(read, key)
-            origin = "" if entry is None else entries.origin_of(entry, key)
+            entry = sure.entry_of(read, key)
+            origin = "" if entry is None else sure.origin_of(entry, key)
             found[key] = {"unit": display.unit(declared.is_a, key).symbol, "origin": origin, "error": None}
     for place, declared in entries.column_cells().items():
         if isinstance(declared.is_a, Quantity):
             found[place] = {"unit": display.unit(declared.is_a, place).symbol, "error": None}
+    found |= sure.words(read)
     for error in errors:
         found.setdefault(error.field, {})["error"] = markup.error_texts(error, display)
     return found
@@ -356,5 +369,5 @@ def _edit(before: Rig, after: Rig) -> str:
     names = {*before.values, *after.values}
     nothing = Entry(value=None)
     changed = [name for name in names if before.values.get(name, nothing) != after.values.get(name, nothing)]
-    same = replace(before, values={}) == replace(after, values={})
+    same = replace(before, values={}, doubts={}) == replace(after, values={}, doubts={})
     return changed[0] if len(changed) == 1 and same else ""

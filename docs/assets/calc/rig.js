@@ -40,6 +40,15 @@ class RigPage {
       const { rigDo, rigOf = "" } = button?.dataset ?? {};
       if (rigDo) this.#do(rigDo, rigOf);
     });
+    // What stands behind a line is painted when the line is opened; a toggle does not bubble.
+    form.addEventListener(
+      "toggle",
+      ({ target }) => {
+        const { rigDo, rigOf = "" } = target instanceof HTMLDetailsElement && target.open ? target.dataset : {};
+        if (rigDo) this.#do(rigDo, rigOf);
+      },
+      true,
+    );
     form.addEventListener("change", ({ target }) => {
       if (target instanceof HTMLInputElement && target.matches("[data-rig-list]")) this.#opened(target);
     });
