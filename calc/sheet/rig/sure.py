@@ -19,6 +19,10 @@ from calc.quantity import Display, Quantity, Table, read_plus_minus
 from calc.sheet import markup
 from calc.step import Origin
 
+_USUAL = (
+    "Every ± is at 95 %. Where you give none, the usual one of such a reading is taken: assumed, common practice. "
+    "An emptied field goes back to it."
+)
 ACTION, PLUS_MINUS, ORIGIN = "sure", "plus_minus", "origin"
 _ORIGINS: Mapping[str, Origin] = {
     "measured": "measured",
@@ -80,12 +84,8 @@ def _keys(names: Iterable[str]) -> Iterator[str]:
 
 def inside(names: Iterable[str], tables: Iterable[Table], rig: Rig, display: Display) -> str:
     """Return each number's plus-minus and origin, to be changed, and what is taken as it stands."""
-    names = tuple(names)
+    names, said = tuple(names), []
     lines = "".join(_line(key, rig, display) for key in _keys(names))
-    said = [
-        "At 95 of 100. While nothing of your own stands here, the usual one of such a reading is taken "
-        "(assumed, common practice); an emptied field goes back to it."
-    ]
     certain = {keys().get(name, keys().get(f"front.{name}")): reason(name) for name in names if reason(name)}
     told = [
         f"{declared.is_a.label}: {why}"
@@ -95,7 +95,8 @@ def inside(names: Iterable[str], tables: Iterable[Table], rig: Rig, display: Dis
     if told:
         said.append(f"Without ±: {'; '.join(told)}.")
     said += [_of_table(table, display) for table in tables]
-    return lines + "".join(f'<p class="hb-note">{escape(text)}</p>' for text in said if text)
+    notes = "".join(f'<p class="hb-note">{escape(text)}</p>' for text in said if text)
+    return f'<p class="hb-note">{_USUAL}</p>{lines}{notes}'
 
 
 def _line(key: str, rig: Rig, display: Display) -> str:
