@@ -134,6 +134,18 @@ def names(text: str) -> tuple[str, ...]:
     return tuple(found)
 
 
+@lru_cache(maxsize=512)
+def conditions(text: str) -> tuple[str, ...]:
+    """Return the parts of a condition that must all be true.
+
+    >>> conditions("stack_kind == 'ring' and preload >= 0")
+    ("stack_kind == 'ring'", 'preload >= 0')
+    """
+    node = parse(text)
+    parts = node.values if isinstance(node, ast.BoolOp) and isinstance(node.op, ast.And) else [node]
+    return tuple(found for part in parts for found in ([text] if part is node else conditions(ast.unparse(part))))
+
+
 def evaluate(text: str, values: Mapping[str, Any]) -> Any:
     """Evaluate an equation. Raises UnknownNameError when a value is missing.
 

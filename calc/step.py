@@ -93,6 +93,7 @@ class Check:
     `warns` is for a rule whose breach is a caution and not a failure: its worst state is close.
     `needs` names what must be known besides; whatever is missing turns the finding to "not checked",
     with `unchecked` (or the rule's name) as its sentence.
+    `when` is a condition on the inputs: a rule that does not apply is left out, which is not the same as not checked.
     """
 
     rule: str
@@ -107,6 +108,7 @@ class Check:
     warns: bool = False
     needs: tuple[str, ...] = ()
     unchecked: str = ""
+    when: str = ""
 
     def names(self) -> tuple[str, ...]:
         """Return every name that the rule needs."""
@@ -616,7 +618,7 @@ def _moved(step: Step, values: Values | None) -> dict[str, Any] | None:
 
 
 def judge(outcome: Outcome, display: Display = SHOP) -> tuple[Finding, ...]:
-    """Return the step's findings for these values, in the order of the rules."""
+    """Return the step's findings for these values, in the order of the rules that apply."""
     step = outcome.step
 
     def missing(name: str) -> tuple[str, ...]:
@@ -625,6 +627,7 @@ def judge(outcome: Outcome, display: Display = SHOP) -> tuple[Finding, ...]:
     return tuple(
         check_finding(check, outcome.values, outcome.plus_minus, step.quantity, display, missing)
         for check in step.checks
+        if not _left_out(check, outcome.values)
     )
 
 
@@ -645,11 +648,11 @@ def _absent_inputs(step: Step, name: str, values: Values) -> tuple[str, ...]:
     return tuple(found) or tuple(required) or (name,)
 
 
-def _left_out(equation: Equation, values: Values) -> bool:
-    """Whether a line's own condition leaves it out; one that cannot be judged yet stays."""
-    if not equation.when or any(values.get(name) is None for name in formula.names(equation.when)):
-        return False
-    return not formula.evaluate(equation.when, values)
+def _left_out(item: Equation | Check, values: Values) -> bool:
+    """Whether a line's or a rule's own condition leaves it out; a part of it that cannot be judged yet does not."""
+    parts = formula.conditions(item.when) if item.when else ()
+    known = (part for part in parts if all(values.get(name) is not None for name in formula.names(part)))
+    return not all(formula.evaluate(part, values) for part in known)
 
 
 def check_finding(

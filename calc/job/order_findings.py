@@ -33,19 +33,6 @@ HARD_RULES = frozenset(
         "axle rating",
     )
 )
-_OF_A_PAIR = frozenset(
-    (
-        "ring reached",
-        "past the crossover at rest",
-        "tender binds before the ring",
-        "tender left",
-        "tender works",
-        "ring inside the tender",
-        "ring on its thread",
-        "divider on the body",
-        "tender's coil gaps",
-    )
-)
 _WORST = ("fails", "close", "not checked", "holds")
 
 
@@ -143,8 +130,7 @@ def set_findings(made: AxleOrder, task: Problem, doubts: Mapping[str, float], di
         yield check_finding(check, values, uncertain, quantities.__getitem__, display, missing)
     if made.stack is not None:
         # The stack is judged in the heaviest load case; a helper is nearest to open in the lightest.
-        skipped = (_OF_A_PAIR if chosen.tender is None else frozenset()) | {axles.HELPER_RULE}
-        yield from (finding for finding in made.stack.findings if finding.rule not in skipped)
+        yield from (finding for finding in made.stack.findings if finding.rule != axles.HELPER_RULE)
     if chosen.helper is not None:
         yield axles.helper_finding(chosen, display)
     for outcome in (made.frequency, made.gas):

@@ -7,9 +7,14 @@ from collections.abc import Mapping
 from calc.step import PRACTICE as COMMON
 from calc.step import Check, Good, Mistake, Practice, Source
 
+_RING = "stack_kind == 'ring'"
+_TWO = "not (stack_kind == 'single')"
+_HELPER = "not (helper_kind == 'none')"
+
 CHECKS: tuple[Check, ...] = (
     Check(
         rule="ring reached",
+        when=_RING,
         value="crossover_travel",
         at_most="bump_limit",
         holds="The divider meets the ring at {value}, before full bump at {limit}.",
@@ -18,6 +23,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     Check(
         rule="past the crossover at rest",
+        when=_RING,
         value="crossover_above_ride",
         at_least=0.0,
         holds="At rest there is {value} of damper travel to the crossover.",
@@ -28,6 +34,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     Check(
         rule="tender binds before the ring",
+        when=_RING,
         condition="tender_left > 0",
         holds="The tender does not bind before its work ends.",
         fails="The tender binds at {tender_bind_travel}, before the ring takes over: the rate steps up there, coil "
@@ -36,6 +43,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     Check(
         rule="tender left",
+        when=_TWO,
         value="tender_left",
         at_least="least_tender_left",
         holds="Where its work ends the tender has {value} left before it binds; the limit is {limit}.",
@@ -54,6 +62,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     Check(
         rule="helper closed at rest",
+        when=_HELPER,
         value="helper_open_at_rest",
         at_most=0.0,
         holds="At rest the helper is closed: the rate there is that of the springs under it.",
@@ -63,6 +72,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     Check(
         rule="tender works",
+        when=_RING,
         condition="crossover_travel > maximum(-preload, 0)",
         holds="The tender works from full extension to the crossover at {crossover_travel}.",
         fails="The tender is never loaded: the divider stands on the ring before the tender can work. Raise the ring.",
@@ -102,6 +112,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     Check(
         rule="ring inside the tender",
+        when=_RING,
         value="ring_room",
         at_least=0.0,
         holds="At the crossover the ring stack has {value} of room below the upper seat.",
@@ -110,6 +121,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     Check(
         rule="ring on its thread",
+        when=_RING,
         value="thread_left",
         at_least=0.0,
         holds="The ring stands on its thread, {value} above its end.",
@@ -118,6 +130,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     Check(
         rule="divider on the body",
+        when=_TWO,
         value="body_left",
         at_least=0.0,
         holds="At full droop the divider is still on the body, {value} above its end.",
@@ -126,6 +139,7 @@ CHECKS: tuple[Check, ...] = (
     ),
     Check(
         rule="tender's coil gaps",
+        when=_TWO,
         value="tender_left",
         at_least="tender_gap_sum",
         warns=True,

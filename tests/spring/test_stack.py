@@ -9,6 +9,7 @@ from scipy.optimize import brentq
 from calc.spring.crossover import crossover
 from calc.spring.preload import preload as rest
 from calc.spring.stack import stack
+from calc.step import find, run
 
 rates = st.floats(1e4, 2e5)
 preloads = st.floats(0.0, 0.08)
@@ -207,3 +208,21 @@ def test_after_a_turn_the_same_load_rests_where_the_balance_says(
     load = main_force(ride_travel, 0.0)
     after = brentq(lambda travel: main_force(travel, move) - load, -1.0, 1.0, xtol=1e-14)
     assert math.isclose(found.ride_travel_after, after, rel_tol=1e-9, abs_tol=1e-9)
+
+
+def test_what_does_not_apply_is_left_out_and_not_called_unchecked() -> None:
+    """Without a ring nothing is said of a ring, without a tender nothing of a tender, without a helper nothing of one."""
+    step = find("stack")
+    example = step.example_inputs()
+    texts = {
+        kind: {finding.rule: finding.text for finding in run(step, {**example, "stack_kind": kind}).findings}
+        for kind in ("single", "no ring", "ring")
+    }
+    assert not [
+        rule for rule in texts["single"] if any(word in rule for word in ("ring", "tender", "helper", "divider"))
+    ]
+    assert not [rule for rule in texts["no ring"] if "ring" in rule or "crossover" in rule or "helper" in rule]
+    assert "helper closed at rest" not in texts["ring"]
+    # What applies and cannot be known yet still says what it needs, and nothing that could never be entered.
+    unknown = texts["no ring"]["divider on the body"]
+    assert unknown == "Whether the divider stays on the body at droop: needs body below the adjuster."
