@@ -102,6 +102,16 @@ REASONS: Mapping[str, str] = {
     "main_bind": "Main binds before full bump",
 }
 
+# Limits that are never suggested to give way: a spring that goes solid or comes off its seat can break or throw parts, and
+# a tender is the softer spring by its meaning.
+FIRM: Mapping[str, str] = {
+    "stiff_tender": "the softer spring is the tender, by its meaning",
+    "too_short": "a loose spring can leave its seat",
+    "helper_open": "a loose spring can leave its seat",
+    "tender_bind": "a spring that goes solid can break",
+    "main_bind": "a spring that goes solid can break",
+}
+
 # What a shortfall is measured against when misses of different limits are compared.
 SCALE: Mapping[str, float] = dict.fromkeys(REASONS, 1.0 * INCH) | {
     "ride_frequency": 0.1,
@@ -152,11 +162,40 @@ class Counts:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Relaxed:
+    """One limit that may give way: how many sets break it and no other, and the one of them that breaks it least."""
+
+    limit: str
+    admits: int
+    first: SpringSet
+
+    @property
+    def by(self) -> float:
+        """By how much the limit would have to give for the first set to work, in SI."""
+        return self.first.shortfall[self.limit]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Trade:
+    """One set that no other beats in frequency error, travel margin and price at once.
+
+    `price` is of the axle, both sides, and None where the list does not price every spring. `alike` counts the other sets
+    that are equal in all three.
+    """
+
+    chosen: SpringSet
+    frequency_error: float
+    travel_margin: float
+    price: float | None
+    alike: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class Choice:
     """The answer of a search.
 
     `tried`, `working` and `rejected` count singles and pairs; `helped` counts those that would be loose, with each of the
-    list's helpers on top.
+    list's helpers on top. `relaxed` and `trades` regard both; `relaxed` starts with the limit that admits the most.
     """
 
     problem: Problem
@@ -168,3 +207,5 @@ class Choice:
     rejected: Mapping[str, int]
     near: tuple[SpringSet, ...]
     helped: Counts = field(default_factory=lambda: Counts(tried=0, working=0, rejected=dict.fromkeys(REASONS, 0)))
+    relaxed: tuple[Relaxed, ...] = ()
+    trades: tuple[Trade, ...] = ()

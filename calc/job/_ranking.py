@@ -44,17 +44,24 @@ def _lacking(spare: Any, enough: float) -> Any:
     return np.maximum(0.0, 1.0 - spare / enough) ** 2
 
 
-def _price_share(springs: Springs, sets: Sets) -> Any:
-    """The set's price between the cheapest spring and the dearest pair, 0 to 1; 0 where the list names no prices."""
+def prices(springs: Springs, sets: Sets) -> FloatArray | None:
+    """Return what each set's springs cost together, one of each; None where the list does not price every spring."""
     known = springs.known.get("price")
     if known is not None and not np.all(known):
+        return None
+    upper: FloatArray = np.where(sets.tender < 0, 0.0, springs.price[sets.tender])
+    top: FloatArray = np.where(sets.helper < 0, 0.0, springs.price[sets.helper])
+    return springs.price[sets.main] + upper + top
+
+
+def _price_share(springs: Springs, sets: Sets) -> Any:
+    """The set's price between the cheapest spring and the dearest pair, 0 to 1; 0 where the list names no prices."""
+    price = prices(springs, sets)
+    if price is None:
         return np.zeros(np.shape(sets.main))
     usual = springs.price[~springs.is_helper]
     low, high = float(np.min(usual)), float(np.max(usual))
-    spread = max(2 * high - low, 1e-9)
-    price = springs.price[sets.main] + np.where(sets.tender < 0, 0.0, springs.price[sets.tender])
-    price = price + np.where(sets.helper < 0, 0.0, springs.price[sets.helper])
-    return (price - low) / spread
+    return (price - low) / max(2 * high - low, 1e-9)
 
 
 def _out_of_stock(springs: Springs, sets: Sets) -> Any:
@@ -69,25 +76,51 @@ def _out_of_stock(springs: Springs, sets: Sets) -> Any:
     return short.astype(np.float64)
 
 
-def lowest(score: FloatArray, most: int) -> IntArray:
-    """Return the places of the lowest scores, with every place that ties with the last of them."""
-    finite = np.flatnonzero(np.isfinite(score)).astype(np.int64)
+def code_ranks(springs: Springs) -> IntArray:
+    """Return each spring's place in the order of the part codes, from 1; last stands 0, for none (index -1)."""
+    order = {part: place for place, part in enumerate(sorted(set(springs.part)), start=1)}
+    return np.array([*(order[part] for part in springs.part), 0], dtype=np.int64)
+
+
+def lowest(values: FloatArray, most: int, sets: Sets, ranks: IntArray) -> IntArray:
+    """Return the places of the lowest values, at most so many; equal ones go by part code, as in `rank_key`."""
+    finite = np.flatnonzero(np.isfinite(values)).astype(np.int64)
     if len(finite) <= most:
         return finite
-    last = np.partition(score[finite], most - 1)[most - 1]
-    within: IntArray = finite[score[finite] <= last * (1 + 1e-8) + 1e-12]
-    return within
+    last = np.partition(values[finite], most - 1)[most - 1]
+    within: IntArray = finite[values[finite] <= last + np.abs(last) * 1e-8 + 1e-12]
+    if len(within) <= most:
+        return within
+    # There may be no end of equal sets: only as many as can stand in the answer are looked at one by one.
+    distinct, which = np.unique(values[within], return_inverse=True)
+    rounded = np.array([nine_figures(float(value)) for value in distinct])[which]
+    codes = [ranks[indexes[within]] for indexes in (sets.helper, sets.main, sets.tender)]
+    sorted_: IntArray = within[np.lexsort((*codes, rounded))][:most]
+    return sorted_
+
+
+def only_broken(shortfall: Mapping[str, FloatArray]) -> NDArray[np.int64]:
+    """Return, by its place in `REASONS`, the one limit that each set breaks; -1 where it breaks none or several."""
+    shape = np.shape(next(iter(shortfall.values())))
+    count, which = np.zeros(shape, dtype=np.int64), np.full(shape, -1, dtype=np.int64)
+    for place, name in enumerate(REASONS):
+        if name in shortfall:
+            broken: NDArray[np.bool_] = shortfall[name] > 0
+            count += broken
+            which[broken] = place
+    which[count != 1] = -1
+    return which
 
 
 def only_miss(shortfall: Mapping[str, FloatArray]) -> FloatArray:
     """Return how far each set with one broken limit misses it; infinite for all that are no near miss."""
-    shape = np.shape(next(iter(shortfall.values())))
-    count, missed = np.zeros(shape, dtype=np.int64), np.zeros(shape)
-    for name, value in shortfall.items():
-        broken: NDArray[np.bool_] = value > 0
-        count += broken
-        missed = np.where(broken, value / SCALE[name], missed)
-    return np.where((count == 1) & (missed < 1.0), missed, np.inf)
+    which = only_broken(shortfall)
+    missed = np.full(np.shape(which), np.inf)
+    for place, name in enumerate(REASONS):
+        if name in shortfall:
+            mine = which == place
+            missed[mine] = shortfall[name][mine] / SCALE[name]
+    return np.where(missed < 1.0, missed, np.inf)
 
 
 def best(sets: Sequence[SpringSet], springs: Springs) -> list[SpringSet]:
@@ -105,12 +138,19 @@ def nearest(sets: Sequence[SpringSet], springs: Springs) -> list[SpringSet]:
     return sorted(sets, key=lambda item: rank_key(item, miss(item), springs))[:NEAR]
 
 
+def nine_figures(value: float) -> float:
+    """Return a value rounded: equal sets may differ in their last bits from one machine to another, and must not swap ranks.
+
+    >>> nine_figures(0.12345678949)
+    0.123456789
+    """
+    return float(f"{value:.8e}")
+
+
 def rank_key(item: SpringSet, value: float, springs: Springs) -> tuple[float, str, str, str]:
     """Return what a set is sorted by: a value, then the part codes of its springs."""
-    # Nine figures: equal sets may differ in their last bits from one machine to another, and must not swap ranks.
-    rounded = float(f"{value:.8e}")
     tender, helper = ("" if index is None else springs.part[index] for index in (item.tender, item.helper))
-    return rounded, tender, springs.part[item.main], helper
+    return nine_figures(value), tender, springs.part[item.main], helper
 
 
 def first_reason(shortfall: Mapping[str, FloatArray]) -> NDArray[np.int64]:

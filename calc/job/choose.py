@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from calc.job._judging import FloatArray, IntArray, Sets, early, gathered, late, middle
 from calc.job._problem import (
+    FIRM,
     REASONS,
     CaseLoad,
     Choice,
@@ -23,15 +24,33 @@ from calc.job._problem import (
     Hardware,
     Limits,
     Problem,
+    Relaxed,
     SpringSet,
+    Trade,
     Weights,
     Wishes,
 )
-from calc.job._ranking import KEPT, NEAR, best, first_reason, lowest, miss, nearest, only_miss, score
+from calc.job._ranking import (
+    KEPT,
+    NEAR,
+    best,
+    code_ranks,
+    first_reason,
+    lowest,
+    miss,
+    nearest,
+    only_broken,
+    only_miss,
+    prices,
+    rank_key,
+    score,
+)
+from calc.job._trade import Front, empty_front, front_of, merged
 from calc.tables import Springs
 
 __all__ = [
     "CHUNK",
+    "FIRM",
     "KEPT",
     "NEAR",
     "REASONS",
@@ -41,7 +60,9 @@ __all__ = [
     "Hardware",
     "Limits",
     "Problem",
+    "Relaxed",
     "SpringSet",
+    "Trade",
     "Weights",
     "Wishes",
     "choose",
@@ -53,6 +74,7 @@ __all__ = [
 ]
 
 CHUNK = 32_768
+_RIDE_FREQUENCY = list(REASONS).index("ride_frequency")
 
 
 @dataclass(frozen=True)
@@ -98,7 +120,8 @@ def slices(problem: Problem, springs: Springs) -> Iterator[tuple[int, int] | Cho
     fitting, helpers = _fitting(problem, springs), _fitting(problem, springs, helpers=True)
     count = len(fitting)
     total = count * (count + 1)
-    found, helped = _Found(problem, springs), _Found(problem, springs)
+    ranks = code_ranks(springs)
+    found, helped = _Found(problem, springs, ranks), _Found(problem, springs, ranks)
     for start in range(0, total, CHUNK):
         numbers = np.arange(start, min(start + CHUNK, total), dtype=np.int64)
         # Row 0 of the tenders stands for no tender: a single spring.
@@ -119,7 +142,47 @@ def slices(problem: Problem, springs: Springs) -> Iterator[tuple[int, int] | Cho
         rejected=found.rejected,
         near=tuple(nearest([*found.near, *helped.near], springs)),
         helped=Counts(tried=helped.tried, working=helped.working, rejected=helped.rejected),
+        relaxed=tuple(_relaxed(springs, found, helped)),
+        trades=tuple(_trades(problem, springs, merged(found.front, helped.front, ranks))),
     )
+
+
+def _relaxed(springs: Springs, *found: _Found) -> list[Relaxed]:
+    """Return the limits whose giving way alone would admit sets, the one that admits the most first."""
+    limits = []
+    for name in REASONS:
+        least = [one.least[name] for one in found if name in one.least]
+        if least:
+            first = min(least, key=lambda item: _by_shortfall(item, name, springs))
+            limits.append(Relaxed(limit=name, admits=sum(one.alone.get(name, 0) for one in found), first=first))
+    return sorted(limits, key=lambda item: -item.admits)
+
+
+def _by_shortfall(item: SpringSet, name: str, springs: Springs) -> tuple[float, str, str, str]:
+    return rank_key(item, item.shortfall[name], springs)
+
+
+def _trades(problem: Problem, springs: Springs, front: Front) -> list[Trade]:
+    """Return the sets that no other beats, the least frequency error first."""
+    found: dict[int, Trade] = {}
+    for with_helper in (False, True):
+        places = np.flatnonzero((front.sets[:, 0] >= 0) == with_helper)
+        if not len(places):
+            continue
+        helper, tender, main = front.sets[places].T
+        batch = evaluate(problem, springs, tender, main, helper if with_helper else None)
+        price = prices(springs, batch.sets)
+        for at, place in enumerate(places):
+            chosen = _set(batch, at)
+            ride = chosen.ride_frequency[problem.reference]
+            found[int(place)] = Trade(
+                chosen=chosen,
+                frequency_error=abs(ride - sum(problem.wishes.frequency) / 2),
+                travel_margin=-max(chosen.shortfall["droop"], chosen.shortfall["bump"]),
+                price=None if price is None else 2.0 * float(price[at]),
+                alike=int(front.alike[place]) - 1,
+            )
+    return [found[place] for place in sorted(found)]
 
 
 @dataclass
@@ -128,11 +191,15 @@ class _Found:
 
     problem: Problem
     springs: Springs
+    ranks: IntArray
     kept: list[SpringSet] = field(default_factory=list)
     near: list[SpringSet] = field(default_factory=list)
     rejected: dict[str, int] = field(default_factory=lambda: dict.fromkeys(REASONS, 0))
     tried: int = 0
     working: int = 0
+    alone: dict[str, int] = field(default_factory=dict)
+    least: dict[str, SpringSet] = field(default_factory=dict)
+    front: Front = field(default_factory=empty_front)
 
     def add(self, sets: Sets) -> Sets:
         """Judge more sets, each no further than to where nothing can come of it. Returns those that hang loose."""
@@ -152,9 +219,10 @@ class _Found:
         return short
 
     def _hopeful(self, sets: Sets, shortfall: Mapping[str, FloatArray]) -> tuple[Sets, dict[str, FloatArray]]:
-        """Count and leave out the sets that neither work nor miss by little."""
+        """Count and leave out the sets that neither work, nor miss by little, nor would work without one limit."""
         first = first_reason(shortfall)
-        hopeful = (first < 0) | np.isfinite(only_miss(shortfall))
+        # What is too long breaks the droop too, so that no set breaks that limit alone.
+        hopeful = (first < 0) | np.isfinite(only_miss(shortfall)) | (only_broken(shortfall) == _RIDE_FREQUENCY)
         self._count(first[~hopeful])
         return sets.only(hopeful), {name: value[hopeful] for name, value in shortfall.items()}
 
@@ -168,9 +236,29 @@ class _Found:
         works = first < 0
         self.working += int(np.count_nonzero(works))
         self._count(first[~works])
-        ranked = _sets(batch, lowest(np.where(works, batch.score, np.inf), KEPT))
+        ranked = self._lowest(batch, np.where(works, batch.score, np.inf), KEPT)
         self.kept = best(self.kept + ranked, self.springs)
-        self.near = nearest(self.near + _sets(batch, lowest(only_miss(batch.shortfall), NEAR)), self.springs)
+        self.near = nearest(self.near + self._lowest(batch, only_miss(batch.shortfall), NEAR), self.springs)
+        self._relax(batch)
+        if np.any(works):
+            more = front_of(self.problem, self.springs, batch.sets, batch.shortfall, works)
+            self.front = merged(self.front, more, self.ranks)
+
+    def _lowest(self, batch: _Batch, values: FloatArray, most: int) -> list[SpringSet]:
+        return _sets(batch, lowest(values, most, batch.sets, self.ranks))
+
+    def _relax(self, batch: _Batch) -> None:
+        """Count the sets that one limit alone keeps out, and keep the nearest of each."""
+        which = only_broken(batch.shortfall)
+        counts = np.bincount(which[which >= 0], minlength=len(REASONS))
+        for index, name in enumerate(REASONS):
+            if name in FIRM or not counts[index]:
+                continue
+            self.alone[name] = self.alone.get(name, 0) + int(counts[index])
+            amount = np.where(which == index, batch.shortfall[name], np.inf)
+            near = self._lowest(batch, amount, 1)
+            known = [self.least[name]] if name in self.least else []
+            self.least[name] = min(known + near, key=lambda item: _by_shortfall(item, name, self.springs))
 
 
 def _fitting(problem: Problem, springs: Springs, *, helpers: bool = False) -> IntArray:

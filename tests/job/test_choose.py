@@ -142,6 +142,7 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
     """One set, by scalar root finding."""
     c, hardware, limits, wishes = problem.coilover, problem.hardware, problem.limits, problem.wishes
     km, free_m, solid_m = main[:3]
+    main_stroke = free_m - solid_m
     kt, free_t, solid_t = tender[:3] if tender else (math.inf, 0.0, 0.0)
     divider = hardware.divider_thickness if tender else 0.0
 
@@ -152,17 +153,33 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
     def ratio(x: float) -> float:
         return math.cos(math.asin(c.eye_offset / (c.extended_length - x)))
 
-    def springs(x: float, preload: float, gap: float) -> float:
-        """Force of the stack: share the shortening between the springs until the tender has closed the gap."""
-        if not tender:
-            return max(km * (preload + x), 0.0)
-        together = (preload + x) / (1 / kt + 1 / km)
-        tender_now, tender_first = together / kt, preload / (1 / kt + 1 / km) / kt
-        if tender_now - tender_first <= gap:
-            return max(together, 0.0)
-        return km * (preload + x - tender_first - gap)
+    def springs(x: float, preload: float, gap: float | None) -> float:
+        """Force of the stack: share the shortening between the springs until one of them has come to its end.
 
-    def ride(load: float, preload: float, gap: float) -> float:
+        Without a gap given, the springs have neither ring nor end.
+        """
+        short, end = preload + x, math.inf if gap is None else tender_end(preload, gap)
+        together = km * short if not tender else short / (1 / kt + 1 / km)
+        if gap is None:
+            return max(together, 0.0)
+        if tender and together / kt > end and kt * end <= km * main_stroke:
+            together = km * (short - end)
+        elif tender and together / km > main_stroke:
+            together = kt * (short - main_stroke)
+        # What is solid gives no more: far stiffer than any spring.
+        return max(together, 0.0) + 1e13 * max(short - end - main_stroke, 0.0)
+
+    def tender_end(preload: float, gap: float) -> float:
+        """How far the tender shortens until the divider meets the ring, or until it is solid."""
+        if not tender:
+            return 0.0
+        reached = preload / (1 / kt + 1 / km) / kt + gap
+        return reached if math.isinf(gap) else min(reached, free_t - solid_t)
+
+    def tender_at(x: float, preload: float, gap: float) -> float:
+        return min(springs(x, preload, gap) / kt, tender_end(preload, gap)) if tender else 0.0
+
+    def ride(load: float, preload: float, gap: float | None) -> float:
         def short(x: float) -> float:
             # Outside the damper's travel gas and motion ratio are held at its ends.
             inside = min(max(x, 0.0), c.bump_limit)
@@ -190,8 +207,8 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
 
     def unbalance(preload: float) -> float:
         return (
-            ride(light, preload, math.inf)
-            + ride(heavy, preload, math.inf)
+            ride(light, preload, None)
+            + ride(heavy, preload, None)
             - (c.bump_limit + c.strap_travel - wishes.bump + wishes.droop)
         )
 
@@ -212,7 +229,7 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
     adjuster = preload - least
 
     reference = problem.cases[problem.reference]
-    first_ride = ride(reference.support_load, preload, math.inf)
+    first_ride = ride(reference.support_load, preload, None)
     gap, crossover = math.inf, None
     if tender and wishes.crossover_above_ride is not None:
         gap = (first_ride + wishes.crossover_above_ride) * km / (kt + km)
@@ -223,19 +240,26 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
     rides = [ride(case.support_load, preload, gap) for case in problem.cases]
     x = min(max(rides[problem.reference], 0.0), c.bump_limit)
     series = km if not tender else kt * km / (kt + km)
-    rate = km if crossover is not None and rides[problem.reference] >= crossover else series
+    short, end = preload + x, tender_end(preload, gap)
+    if short >= end + main_stroke - 1e-9:
+        rate = 0.0
+    elif tender and kt * end > km * main_stroke:
+        rate = kt if series * short >= km * main_stroke else series
+    else:
+        rate = km if tender and series * short >= kt * end else series
     now = frequency(x, rate, reference.support_load / ratio(x), reference.sprung_mass)
     past = tender_left = None
     if tender and crossover is not None:
         at = min(max(crossover, 0.0), c.bump_limit)
-        past = frequency(at, km, springs(at, preload, gap) + gas(at), reference.sprung_mass)
+        force = springs(at, preload, gap)
+        # Springs that are solid there are rejected; their force is not taken into account.
+        past = frequency(at, km, force + gas(at) if force < 1e7 else 0.0, reference.sprung_mass)
         tender_left = free_t - solid_t - min(preload * km / (kt + km) + gap, (preload + at) * km / (kt + km))
-    closed = springs(c.bump_limit, preload, gap) / km
-    main_left = free_m - solid_m - closed
+    main_left = main_stroke - (preload + c.bump_limit - tender_at(c.bump_limit, preload, gap))
     broken = []
     if tender and kt > km:
         broken.append("stiff_tender")
-    if ride(light, least, math.inf) < c.strap_travel + wishes.droop:
+    if ride(light, least, None) < c.strap_travel + wishes.droop:
         broken.append("too_long")
     if highest < limits.preload_floor:
         broken.append("too_short")
@@ -252,7 +276,7 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
     if crossover is not None:
         if max(rides) > crossover:
             broken.append("ring_at_rest")
-        shortened = free_t - min(preload * km / (kt + km) + gap, (preload + c.bump_limit) * km / (kt + km))
+        shortened = free_t - tender_at(min(crossover, c.bump_limit), preload, gap)
         if shortened < limits.ring_height:
             broken.append("ring_room")
         if crossover > c.bump_limit:
