@@ -10,6 +10,7 @@ import numpy as np
 from calc import units
 from calc.chart import Chart, Curve, Guide, Panel
 from calc.constants import GRAVITY
+from calc.damper._pad import PadForce, pad_cubic, pad_force
 from calc.quantity import Display, Quantity
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH
@@ -17,7 +18,6 @@ from calc.vocabulary import (
     SprungMassOnSpring,
     WheelRate,
     any_rate,
-    force,
     length,
     motion_ratio,
     travel_left,
@@ -25,7 +25,6 @@ from calc.vocabulary import (
 )
 
 _ROUNDS = 80
-_pad_force = force.called("Force of the pad", "F_p", low=0.0, high=1e6, typical=9000.0, plus_minus_share=0.1)
 _energy = Quantity(
     label="Energy", symbol="E", kind=units.ENERGY, low=0.0, high=1e6, typical=200.0, help="Taken in by the pad."
 )
@@ -108,9 +107,7 @@ def bump_stop(
             plus_minus_share=0.2,
         ),
     ],
-    pad_solid_force: Annotated[
-        float, _pad_force.called("Force of the pad, solid", "F_s", "In a press, squashed by its whole depth.")
-    ],
+    pad_solid_force: PadForce,
     pad_motion_ratio: Annotated[
         float,
         motion_ratio.called(
@@ -183,15 +180,7 @@ def bump_stop(
     >>> round(float(found.pad_energy), 6)
     168.0
     """
-    linear: Any = pad_rate * pad_depth
-    refuse(
-        pad_solid_force < linear,
-        "pad_solid_force",
-        "Solid, the pad pushes with {solid}; its rate as it is touched makes {linear} of its depth already.",
-        "Allowed: {linear} or more; a pad gets stiffer as it is squashed.",
-        solid=(pad_solid_force, _pad_force),
-        linear=(linear, _pad_force),
-    )
+    cubic = pad_cubic(pad_rate=pad_rate, pad_depth=pad_depth, pad_solid_force=pad_solid_force)
     weight: Any = sprung_mass_on_spring * GRAVITY
     hanging = weight - wheel_rate * droop_travel
     refuse(
@@ -199,10 +188,9 @@ def bump_stop(
         "droop_travel",
         "By its rate the spring would have to pull with {pull} at full droop.",
         "Allowed: at most {most} of droop; a stack that hangs loose ends there.",
-        pull=(-hanging, _pad_force),
+        pull=(-hanging, pad_force),
         most=(weight / wheel_rate, travel_left),
     )
-    cubic = np.maximum(pad_solid_force - linear, 0.0) / pad_depth**3
     touch, solid = pad_gap / pad_motion_ratio, (pad_gap + pad_depth) / pad_motion_ratio
 
     def stored(travel: Any) -> Any:
@@ -240,7 +228,7 @@ def bump_stop(
 
 
 def _chart(values: Values, display: Display) -> Chart:
-    across, up = display.unit(travel_left), display.unit(_pad_force)
+    across, up = display.unit(travel_left), display.unit(pad_force)
     weight = values["sprung_mass_on_spring"] * GRAVITY
     depth, ratio = values["pad_depth"], values["pad_motion_ratio"]
     cubic = (values["pad_solid_force"] - values["pad_rate"] * depth) / depth**3
@@ -279,7 +267,7 @@ def _chart(values: Values, display: Display) -> Chart:
                     Curve(tuple(load(z) for z in sorted(marks)), label="spring and pad", at=load(last)[0] * 0.9),
                     Curve(spring, label="spring alone", at=spring[0][0] * 0.5, quiet=True),
                 ),
-                decimals=display.decimals(_pad_force),
+                decimals=display.decimals(pad_force),
                 tall=True,
             ),
         ),

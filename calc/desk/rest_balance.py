@@ -30,6 +30,7 @@ class Corner:
     pad_touch: float
     pad_rate: float
     pad_solid: float
+    pad_solid_force: float | None = None
     gas_pressure: float
     gas_volume: float
     rod_area: float
@@ -87,6 +88,11 @@ def axial_force(corner: Corner, travel: float) -> float:
         pressure = (corner.gas_pressure + ATMOSPHERE) * corner.gas_volume / left
         gas = (pressure - ATMOSPHERE) * corner.rod_area + pressure * corner.rod_area**2 / left * (travel - held)
     pad = corner.pad_rate * max(travel - corner.pad_touch, 0.0) + STOP * max(travel - corner.pad_solid, 0.0)
+    if corner.pad_solid_force is not None:
+        # What the force when solid is above a straight line, grown with the cube of the squash.
+        depth = corner.pad_solid - corner.pad_touch
+        squashed = min(max(travel - corner.pad_touch, 0.0), depth) / depth
+        pad += (corner.pad_solid_force - corner.pad_rate * depth) * squashed**3
     strap = STOP * max(corner.strap - travel, 0.0)
     return springs + gas + pad - strap
 

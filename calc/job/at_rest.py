@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from calc.constants import GRAVITY
+from calc.damper._pad import pad_cubic
 from calc.errors import FieldError, InputError
 from calc.job import axle as axles
 from calc.job.axle import Needs
@@ -70,6 +71,7 @@ class Stand:
     coilovers: tuple[Coilover, Coilover]
     pad_touch: Array
     pad_rate: Array
+    pad_cubic: Array
     turn: Array
     read: tuple[bool, bool]
     parts: Mapping[str, Any]
@@ -106,6 +108,9 @@ class Stand:
             forces=AxialForces(
                 places=each(np.stack([place + level for place in places], axis=-1)),
                 rates=each(np.stack([rate + level for rate in rates], axis=-1)),
+                pad_place=touch,
+                pad_depth=bump_limit - touch,
+                pad_cubic=self.pad_cubic,
                 strap_travel=axle("strap_travel"),
                 gas_pressure=axle("gas_pressure"),
                 gas_volume=axle("gas_volume"),
@@ -206,8 +211,11 @@ def _stand(rig: Rig) -> Stand:
     if np.any(np.isnan(radius)):
         assumed.append("the unsprung weight's height taken as the roll center's")
     touched = [axle for axle, place in zip(AXLES, pad[0], strict=True) if np.isfinite(place)]
+    pads = [_pad(rig, axle) for axle in AXLES]
     if any(rig.get(f"{axle}.pad_rate") is None for axle in touched):
         assumed.append("bump stops of 571 lb/in (100 N/mm) between touching and solid")
+    elif any(rig.get(f"{axle}.pad_solid_force") is None for axle in touched):
+        assumed.append("bump stops that keep the rate they are touched with until they are solid")
     unsprung_height = np.where(np.isnan(radius), two("roll_center_height"), radius)
     cases = rig.cases()
     loads = [_loads(rig, case, unsprung_height[0]) for case in cases]
@@ -218,7 +226,8 @@ def _stand(rig: Rig) -> Stand:
         cases=cases,
         coilovers=(front, rear),
         pad_touch=np.repeat(np.where(np.isfinite(pad), stroke - pad, math.inf), 2, axis=1),
-        pad_rate=np.repeat(two("pad_rate", PAD_RATE), 2, axis=1),
+        pad_rate=np.repeat(np.array([[rate for rate, _ in pads]]), 2, axis=1),
+        pad_cubic=np.repeat(np.array([[cubic for _, cubic in pads]]), 2, axis=1),
         read=(bool(length[0, 0] > 0), bool(length[0, 1] > 0)),
         turn=np.repeat(1.0 / two("adjuster_turns_per_length", 12.0 / INCH), 2, axis=1),
         parts={
@@ -241,6 +250,19 @@ def _stand(rig: Rig) -> Stand:
         by_case={name: np.stack([load[name] for load in loads]) for name in loads[0]},
         assumed=tuple(assumed),
     )
+
+
+def _pad(rig: Rig, axle: str) -> tuple[float, float]:
+    """Return an axle's pad: its rate as it is touched, and what grows with the cube of its squash."""
+    rate, solid_force = rig.get(f"{axle}.pad_rate"), rig.get(f"{axle}.pad_solid_force")
+    touched, solid = (rig.get(f"{axle}.{name}_before_collapsed") for name in ("pad_touch", "solid"))
+    if rate is None or solid_force is None or touched is None or solid is None or touched <= solid:
+        return float(PAD_RATE if rate is None else rate), 0.0
+    try:
+        return float(rate), float(pad_cubic(pad_rate=rate, pad_depth=touched - solid, pad_solid_force=solid_force))
+    except FieldError as error:
+        told = f"{axle.capitalize()}: {error.problem[:1].lower()}{error.problem[1:]}"
+        raise FieldError(f"{axle}.{error.field}", told, allowed=error.allowed, values=error.values) from None
 
 
 def _read_length(rig: Rig, axle: str) -> float:

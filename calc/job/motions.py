@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
+from calc.constants import GRAVITY
 from calc.errors import InputError
 from calc.geometry._eye_line import length_slopes, pair_roll_stiffness
 from calc.job.axle_order import REBOUND_RATIO, AxleOrder
@@ -28,6 +29,7 @@ TOLD: Mapping[str, tuple[str, ...]] = {
         "articulation_droop",
         "level_articulation",
     ),
+    "bump_stop": ("pad_touch", "pad_solid", "pad_energy", "stop_height", "solid_load_factor"),
     "pitch_bounce": ("bounce_frequency", "pitch_frequency", "frequency_ratio"),
     "corner_modes": ("body_frequency", "hop_frequency", "tramp_frequency", "hop_damping_ratio"),
     "roll": (
@@ -48,6 +50,7 @@ def motions(made: Order, display: Display = SHOP) -> Mapping[str, Outcome]:
     found |= {item.axle: corner_motions(made.rig, item, display) for item in made.axles}
     found |= {f"{item.axle} damper": damper_forces(made.rig, item, display) for item in made.axles}
     found |= {f"{item.axle} travel": wheel_travel(made.rig, item, display) for item in made.axles}
+    found |= {f"{item.axle} landing": landing(made.rig, item, display) for item in made.axles}
     found["roll"] = rolling(made, display)
     return {name: outcome for name, outcome in found.items() if outcome is not None}
 
@@ -132,6 +135,31 @@ def wheel_travel(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome 
         "crossover_travel": item.chosen.crossover_travel,
     }
     return _outcome("articulation", given, display)
+
+
+def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
+    """Return what the bump stop takes and the fall it stands, both wheels together; None while that is not known.
+
+    The springs count with their rate before the crossover, which leaves the pad more to do than it has.
+    """
+    travel = wheel_travel(rig, item, display)
+    touched, solid = (rig.get(f"{item.axle}.{name}_before_collapsed") for name in ("pad_touch", "solid"))
+    if item.frequency is None or item.task is None or item.chosen is None or travel is None or None in (touched, solid):
+        return None
+    of_ride = item.frequency.values
+    ride = item.chosen.ride_travel[item.task.reference]
+    # Past where its rate would have to pull, a stack hangs loose.
+    loose = of_ride["sprung_mass_on_spring"] * GRAVITY / of_ride["wheel_rate"]
+    given = {
+        "pad_gap": rig.get(f"{item.axle}.damper_stroke") - touched - ride,
+        "pad_depth": touched - solid,
+        **{name: rig.get(f"{item.axle}.{name}") for name in ("pad_rate", "pad_solid_force")},
+        "pad_motion_ratio": of_ride["motion_ratio"],
+        **{name: of_ride[name] for name in ("sprung_mass_on_spring", "wheel_rate")},
+        "droop_travel": min(travel.values["heave_droop"], loose),
+        "drop_height": 0.0,
+    }
+    return _outcome("bump_stop", given, display)
 
 
 def rolling(made: Order, display: Display = SHOP) -> Outcome | None:

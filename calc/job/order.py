@@ -37,6 +37,8 @@ AS_FRONT = (
     "damper_stroke",
     "damper_collapsed",
     "pad_touch_before_collapsed",
+    "pad_rate",
+    "pad_solid_force",
     "solid_before_collapsed",
     "strap_travel",
     "rod_diameter",

@@ -23,6 +23,7 @@ from functools import lru_cache
 from typing import Annotated, Any
 
 from calc import tables, units, vocabulary
+from calc.damper._pad import PadForce
 from calc.errors import DataError, FieldError
 from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
@@ -175,9 +176,9 @@ class Axle:
         Annotated[
             float,
             vocabulary.any_rate.called(
-                "Bump stop rate, touched to solid",
+                "Bump stop rate as it is touched",
                 "k_p",
-                "Force when solid over the depth of the pad, along the damper, from a press.",
+                "Force over the first quarter inch of squash, along the damper, from a press.",
                 low=1e3,
                 high=1e8,
                 typical=1e5,
@@ -186,6 +187,7 @@ class Axle:
         ]
         | None
     ) = None
+    pad_solid_force: PadForce | None = None
     solid_before_collapsed: (
         Annotated[
             float,

@@ -59,15 +59,20 @@ _AXLES = ((3, 4), (5, 6))
 
 @dataclass(frozen=True, kw_only=True)
 class AxialForces:
-    """What pushes each coil-over apart: straight pieces that each begin somewhere, and gas.
+    """What pushes each coil-over apart: straight pieces that each begin somewhere, a pad's own curve, and gas.
 
     `places` and `rates` have one more axis for the pieces: a piece pushes with its rate times the travel beyond its
     place. Travel counts from full extension. Below `strap_travel` a strap, or the damper's own end, pulls.
+    Beyond its straight piece a pad pushes with `pad_cubic` times the cube of its squash, from `pad_place` on until
+    nothing is left of `pad_depth`.
     The gas stays at the same temperature; `gas_limit` is the travel beyond which its force goes on straight.
     """
 
     places: Array
     rates: Array
+    pad_place: Array
+    pad_depth: Array
+    pad_cubic: Array
     strap_travel: Array
     gas_pressure: Array
     gas_volume: Array
@@ -88,6 +93,13 @@ class AxialForces:
             rate = rate + added * (travel >= place)
             energy = energy + pushing * beyond
         energy = energy / 2
+        if np.any(self.pad_cubic):
+            beyond = np.maximum(travel - self.pad_place, 0.0)
+            squash = np.minimum(beyond, self.pad_depth)
+            pushing = self.pad_cubic * squash**3
+            force = force + pushing
+            rate = rate + np.where(beyond < self.pad_depth, 3 * self.pad_cubic * squash**2, 0.0)
+            energy = energy + pushing * (squash / 4 + beyond - squash)
         if not np.any(self.rod_area):
             return force, rate, energy
         inside = np.minimum(travel, self.gas_limit)

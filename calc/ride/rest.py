@@ -245,6 +245,9 @@ def _solved(**given: Any) -> RestAfterTurns:
         forces=AxialForces(
             places=(loose - length)[..., None],
             rates=rates[..., None],
+            pad_place=far,
+            pad_depth=zero,
+            pad_cubic=zero,
             strap_travel=-far,
             gas_pressure=zero,
             gas_volume=np.ones_like(track),

@@ -49,6 +49,7 @@ def vehicle_of(
             strap=0.0,
             pad_touch=of(axle, "damper_stroke") - of(axle, "pad_touch_before_collapsed"),
             pad_rate=float(rig.get(f"{axle}.pad_rate") or 1e5),
+            pad_solid_force=rig.get(f"{axle}.pad_solid_force"),
             pad_solid=of(axle, "damper_stroke") - of(axle, "solid_before_collapsed"),
             gas_pressure=of(axle, "gas_pressure"),
             gas_volume=of(axle, "gas_volume"),

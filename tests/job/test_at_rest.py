@@ -162,7 +162,7 @@ def test_without_a_damper_length_the_ride_height_is_not_told(rig: Rig) -> None:
 def test_what_cannot_be_held_up_says_where_it_sits(rig: Rig) -> None:
     soft = _with(rig, {"rear.old_main_rate": 4000.0, "rear.old_tender_rate": 3000.0})
     heavy = tuple(
-        replace(case, items=(Item(label="Load", mass=900.0, carried="sprung", behind_front_axle=2.7),))
+        replace(case, items=(Item(label="Load", mass=1600.0, carried="sprung", behind_front_axle=2.7),))
         for case in rig.cases()
     )
     case = _answer(replace(soft, load_cases=heavy)).cases[0]
@@ -186,17 +186,28 @@ def test_a_bar_holds_the_lean_and_free_bodies_agree(rig: Rig) -> None:
 def test_a_measured_pad_holds_what_rests_on_it_and_free_bodies_agree(rig: Rig) -> None:
     """The heaviest case presses the old bump stops: a firmer pad is squashed less and is assumed no more."""
     case = rig.cases()[2]
+    rig = _without(rig, *(f"{axle}.pad_{name}" for axle in AXLES for name in ("rate", "solid_force")))
     soft = _answer(rig).cases[2]
     measured = _with(rig, {"front.pad_rate": 4e5, "rear.pad_rate": 4e5})
     firm = _answer(measured)
-    assert any("bump stops" in line for line in _answer(rig).assumed)
-    assert not any("bump stops" in line for line in firm.assumed)
+    assert any("bump stops of" in line for line in _answer(rig).assumed)
+    assert "bump stops that keep the rate they are touched with until they are solid" in firm.assumed
     pressed = [place for place, corner in enumerate(soft.corners) if corner.state == "on its bump stop"]
     assert pressed
     for place in pressed:
         assert firm.cases[2].corners[place].bump_left > soft.corners[place].bump_left
     state = _ready(measured).only(2).solve(_old(measured)).state[0]
     assert np.abs(balance.unbalanced(vehicle_of(measured, case), list(state))).max() < 1e-4
+    # Its force when solid too: from touched on the same rate, then ever firmer, as the bump-stop step has it.
+    curved = _with(measured, {"front.pad_solid_force": 5e4, "rear.pad_solid_force": 5e4})
+    stiffer = _answer(curved)
+    for place in pressed:
+        assert stiffer.cases[2].corners[place].bump_left > firm.cases[2].corners[place].bump_left
+    state = _ready(curved).only(2).solve(_old(curved)).state[0]
+    assert np.abs(balance.unbalanced(vehicle_of(curved, case), list(state))).max() < 1e-4
+    soft_when_solid = stand(_with(measured, {"front.pad_solid_force": 1e4}))
+    assert isinstance(soft_when_solid, Needs)
+    assert soft_when_solid.keys == ("front.pad_solid_force",)
 
 
 def test_an_unstable_rig_is_named_and_shows_no_heights(rig: Rig) -> None:

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 from scipy.linalg import eigh
 
-from calc.job.motions import body_motions, corner_motions, damper_forces, rolling, wheel_travel
+from calc.job.motions import body_motions, corner_motions, damper_forces, landing, rolling, wheel_travel
 from calc.job.order import order
 from calc.job.rig import Rig, wren
 from calc.sheet.rig.lists import handbook_springs
@@ -143,3 +144,37 @@ def test_what_is_not_known_is_not_told() -> None:
         ),
     )
     assert rolling(low) is None
+
+
+def test_a_landing_takes_what_spring_and_pad_take() -> None:
+    """From full droop to the pad solid: the work of both forces, integrated, less the weight's own way, over the weight."""
+    for item in MADE.axles:
+        found = landing(MADE.rig, item)
+        assert found is not None
+        assert item.frequency is not None
+        assert item.chosen is not None
+        assert item.task is not None
+        of_ride, ride = item.frequency.values, item.chosen.ride_travel[item.task.reference]
+        weight, rate = of_ride["sprung_mass_on_spring"] * GRAVITY, of_ride["wheel_rate"]
+        stroke = WREN.get(f"{item.axle}.damper_stroke")
+        touched = (stroke - WREN.get(f"{item.axle}.pad_touch_before_collapsed") - ride) / of_ride["motion_ratio"]
+        solid = (stroke - WREN.get(f"{item.axle}.solid_before_collapsed") - ride) / of_ride["motion_ratio"]
+        assert [found.values["pad_touch"], found.values["pad_solid"]] == pytest.approx([touched, solid])
+        depth, first, last = 0.0508, 300 * 4.4482216152605 / 0.0254, 2200 * 4.4482216152605
+
+        def pad(squash: float, depth: float = depth, first: float = first, last: float = last) -> float:
+            return first * squash + (last - first * depth) * (squash / depth) ** 3
+
+        taken = quad(pad, 0.0, depth)[0]
+        assert found.values["pad_energy"] == pytest.approx(taken, rel=1e-9)
+        travel = wheel_travel(MADE.rig, item)
+        assert travel is not None
+        droop = min(travel.values["heave_droop"], weight / rate)
+        work = quad(lambda z, rate=rate: rate * z, -droop, solid)[0] + 1.5 * taken
+        assert found.values["stop_height"] == pytest.approx(work / weight, rel=1e-9)
+
+
+def test_without_the_pad_no_landing_is_told() -> None:
+    bare = replace(WREN, values={key: value for key, value in WREN.values.items() if "pad_solid_force" not in key})
+    made = order(bare, handbook_springs())
+    assert all(landing(made.rig, item) is None for item in made.axles)

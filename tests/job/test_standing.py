@@ -174,7 +174,7 @@ def test_old_springs_that_hold_it_up_tell_the_least_bump() -> None:
 
 def test_old_springs_that_cannot_hold_it_up_say_where_it_sits() -> None:
     soft = _with(wren(), {"rear.old_main_rate": 4000.0, "rear.old_tender_rate": 3000.0})
-    heavy = Item(label="Load", mass=900.0, carried="sprung", behind_front_axle=2.7)
+    heavy = Item(label="Load", mass=1600.0, carried="sprung", behind_front_axle=2.7)
     loaded = replace(soft, load_cases=tuple(replace(case, items=(heavy,)) for case in soft.load_cases))
     assert old_finding(_old(loaded), SHOP).text == (
         "On its old springs: it cannot be held up: it sits on its stops (left rear, right rear). "

@@ -58,6 +58,7 @@ def _vehicle(random: np.random.Generator, kinds: tuple[bool, bool], load: float)
                 pad_touch=stroke - draw(0.04, 0.08),
                 pad_rate=draw(5e4, 3e5),
                 pad_solid=stroke - 0.0127,
+                pad_solid_force=None if random.random() < 0.5 else draw(2.1e4, 6e4),
                 gas_pressure=1.38e6,
                 gas_volume=3e-4,
                 rod_area=area if gas else 0.0,
@@ -135,6 +136,13 @@ def _rigs(vehicles: list[balance.Vehicle]) -> RestRigs:
         forces=AxialForces(
             places=np.stack([-preload, crossover, corners("pad_touch"), solid], axis=-1),
             rates=np.stack([series, main - series, corners("pad_rate"), np.full(solid.shape, balance.STOP)], axis=-1),
+            pad_place=corners("pad_touch"),
+            pad_depth=solid - corners("pad_touch"),
+            pad_cubic=np.where(
+                np.isinf(firm := corners("pad_solid_force")),
+                0.0,
+                (firm - corners("pad_rate") * (solid - corners("pad_touch"))) / (solid - corners("pad_touch")) ** 3,
+            ),
             strap_travel=corners("strap"),
             gas_pressure=corners("gas_pressure"),
             gas_volume=corners("gas_volume"),
@@ -250,6 +258,9 @@ def _wild(random: np.random.Generator, count: int) -> RestRigs:
             rates=np.stack(
                 [springs.stack_rate, springs.second_rate - springs.stack_rate, stop, draw(1e4, 1e6, 4), stop], axis=-1
             ),
+            pad_place=solid - (depth := draw(0.02, 0.08, 4)),
+            pad_depth=depth,
+            pad_cubic=maybe(draw(0.0, 3e4, 4) / depth**3, 0.0),
             strap_travel=maybe(draw(0.0, 0.1, 4), 0.0),
             gas_pressure=draw(0, 3e6, 4),
             gas_volume=area * stroke * draw(1.02, 3.0, 4) + 1e-5,
@@ -378,7 +389,8 @@ def test_an_upright_that_cannot_stand_is_named() -> None:
 
 def test_no_springs_sit_on_the_stops_and_that_is_an_answer() -> None:
     rigs = _rigs(_fleet((False, False), 5))
-    none = replace(rigs.forces, rates=rigs.forces.rates * np.array([0.0, 0.0, 0.0, 1.0]), rod_area=np.zeros((15, 4)))
+    nothing, last = np.zeros((15, 4)), np.array([0.0, 0.0, 0.0, 1.0])
+    none = replace(rigs.forces, rates=rigs.forces.rates * last, rod_area=nothing, pad_cubic=nothing)
     rest = solve(replace(rigs, forces=none))
     assert (rest.status == _rest.ON_STOPS).all()
     assert rest.travel == pytest.approx(rigs.solid_travel, abs=3e-3)

@@ -195,7 +195,11 @@ SECTIONS = (
     Section(
         number=8,
         name="Bump stops",
-        groups=(Group(legend="Where the pad is touched", names=("pad_touch_before_collapsed", "pad_rate")),),
+        groups=(
+            Group(
+                legend="Where the pad is touched", names=("pad_touch_before_collapsed", "pad_rate", "pad_solid_force")
+            ),
+        ),
     ),
     Section(number=9, name="Ride check"),
     Section(number=10, name="Roll"),

@@ -32,6 +32,10 @@ _NO_SAFE_ANGLE = (
     "The slopes compare one set-up with another: even ground, standing still. They are no safe angle to drive. "
     "A hole, a rock, a turn or moving load tips a rig long before."
 )
+_NO_HARD_LANDING = (
+    "Both wheels together, on the springs' rate before the crossover, a quick pad 1.5 times as firm as a slow one "
+    "(assumed). Brackets and welds must take the load: a qualified fabricator or engineer judges them."
+)
 
 
 def damper(view: View) -> Said:
@@ -130,21 +134,34 @@ def _force_rows(item: AxleOrder, display: Display) -> list[str]:
 
 
 def bump_stops(view: View) -> Said:
-    """Say how far the bump stops are from being touched at rest."""
-    heads = []
+    """Say how far the bump stops are from being touched at rest, and what a landing on them comes to."""
+    heads, rows = [], []
     findings: list[Finding] = []
+    outcomes: list[tuple[str, Outcome | None]] = []
     for item in view.order.axles:
         own = [finding for finding in item.findings if finding.rule == "bump stop clear at rest"]
         findings += labelled(own, item.axle)
         if item.pad_clear is not None:
             heads.append((item.axle, view.display.text(item.pad_clear, vocabulary.length)))
-    findings.append(unchecked("landing", "What the pad takes in a landing: needs its force at three heights."))
+        found = motions.landing(view.rig, item, view.display)
+        if found is None:
+            needs = "the pad's rate and its force when solid" if item.chosen is not None else "a set of springs"
+            findings.append(
+                unchecked("landing", f"{item.axle.capitalize()}: what the pad takes in a landing needs {needs}.")
+            )
+            continue
+        rows += [
+            fact(found, name, view.display, f"{found.step.quantity(name).label}, {item.axle}")
+            for name in motions.TOLD["bump_stop"]
+        ]
+        outcomes.append((f"Landing, {item.axle}", found))
     answer = f"Clear by {both(heads)}" if heads else ""
+    note = f'<p class="hb-note">{_NO_HARD_LANDING}</p>' if rows else ""
     return Said(
         answer=answer,
-        need="Needs the pad: force at three heights",
+        need="Needs the pad: where it is touched, its rate, its force when solid",
         state=worst(findings),
-        body=told(findings),
+        body=facts(rows) + note + told(findings) + working(outcomes, view.display),
     )
 
 
