@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from operator import is_
 from typing import Any
 
 import numpy as np
@@ -14,11 +16,21 @@ from calc.job.axle import Needs, stack_of
 from calc.job.axle_order import AxleOrder
 from calc.job.choose import SpringSet
 from calc.job.order import Order
-from calc.job.rig import AXLES
-from calc.job.uncertainty import APART, RULES, SETS, AxleDoubt, SetDoubt, study_slices
-from calc.quantity import Display
+from calc.job.rig import AXLES, LoadCase
+from calc.job.uncertainty import (
+    APART,
+    RULES,
+    SETS,
+    AxleDoubt,
+    Bar,
+    FirstOrder,
+    SetDoubt,
+    first_order,
+    study,
+    study_slices,
+)
+from calc.quantity import Display, Quantity
 from calc.ride._rest import STANDS
-from calc.tables import Springs
 from calc.units import NO_BREAK
 
 _SURE = 0.995
@@ -49,6 +61,63 @@ def doubt_slices(made: Order) -> Iterator[tuple[int, int] | Mapping[str, AxleDou
 def doubts(made: Order) -> Mapping[str, AxleDoubt]:
     """Return how sure each axle's sets are."""
     return next(part for part in doubt_slices(made) if not isinstance(part, tuple))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Weakest:
+    """What is most in doubt of the set in use: its rule, its chance, and what is to spare with what moves that.
+
+    `bars` has what moves it most first; `best` is what can be measured again with its share of the doubt.
+    """
+
+    rule: str
+    chance: float
+    spare: float
+    plus_minus: float
+    bars: tuple[Bar, ...]
+    best: tuple[Bar, float] | None
+
+
+def weakest(made: Order, item: AxleOrder, found: AxleDoubt) -> Weakest | None:
+    """Return what is most in doubt of the set in use on an axle; None where nothing that is judged can move."""
+    sure = found.of(item.chosen)
+    if item.task is None or item.chosen is None or sure is None:
+        return None
+    aside = _asides(made, item, (item.chosen,))[0]
+    first = first_order(made.rig, item.task, made.springs, item.chosen, aside)
+    rule = first.closest(sure.chances)
+    if not rule:
+        return None
+    margin = first.judged.margins[rule]
+    return Weakest(
+        rule=rule,
+        chance=sure.chances[rule],
+        spare=float(margin[0]),
+        plus_minus=first.plus_minus(margin),
+        bars=first.bars(margin),
+        best=first.narrowest(margin),
+    )
+
+
+# What was drawn last for the sets in use, by axle, with what it was drawn from: a sheet is made anew after every edit.
+_drawn: dict[str, tuple[tuple[FirstOrder | None, ...], tuple[LoadCase, ...], AxleDoubt, Weakest | None]] = {}
+
+
+def in_use(made: Order, item: AxleOrder) -> tuple[AxleDoubt, Weakest | None] | None:
+    """Return how sure the set in use on one axle is, by itself; None while none is chosen."""
+    if item.task is None or item.chosen is None:
+        return None
+    # What an axle's set does follows from what it was judged by; how its corners stand aside, from both axles and the
+    # heights of the loads.
+    now, cases = tuple(one.first for one in made.axles), made.rig.cases()
+    kept = _drawn.get(item.axle)
+    if kept is not None and kept[1] == cases and len(kept[0]) == len(now) and all(map(is_, kept[0], now)):
+        return kept[2:]
+    sets = (item.chosen,)
+    found = study(made.rig, item.task, made.springs, sets, _asides(made, item, sets))
+    weak = weakest(made, item, found)
+    _drawn[item.axle] = (now, cases, found, weak)
+    return found, weak
 
 
 def _asides(made: Order, item: AxleOrder, sets: tuple[SpringSet, ...]) -> tuple[Array | None, ...]:
@@ -88,6 +157,59 @@ def percent(chance: float) -> str:
         if chance < 1.0 - _SURE:
             return f"under 1{NO_BREAK}%"
     return f"{100 * chance:.0f}{NO_BREAK}%"
+
+
+def of_100(chance: float) -> str:
+    """Return a chance as a share of a hundred draws; what is only nearly sure or impossible is not printed as if it were.
+
+    >>> of_100(0.934), of_100(1.0), of_100(0.9992), of_100(0.0003)
+    ('93 of 100', 'all', 'over 99 of 100', 'under 1 of 100')
+    """
+    if chance == 1.0:
+        return "all"
+    return f"{percent(chance).partition(NO_BREAK)[0]} of 100"
+
+
+def rule_quantity(rule: str) -> Quantity:
+    """Return what is to spare of a rule, as a quantity."""
+    if rule == "rating":
+        return vocabulary.axle_mass
+    return vocabulary.natural_frequency if "frequency" in rule else vocabulary.length
+
+
+def order_line(made: Order, item: AxleOrder) -> str:
+    """Return how sure the set in use on an axle is, in one line for the order; nothing while none is chosen."""
+    known = in_use(made, item)
+    if known is None:
+        return ""
+    found, weak = known
+    line = f"{item.axle.capitalize()}: everything checked holds together in {of_100(found.sets[0].works)} draws"
+    if weak is None:
+        return f"{line}."
+    again = f"; to measure again: {weak.best[0].source.label}" if weak.best else ""
+    sure = "" if weak.chance == 1.0 else f", in {of_100(weak.chance)}"
+    return f"{line}; {_how(weak)}: it {RULES[weak.rule]}{sure}{again}."
+
+
+def _how(weak: Weakest) -> str:
+    return "nearest to its limit" if weak.chance == 1.0 else "most in doubt"
+
+
+def weak_line(weak: Weakest, item: AxleOrder, display: Display) -> str:
+    """Return what is most in doubt, by how much, and the one measurement that would settle most of it."""
+    quantity = rule_quantity(weak.rule)
+    size = display.text(abs(weak.spare), quantity)
+    doubt = display.plus_minus(weak.plus_minus, quantity)
+    by = f"with {size} to spare" if weak.spare >= 0 else f"which it misses by {size}"
+    how = _how(weak)
+    text = (
+        f"{how[:1].upper()}{how[1:]} at the {item.axle}: it {RULES[weak.rule]}, {by} (±{NO_BREAK}{doubt}); that holds in "
+        f"{of_100(weak.chance)} draws."
+    )
+    if weak.best is None:
+        return f"{text} Nothing moves it that could be measured again before ordering."
+    bar, share = weak.best
+    return f"{text} Measuring {bar.source.label} again would settle {percent(share)} of that doubt."
 
 
 def set_line(one: SetDoubt) -> str:
@@ -135,9 +257,10 @@ def narrow_line(item: AxleOrder, display: Display) -> str:
     )
 
 
-def doubt_data(found: AxleDoubt, item: AxleOrder, springs: Springs) -> dict[str, Any]:
+def doubt_data(found: AxleDoubt, item: AxleOrder, made: Order) -> dict[str, Any]:
     """Return one axle's doubt for a program."""
-    task, first = item.task, item.first
+    task, first, springs = item.task, item.first, made.springs
+    weak = weakest(made, item, found)
     travel = None if first is None or task is None else first.judged.travel[task.reference]
     return {
         "draws": found.counted,
@@ -157,10 +280,23 @@ def doubt_data(found: AxleDoubt, item: AxleOrder, springs: Springs) -> dict[str,
             }
             for one in found.sets
         ],
-        "ride_travel_moves": []
-        if first is None or travel is None
-        else [
-            {"source": bar.source.label, "measurable": bar.source.measurable, "low": bar.low, "high": bar.high}
-            for bar in first.bars(travel)
-        ],
+        "ride_travel_moves": [] if first is None or travel is None else _moves(first.bars(travel)),
+        "most_in_doubt": None
+        if weak is None
+        else {
+            "rule": weak.rule,
+            "chance": weak.chance,
+            "spare": weak.spare,
+            "plus_minus": weak.plus_minus,
+            "measure": None if weak.best is None else weak.best[0].source.label,
+            "share": None if weak.best is None else weak.best[1],
+            "moves": _moves(weak.bars),
+        },
     }
+
+
+def _moves(bars: tuple[Bar, ...]) -> list[dict[str, Any]]:
+    return [
+        {"source": bar.source.label, "measurable": bar.source.measurable, "low": bar.low, "high": bar.high}
+        for bar in bars
+    ]

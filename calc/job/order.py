@@ -284,7 +284,7 @@ def order_data(rig: Rig, springs: Springs) -> dict[str, Any]:
 
     made = order(rig, springs)
     unsure = doubts(made)
-    told = {item.axle: doubt_data(unsure[item.axle], item, springs) for item in made.axles if item.axle in unsure}
+    told = {item.axle: doubt_data(unsure[item.axle], item, made) for item in made.axles if item.axle in unsure}
     return {**data_of(made), "doubt": told}
 
 

@@ -10,7 +10,7 @@ from calc.job import rest_text
 from calc.job.axle import Needs, label
 from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, settings, side_settings
 from calc.job.choose import REASONS, SpringSet
-from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line
+from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
 from calc.job.motions import TOLD, motions
 from calc.job.order import Order
 from calc.job.rest_table import cross_note
@@ -33,8 +33,8 @@ def text_of(made: Order, display: Display) -> str:
     blocks = ["\n".join(textwrap.wrap(f"Springs for {name}", WIDTH)), _standing(made)]
     unsure = doubts(made)
     for item in made.axles:
-        blocks.append(_axle(item, made.springs, display))
-        blocks.append(_doubt(item, unsure.get(item.axle), made.springs, display))
+        blocks.append(_axle(item, unsure.get(item.axle), made.springs, display))
+        blocks.append(_doubt(item, unsure.get(item.axle), made, display))
     blocks.extend(rest_text.blocks(made.standing, display))
     old = on_old_springs(made.rig)
     if not isinstance(old, Needs):
@@ -82,7 +82,7 @@ def _sentence(reasons: Iterable[str]) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
-def _axle(item: AxleOrder, springs: Springs, display: Display) -> str:
+def _axle(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: Display) -> str:
     head = item.axle.upper()
     if item.needs is not None:
         needed = [f"needs {label(key)}" for key in item.needs.keys] if not item.needs.sentences else []
@@ -105,7 +105,7 @@ def _axle(item: AxleOrder, springs: Springs, display: Display) -> str:
         ]
     blocks = [listed(head, lines)]
     if choice.ranked:
-        blocks.append("\n".join(_ranked(choice.ranked[:_RANKED], item, springs, display)))
+        blocks.append("\n".join(_ranked(choice.ranked[:_RANKED], item, found, springs, display)))
     if item.chosen is not None:
         blocks.append(_settings(item, display))
         blocks.append("\n".join(_cases(item, display)))
@@ -115,15 +115,18 @@ def _axle(item: AxleOrder, springs: Springs, display: Display) -> str:
     return "\n\n".join(block for block in blocks if block)
 
 
-def _doubt(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: Display) -> str:
+def _doubt(item: AxleOrder, found: AxleDoubt | None, made: Order, display: Display) -> str:
     if found is None:
         return ""
-    lines = [tie_line(found), narrow_line(item, display)]
-    lines += [f"{_named(one.chosen, springs, display)}: {set_line(one)}." for one in found.sets]
+    weak = weakest(made, item, found)
+    lines = [tie_line(found), "" if weak is None else weak_line(weak, item, display), narrow_line(item, display)]
+    lines += [f"{_named(one.chosen, made.springs, display)}: {set_line(one)}." for one in found.sets]
     return listed(f"How sure, {item.axle}", [line for line in (*lines, rule_line(found)) if line])
 
 
-def _ranked(ranked: Iterable[SpringSet], item: AxleOrder, springs: Springs, display: Display) -> Iterable[str]:
+def _ranked(
+    ranked: Iterable[SpringSet], item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: Display
+) -> Iterable[str]:
     yield f"  {'Tender':<24}{'Main':<24}{'Ride':>8}{'Past':>9}{'Main left':>12}"
     task = item.task
     for one in ranked:
@@ -134,6 +137,9 @@ def _ranked(ranked: Iterable[SpringSet], item: AxleOrder, springs: Springs, disp
         yield with_spaces(f"  {tender:<24}{named_spring(springs, one.main, display):<24}{ride:>8}{past:>9}{left:>12}")
         if one.helper is not None:
             yield with_spaces(f"    with a helper on top: {named_spring(springs, one.helper, display)}")
+        sure = None if found is None else found.of(one)
+        if sure is not None and sure.tied:
+            yield "    tied with the first: what is known does not tell them apart"
 
 
 def _named(one: SpringSet, springs: Springs, display: Display) -> str:

@@ -168,6 +168,21 @@ class FirstOrder:
         """Return the plus-minus (k = 2) of a result, right where nothing kinks inside it."""
         return float(np.sqrt(np.sum(((values[1::2] - values[2::2]) / 2) ** 2)))
 
+    def closest(self, chances: Mapping[str, float]) -> str:
+        """Return the rule that is most in doubt: the least sure, and of those alike the one with the least to spare.
+
+        What is to spare is counted in its own plus-minus; a rule that nothing moves is in no doubt.
+        """
+
+        def spare(rule: str) -> float:
+            margin = self.judged.margins[rule]
+            doubt = self.plus_minus(margin) if np.all(np.isfinite(margin)) else 0.0
+            return float(margin[0]) / doubt if doubt > 0.0 else np.inf
+
+        spares = {rule: spare(rule) for rule in self.judged.margins}
+        moved = [rule for rule in RULES if spares.get(rule, np.inf) < np.inf]
+        return min(moved, key=lambda rule: (chances.get(rule, 1.0), spares[rule]), default="")
+
     def narrowest(self, values: Array) -> tuple[Bar, float] | None:
         """Return what can be measured again that narrows a result most, with its share of the doubt.
 
@@ -181,8 +196,11 @@ class FirstOrder:
         return best, best.size**2 / sum(bar.size**2 for bar in bars)
 
 
-def first_order(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet) -> FirstOrder:
-    """Return what each source moves the chosen set by. The rig is one that has all that the search needs."""
+def first_order(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, aside: Array | None = None) -> FirstOrder:
+    """Return what each source moves the chosen set by. The rig is one that has all that the search needs.
+
+    `aside` is what `judge` takes: with it the corners are judged too.
+    """
     every = sources(rig, task.axle, springs, (chosen,))
     count = 1 + 2 * len(every)
     moves = {}
@@ -191,7 +209,7 @@ def first_order(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet) ->
         move[1 + 2 * place : 3 + 2 * place] = 1.0, -1.0
         moves[source.name] = move
     found = drawn(rig, task, moves, count)
-    return FirstOrder(sources=every, judged=judge(rig, found, springs, chosen, moves))
+    return FirstOrder(sources=every, judged=judge(rig, found, springs, chosen, moves, aside))
 
 
 # --- draws ----------------------------------------------------------------------------------------------------------------

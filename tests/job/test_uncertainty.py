@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 from calc import tables
 from calc.job._sources import SCALE_GAIN, drawn, sources
 from calc.job.choose import Problem, SpringSet
-from calc.job.doubt import doubts
+from calc.job.doubt import doubts, weakest
 from calc.job.order import Order, order, order_data, order_text
 from calc.job.rig import Entry, Rig, wren
 from calc.job.uncertainty import DRAWS, AxleDoubt, draws, first_order, judge, study, study_slices
@@ -216,6 +216,53 @@ def test_at_a_kink_the_draws_are_right_and_first_order_is_not(made: Order) -> No
     inside = float(np.mean((found.frequency[1] > gap[0]) & (found.frequency[1] < gap[1])))
     assert inside == 0.0
     assert normal.cdf(gap[1]) - normal.cdf(gap[0]) > 0.15
+
+
+# --- what is most in doubt -------------------------------------------------------------------------------------------------
+
+
+def test_what_stands_nearest_to_its_limit_is_that_of_the_parts_lengths_in_closed_form(made: Order) -> None:
+    """Adjuster run down = preload + seats - two springs - divider: 1/8 in each spring, 0.06 in and 0.02 in for the rest."""
+    item = made.axles[0]
+    chosen = item.chosen
+    assert chosen is not None
+    weak = weakest(made, item, doubts(made)["front"])
+    assert weak is not None
+    assert weak.rule == "adjuster_end"
+    lengths = sum(float(SPRINGS.free_length[index]) for index in chosen.springs()) / INCH
+    down = chosen.preload / INCH + (made.rig.get("front.seat_space") - made.rig.get("front.divider_thickness")) / INCH
+    assert weak.spare / INCH == pytest.approx(down - lengths, abs=1e-9)
+    squares = 2 * 0.125**2 + 0.06**2 + 0.02**2
+    assert weak.plus_minus / INCH == pytest.approx(math.sqrt(squares), rel=1e-9)
+    assert weak.best is not None
+    assert weak.best[0].source.key == "front.seat_space"
+    assert weak.best[1] == pytest.approx(0.06**2 / squares)
+    # No other rule has less to spare, counted in its own plus-minus.
+    first = item.first
+    assert first is not None
+    for margin in first.judged.margins.values():
+        stated = first.plus_minus(margin) if np.all(np.isfinite(margin)) else 0.0
+        assert not stated or margin[0] / stated >= weak.spare / weak.plus_minus - 1e-12
+
+
+def test_the_least_sure_rule_is_named_with_what_would_settle_it(made: Order) -> None:
+    item = made.axles[0]
+    assert item.task is not None
+    assert item.first is not None
+    assert item.chosen is not None
+    stated = item.first.plus_minus(item.first.judged.margins["main_bind"])
+    spare = float(item.first.judged.margins["main_bind"][0])
+    limits = replace(item.task.limits, main_left=item.task.limits.main_left + spare - stated / 2)
+    task = replace(item.task, limits=limits)
+    near = replace(item, task=task)
+    found = study(made.rig, task, SPRINGS, [item.chosen], count=4_000)
+    weak = weakest(replace(made, axles=(near, made.axles[1])), near, found)
+    assert weak is not None
+    assert weak.rule == "main_bind"
+    # One deviation to spare: by the normal spread it holds in 84 of 100.
+    assert weak.chance == pytest.approx(NormalDist().cdf(1.0), abs=0.02)
+    assert weak.spare == pytest.approx(stated / 2)
+    assert order_data(wren(), SPRINGS)["doubt"]["rear"]["most_in_doubt"]["measure"] == "rear unsprung weight"
 
 
 # --- chances and ties ---------------------------------------------------------------------------------------------------------

@@ -27,8 +27,30 @@ def test_it_comes_in_slices_and_ends_with_both_axles() -> None:
     for words in ("How sure, front", "How sure, rear", "tied with the first", "What moves the ride frequency most"):
         assert words.lower() in html.lower()
     assert "Measure again before ordering: front unsprung weight." in html
-    assert html.count("<svg") == 8
+    assert html.count("<svg") == 12
+    assert "what moves what is most in doubt" in html
+    # Which sets the data cannot tell apart stands in words in the ranked table itself.
+    ties = {place: text for place, text in done["regions"].items() if place.startswith("tied-")}
+    assert ties["tied-front-1"] == " Tied with the first."
+    request = {"do": "rig", "rig": rig_to_data(wren()), "fields": {}, "typed": []}
+    regions = json.loads(bridge.call(json.dumps(request)))["regions"]
+    for place in ties:
+        assert f'data-region="{place}"' in regions["says-6"]
+        # What was found held for what was entered then.
+        assert regions[place] == ""
+    assert regions["doubt"] == ""
     assert ">nan<" not in html.lower()
+
+
+def test_the_order_to_print_says_it_in_a_line_for_each_axle() -> None:
+    request = {"do": "rig", "rig": rig_to_data(wren()), "fields": {}, "typed": []}
+    order = json.loads(bridge.call(json.dumps(request)))["regions"]["order"]
+    assert "Front: everything checked holds together in all draws; nearest to its limit: it needs no adjuster" in order
+    assert "to measure again: rear unsprung weight." in order
+    wide = {**request, "fields": {"rear.unsprung_mass.plus_minus": "400"}, "typed": ["rear.unsprung_mass.plus_minus"]}
+    order = json.loads(bridge.call(json.dumps(wide)))["regions"]["order"]
+    assert "most in doubt: it " in order
+    assert " of 100 draws" in order
 
 
 def test_units_change_no_chance() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from html import escape
 from typing import Any
 
@@ -10,11 +10,23 @@ from calc import chart as charts
 from calc import units, vocabulary
 from calc.chart import Bar, Bars
 from calc.job.axle_order import AxleOrder
-from calc.job.doubt import doubt_slices, narrow_line, percent, rule_line, tie_line
+from calc.job.doubt import (
+    Weakest,
+    doubt_slices,
+    narrow_line,
+    percent,
+    rule_line,
+    rule_quantity,
+    tie_line,
+    weak_line,
+    weakest,
+)
 from calc.job.order import Order
-from calc.job.uncertainty import RULES, AxleDoubt, SetDoubt
+from calc.job.rig import AXLES
+from calc.job.uncertainty import RULES, SETS, AxleDoubt, SetDoubt
+from calc.job.uncertainty import Bar as Moved
 from calc.quantity import Display, Quantity
-from calc.sheet.rig.springs import short_name
+from calc.sheet.rig.springs import short_name, tie_region
 from calc.tables import Springs
 
 REGION = "doubt"
@@ -38,23 +50,38 @@ def slices(made: Order, display: Display) -> Iterator[dict[str, Any]]:
             yield {"progress": {"done": done, "total": total, "text": ""}}
             continue
         items = {item.axle: item for item in made.axles}
-        html = "".join(axle(one, items[name], made.springs, display) for name, one in part.items())
+        html = "".join(axle(one, items[name], made, display) for name, one in part.items())
         none = '<p class="hb-note">No springs are chosen yet.</p>'
-        yield {"done": {"regions": {REGION: html or none}, "problem": None}}
+        ties = {name: text for one in part.values() for name, text in _ties(one, items[one.axle])}
+        yield {"done": {"regions": {REGION: html or none, **ties}, "problem": None}}
 
 
-def axle(found: AxleDoubt, item: AxleOrder, springs: Springs, display: Display, prefix: str = "") -> str:
-    """Return one axle's chances, what to measure again, and what moves ride height and frequency."""
-    rows = "".join(_row(one, springs, display) for one in found.sets)
+def emptied() -> dict[str, str]:
+    """Return the places of it without what was found: that held for what was entered then."""
+    return {REGION: "", **{tie_region(axle_, place): "" for axle_ in AXLES for place in range(1, SETS)}}
+
+
+def _ties(found: AxleDoubt, item: AxleOrder) -> Iterator[tuple[str, str]]:
+    for place, one in enumerate(() if item.choice is None else item.choice.ranked[:SETS]):
+        sure = found.of(one)
+        if place and sure is not None:
+            yield tie_region(found.axle, place), " Tied with the first." if sure.tied else ""
+
+
+def axle(found: AxleDoubt, item: AxleOrder, made: Order, display: Display) -> str:
+    """Return one axle's chances, what to measure again, and what moves what is most in doubt, ride height and frequency."""
+    rows = "".join(_row(one, made.springs, display) for one in found.sets)
+    weak = weakest(made, item, found)
+    worst = "" if weak is None else f"<p>{escape(weak_line(weak, item, display))}</p>"
     heads = ("Works", "Best of these", "Least sure")
     head = "".join(f'<th scope="col"{" class=n" if name != "Least sure" else ""}>{name}</th>' for name in heads)
     measure = narrow_line(item, display)
     return (
-        f"<h3>How sure, {found.axle}</h3><p>{escape(tie_line(found))}</p>"
+        f"<h3>How sure, {found.axle}</h3><p>{escape(tie_line(found))}</p>{worst}"
         + (f"<p><strong>{escape(measure)}</strong></p>" if measure else "")
         + f'<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Set</th>{head}</tr></thead>'
         f"<tbody>{rows}</tbody></table>"
-        + "".join(charts.figure(drawn) + charts.table(drawn) for drawn in tornadoes(item, display, prefix))
+        + "".join(charts.figure(drawn) + charts.table(drawn) for drawn in tornadoes(item, weak, display))
         + f'<p class="hb-note">{escape(rule_line(found))}</p>'
     )
 
@@ -72,8 +99,11 @@ def _row(one: SetDoubt, springs: Springs, display: Display) -> str:
     )
 
 
-def tornadoes(item: AxleOrder, display: Display, prefix: str = "") -> Iterator[Bars]:
-    """Yield what each number's plus-minus does to ride height and ride frequency, the largest first."""
+def tornadoes(item: AxleOrder, weak: Weakest | None, display: Display) -> Iterator[Bars]:
+    """Yield what each number's plus-minus does to what is most in doubt, to ride height and to ride frequency."""
+    if weak is not None:
+        spare = f"to spare: {RULES[weak.rule]}"
+        yield from _tornado(item, "doubt", spare, weak.spare, weak.bars, rule_quantity(weak.rule), display)
     if item.first is None or item.task is None:
         return
     judged, reference = item.first.judged, item.task.reference
@@ -82,21 +112,34 @@ def tornadoes(item: AxleOrder, display: Display, prefix: str = "") -> Iterator[B
         ("frequency", "ride frequency", judged.frequency[reference], vocabulary.natural_frequency),
     )
     for key, name, values, quantity in results:
-        bars = item.first.bars(values)[:_BARS]
-        if not bars:
-            continue
-        unit = display.unit(quantity)
-        yield Bars(
-            key=f"{prefix}sure-{item.axle}-{key}",
-            title=f"{item.axle.capitalize()}: what moves the {name} most",
-            description=f"Each number at the ends of its own plus-minus, the others as they stand; first "
-            f"{bars[0].source.label}.",
-            x_label=name.capitalize(),
-            x_unit=unit.symbol,
-            center=units.from_si(float(values[0]), unit),
-            decimals=display.decimals(quantity) + (1 if key == "frequency" else 0),
-            bars=tuple(
-                Bar(bar.source.label, units.from_si(bar.low, unit), units.from_si(bar.high, unit)) for bar in bars
-            ),
-            note="Springs’ rates and lengths are as listed; the others can be measured again before ordering.",
-        )
+        yield from _tornado(item, key, name, float(values[0]), item.first.bars(values), quantity, display)
+
+
+def _tornado(
+    item: AxleOrder,
+    key: str,
+    name: str,
+    value: float,
+    bars: Sequence[Moved],
+    quantity: Quantity,
+    display: Display,
+) -> Iterator[Bars]:
+    if not bars:
+        return
+    unit = display.unit(quantity)
+    yield Bars(
+        key=f"sure-{item.axle}-{key}",
+        title=f"{item.axle.capitalize()}: what moves the {name} most"
+        if key != "doubt"
+        else f"{item.axle.capitalize()}: what moves what is most in doubt",
+        description=f"Each number at the ends of its own plus-minus, the others as they stand; first "
+        f"{bars[0].source.label}.",
+        x_label=name.capitalize(),
+        x_unit=unit.symbol,
+        center=units.from_si(value, unit),
+        decimals=display.decimals(quantity) + (1 if quantity is vocabulary.natural_frequency else 0),
+        bars=tuple(
+            Bar(bar.source.label, units.from_si(bar.low, unit), units.from_si(bar.high, unit)) for bar in bars[:_BARS]
+        ),
+        note="Springs’ rates and lengths are as listed; the others can be measured again before ordering.",
+    )

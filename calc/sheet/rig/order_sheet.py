@@ -18,6 +18,7 @@ from calc.job.axle_order import (
     settings,
     side_settings,
 )
+from calc.job.doubt import order_line
 from calc.job.order import Order
 from calc.job.order_findings import count
 from calc.job.standing import Standing
@@ -313,7 +314,8 @@ def _findings(made: Order) -> str:
         told.append(Finding(rule="", state=_STATES[rank], text=where))
     held = sum(finding.state == "holds" for finding in every)
     head = f"<h3>Checked</h3><p>{count(held, 'check')} {'holds' if held == 1 else 'hold'}.</p>"
-    return head + markup.findings(told)
+    sure = "".join(f"<p>{escape(line)}</p>" for line in (order_line(made, item) for item in made.axles) if line)
+    return head + markup.findings(told) + (f"<h3>How sure</h3>{sure}" if sure else "")
 
 
 def _assumed(made: Order) -> str:

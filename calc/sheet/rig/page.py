@@ -242,6 +242,7 @@ def _answer(
         "list": listed.html + (_search_button(waiting) if waiting else ""),
         # What was found with other dampers holds for what was entered then.
         "dampers": "",
+        **doubt.emptied(),
     }
     for section, answer_ in _zipped(view):
         regions[f"head-{section.number}"] = _head(_with_errors(section, answer_, errors))

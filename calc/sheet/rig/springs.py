@@ -15,6 +15,7 @@ from calc.job.choose import REASONS, Choice, Problem, SpringSet
 from calc.job.coilover import ride_frequency
 from calc.job.order import Order
 from calc.job.order_findings import count
+from calc.job.uncertainty import SETS
 from calc.quantity import Display
 from calc.sheet import markup
 from calc.sheet.rig.entries import pick_text
@@ -34,6 +35,11 @@ def short_name(item: SpringSet, springs: Springs, display: Display) -> str:
     """Return a set by its rates from the body down: "250 over 450"."""
     rates = [display.number(float(springs.rate[index]), _RATE, decimals=0) for index in item.springs()]
     return " over ".join(rates) if len(rates) > 1 else f"{rates[0]} alone"
+
+
+def tie_region(axle: str, place: int) -> str:
+    """Return the name of the place in a ranked set's row that says whether it is tied with the first."""
+    return f"tied-{axle}-{place}"
 
 
 # The last body of each axle with what it was made from: drawing its chart takes longer than all the rest.
@@ -146,6 +152,9 @@ def _row(item: AxleOrder, place: int, one: SpringSet, springs: Springs, display:
         f'<td{" class=n" if kind else ""} data-label="{escape(label)}">{text}</td>' for label, kind, text in cells
     )
     why = escape(_why(item, place, one, springs))
+    if 0 < place < SETS:
+        # Empty until the draws were made.
+        why += f'<strong data-region="{tie_region(item.axle, place)}"></strong>'
     return (
         f'<tr{" class=best" if is_chosen else ""}><th scope="row"><label class="hb-pick" for="{identity}">{pick}'
         f'<span>{rank}</span></label></th>{inner}<td class="wide">{why}</td></tr>'
