@@ -331,6 +331,20 @@ def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
             }
             for one, wrong in (item.resolved.dropped if item.resolved is not None else ())
         ],
+        "relaxed": [
+            {"limit": one.limit, "admits": one.admits, "by": one.by, "first": _parts(one.first, springs)}
+            for one in choice.relaxed
+        ],
+        "trades": [
+            {
+                **_parts(one.chosen, springs),
+                "frequency_error": one.frequency_error,
+                "travel_margin": one.travel_margin,
+                "price": one.price,
+                "alike": one.alike,
+            }
+            for one in choice.trades
+        ],
         "limits": {part.name: getattr(item.task.limits, part.name) for part in fields(item.task.limits)},
         "findings": [_finding_data(finding) for finding in item.findings],
     }
@@ -357,12 +371,18 @@ def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
     }
 
 
-def set_data(item: SpringSet, springs: Springs) -> dict[str, Any]:
-    """Return one set for a program."""
+def _parts(item: SpringSet, springs: Springs) -> dict[str, str | None]:
     return {
         "helper": None if item.helper is None else springs.part[item.helper],
         "tender": None if item.tender is None else springs.part[item.tender],
         "main": springs.part[item.main],
+    }
+
+
+def set_data(item: SpringSet, springs: Springs) -> dict[str, Any]:
+    """Return one set for a program."""
+    return {
+        **_parts(item, springs),
         "score": item.score,
         "preload": item.preload,
         "adjuster": item.adjuster,

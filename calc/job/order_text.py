@@ -9,6 +9,7 @@ from calc import units, vocabulary
 from calc.job import rest_text
 from calc.job.axle import Needs, label
 from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, settings, side_settings
+from calc.job.choice_words import best_of_each, relax_line, trade_line, trade_text
 from calc.job.choose import REASONS, SpringSet
 from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
 from calc.job.motions import TOLD, motions
@@ -111,7 +112,8 @@ def _axle(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: D
         blocks.append("\n".join(_cases(item, display)))
         blocks.append(_damping(item, display))
         blocks.append(listed("Checked", (f"{finding.state}: {finding.text}" for finding in item.findings)))
-    blocks.append(listed("Why not the others", _rejected(item)))
+    blocks.append(listed("What the best sets trade", _trades(item, springs, display)))
+    blocks.append(listed("Why not the others", _rejected(item, display)))
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -216,7 +218,15 @@ def _forces(regime: str, answer: DampingAnswer, display: Display) -> Iterable[tu
         yield f"Compression and rebound at {at}, {regime}", both
 
 
-def _rejected(item: AxleOrder) -> Iterable[str]:
+def _trades(item: AxleOrder, springs: Springs, display: Display) -> Iterable[str]:
+    if item.choice is None or not item.choice.trades:
+        return
+    yield trade_line(item.choice)
+    for end, one in best_of_each(item.choice.trades):
+        yield f"{end[:1].upper()}{end[1:]}: {_named(one.chosen, springs, display)}; {trade_text(one, display)}."
+
+
+def _rejected(item: AxleOrder, display: Display) -> Iterable[str]:
     if item.choice is None:
         return
     for rejected, where in ((item.choice.rejected, ""), (item.choice.helped.rejected, "With a helper: ")):
@@ -224,6 +234,9 @@ def _rejected(item: AxleOrder) -> Iterable[str]:
             if number:
                 reason = REASONS[name]
                 yield f"{number:>9,}  {where}{reason[:1].lower() + reason[1:] if where else reason}"
+    told = relax_line(item.choice, display)
+    if told:
+        yield told
 
 
 def _table(title: str, rows: Iterable[tuple[str, str]]) -> str:

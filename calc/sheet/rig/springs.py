@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from html import escape
 from itertools import pairwise
 
@@ -11,13 +11,14 @@ from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Guide, Panel, Wanted
 from calc.job import axle as axles
 from calc.job.axle_order import AxleOrder, settings
-from calc.job.choose import REASONS, Choice, Problem, SpringSet
+from calc.job.choose import REASONS, Problem, SpringSet
 from calc.job.coilover import ride_frequency
 from calc.job.order import Order
 from calc.job.order_findings import count
 from calc.job.uncertainty import SETS
 from calc.quantity import Display
 from calc.sheet import markup
+from calc.sheet.rig import misses, trades
 from calc.sheet.rig.entries import pick_text
 from calc.step import Finding
 from calc.tables import Springs
@@ -77,9 +78,15 @@ def _body(item: AxleOrder, made: Order, display: Display, told: Callable[[Iterab
     )
     lost = f'<p class="hb-note">{escape(item.lost_pick)}; the first set is shown.</p>' if item.lost_pick else ""
     table = _ranked(item, made.springs, display) if choice.ranked or item.own_pick else ""
-    near = _near(choice, made.springs, display)
+    near = misses.nearest(choice, display, lambda one: short_name(one, made.springs, display))
     chosen = _chosen(item, made, display, told, prefix) if item.chosen is not None else ""
-    return head + more + lost + table + chosen + near + _why_not(item, display)
+    traded = trades.fold(
+        item,
+        display,
+        lambda place, one: _picked(item, place, one, made.springs, display),
+        f"{prefix}trade-{item.axle}",
+    )
+    return head + more + lost + table + traded + chosen + near + misses.why_not(item, display)
 
 
 def _number(number: int) -> str:
@@ -119,6 +126,20 @@ def _ranked(item: AxleOrder, springs: Springs, display: Display) -> str:
             f"{table}{''.join(more)}</tbody></table></details>"
         )
     return f"{table}{''.join(rows)}</tbody></table>{rest}"
+
+
+def _picked(item: AxleOrder, place: int, one: SpringSet, springs: Springs, display: Display) -> str:
+    """Return a set of the trade by name, with its button to take it where it does not stand among the ranked."""
+    name = escape(short_name(one, springs, display))
+    if item.choice is None or any(_same(one, other) for other in item.choice.ranked) or item.chosen is None:
+        return name
+    tender, helper = (None if index is None else springs.part[index] for index in (one.tender, one.helper))
+    identity = f"pick-{item.axle}-trade-{place}"
+    value = escape(pick_text(tender, springs.part[one.main], helper))
+    return (
+        f'<label class="hb-pick" for="{identity}"><input type="radio" id="{identity}" name="{item.axle}.pick" '
+        f'value="{value}">{name}</label>'
+    )
 
 
 def _same(one: SpringSet, other: SpringSet) -> bool:
@@ -240,104 +261,6 @@ def _stock_words(one: SpringSet, springs: Springs) -> str:
     indexes = one.springs()
     enough = all(int(springs.stock[index]) >= 2 * indexes.count(index) for index in indexes)
     return "in stock" if enough else "too few in stock"
-
-
-# --- misses -------------------------------------------------------------------------------------------------------------------
-
-
-def _near(choice: Choice, springs: Springs, display: Display) -> str:
-    if not choice.near:
-        return ""
-    rows = "".join(
-        f"<li>{markup.mark('fails')}<span>{markup.word('fails')} <strong>{escape(short_name(one, springs, display))}.</strong> "
-        f"{escape(_miss(choice.problem, one, display))}</span></li>"
-        for one in choice.near
-    )
-    return f'<h3>Nearest misses</h3><ul class="hb-findings">{rows}</ul>'
-
-
-def _miss(task: Problem, one: SpringSet, display: Display) -> str:
-    """Say by how much a set misses its one broken limit."""
-    name = one.broken()[0]
-    wishes, limits, coilover = task.wishes, task.limits, task.coilover
-    low, high = min(one.ride_travel), max(one.ride_travel)
-
-    def length(value: float) -> str:
-        return display.text(value, _LENGTH, decimals=3 if display.system == "shop" else None)
-
-    def span(wanted: tuple[float, float]) -> str:
-        return f"{display.number(wanted[0], _FREQUENCY)} to {display.text(wanted[1], _FREQUENCY)}"
-
-    def frequency(value: float) -> str:
-        return display.text(value, _FREQUENCY, decimals=4)
-
-    past = one.frequency_past_crossover or 0.0
-    sentences = {
-        "main_bind": lambda: (
-            f"The main has {length(one.main_left)} left at full bump; the limit is {length(limits.main_left)}."
-        ),
-        "tender_bind": lambda: (
-            f"The tender has {length(one.tender_left or 0.0)} left at the ring; the limit is {length(limits.tender_left)}."
-        ),
-        "ride_frequency": lambda: (
-            f"It rides at {frequency(one.ride_frequency[task.reference])}; wanted is {span(wishes.frequency)}."
-        ),
-        "frequency_past_crossover": lambda: (
-            f"Past the crossover it is {frequency(past)}; wanted is {span(wishes.frequency_past_crossover or (0.0, 0.0))}."
-        ),
-        "droop": lambda: f"It leaves {length(low - coilover.strap_travel)} of droop; wanted is {length(wishes.droop)}.",
-        "bump": lambda: f"It leaves {length(coilover.bump_limit - high)} of bump; wanted is {length(wishes.bump)}.",
-    }
-    if name in sentences:
-        return sentences[name]()
-    return f"{REASONS[name]}, by {length(one.shortfall[name])}."
-
-
-def _why_not(item: AxleOrder, display: Display) -> str:
-    choice = item.choice
-    if choice is None:
-        return ""
-    others = choice.tried - choice.working
-    rows = _reasons(choice.rejected, "")
-    if not rows:
-        return ""
-    rows += _reasons(choice.helped.rejected, "With a helper: ")
-    return (
-        f'<details class="hb-open"><summary>Why not the other {others:,}</summary>'
-        '<table class="hb-table hb-table--narrow"><thead><tr><th scope="col">First limit that the set fails</th>'
-        f'<th scope="col" class="n">Sets</th></tr></thead><tbody>{rows}</tbody></table>{_rules(choice.problem, display)}'
-        "</details>"
-    )
-
-
-def _reasons(rejected: Mapping[str, int], where: str) -> str:
-    return "".join(
-        f"<tr><td>{escape(where + (REASONS[name][:1].lower() if where else REASONS[name][:1]) + REASONS[name][1:])}</td>"
-        f'<td class="n">{number:,}</td></tr>'
-        for name, number in sorted(rejected.items(), key=lambda pair: (-pair[1], pair[0]))
-        if number
-    )
-
-
-def _rules(task: Problem, display: Display) -> str:
-    """Print the limits and the weights, since they decide the answer."""
-    limits, weights = task.limits, task.weights
-
-    def length(value: float) -> str:
-        return display.text(value, _LENGTH, decimals=3 if display.system == "shop" else None)
-
-    hard = (
-        f"Hard limits: preload at least {length(limits.preload_floor)}, adjuster thread kept {length(limits.adjuster_reserve)}, "
-        f"tender left {length(limits.tender_left)}, main left {length(limits.main_left)}, ring stack {length(limits.ring_height)}, "
-        f"bore within {length(limits.bore_tolerance)}."
-    )
-    scored = (
-        f"The rank adds up, each by its weight: ride frequency off the middle of its range {weights.ride_frequency:g}, "
-        f"frequency past the crossover {weights.frequency_past_crossover:g}, spare travel under an inch {weights.travel:g}, "
-        f"spare before binding {weights.bind:g}, adjuster in reserve {weights.adjuster:g}, price {weights.price:g}, "
-        f"too few in stock {weights.stock:g}, a helper {weights.helper:g}. The lowest sum is first; ties go by part code."
-    )
-    return f'<p class="hb-note">{escape(hard)}</p><p class="hb-note">{escape(scored)}</p>'
 
 
 # --- the chosen set -----------------------------------------------------------------------------------------------------------

@@ -1,0 +1,96 @@
+"""What a search says besides its ranks, in words: which limit to give up for more sets, and what the best sets trade."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from calc import vocabulary
+from calc.job.choose import Choice, Relaxed, Trade
+from calc.quantity import Display, Quantity
+
+NEVER = "A spring that would go solid or come loose, and an axle over its rating, are never suggested."
+_LENGTH, _FREQUENCY = vocabulary.length, vocabulary.natural_frequency
+# Each limit that may give way, as a builder would name it, and what it is measured in.
+_GIVING: Mapping[str, tuple[str, Quantity | None]] = {
+    "too_long": ("the room for the springs", _LENGTH),
+    "ride_frequency": ("the wanted ride frequency", _FREQUENCY),
+    "no_crossover": ("the wish for a crossover", None),
+    "frequency_past_crossover": ("the wanted frequency past the crossover", _FREQUENCY),
+    "droop": ("the wanted droop", _LENGTH),
+    "bump": ("the wanted bump", _LENGTH),
+    "ring_at_rest": ("the crossover's distance above ride", _LENGTH),
+    "ring_room": ("the room for the ring and its nut", _LENGTH),
+    "ring_unreached": ("the crossover's distance below full bump", _LENGTH),
+}
+
+
+def given_way(item: Relaxed, display: Display) -> str:
+    """Return by how much a limit must give for its first set; nothing where a wish can only be given up whole."""
+    quantity = _GIVING[item.limit][1]
+    if quantity is None:
+        return ""
+    decimals = {_FREQUENCY: 4}.get(quantity, 3 if display.system == "shop" else None)
+    return display.text(item.by, quantity, decimals=decimals)
+
+
+def relax_line(choice: Choice, display: Display) -> str:
+    """Say in one sentence which limit keeps out the most sets by itself, and that some are never given up."""
+    if not choice.tried:
+        return ""
+    if not choice.relaxed:
+        return f"No limit that may give way keeps out a set by itself. {NEVER}"
+    most = choice.relaxed[0]
+    sets = "1 more set works" if most.admits == 1 else f"{most.admits:,} more sets work"
+    by = given_way(most, display)
+    first = f", the first once it gives by {by}" if by else ""
+    return f"Without {_GIVING[most.limit][0]} {sets}{first}: no other limit alone keeps out as many. {NEVER}"
+
+
+def best_of_each(trades: Sequence[Trade]) -> tuple[tuple[str, Trade], ...]:
+    """Return the ends of a trade: what is best in each of the three; a set that is best in several stands once.
+
+    Of sets that differ by less than can be measured, the one that is better in the rest stands for its end.
+    """
+    if not trades:
+        return ()
+    ends = [("nearest the wanted frequency", trades[0]), ("most travel to spare", max(trades, key=_margin))]
+    priced = [one for one in trades if one.price is not None]
+    if priced:
+        ends.append(("cheapest", min(priced, key=_price)))
+    found: dict[int, tuple[str, Trade]] = {}
+    for name, one in ends:
+        known = found.get(id(one))
+        found[id(one)] = (name if known is None else f"{known[0]}, {name}", one)
+    return tuple(found.values())
+
+
+def _margin(one: Trade) -> float:
+    return one.travel_margin
+
+
+def _price(one: Trade) -> float:
+    return 0.0 if one.price is None else one.price
+
+
+def trade_text(one: Trade, display: Display) -> str:
+    """Return what a set trades: "0.003 Hz off, 1.71 in to spare, 352.80 for the axle"."""
+    parts = [
+        f"{display.text(one.frequency_error, _FREQUENCY, decimals=3)} off",
+        f"{display.text(one.travel_margin, _LENGTH)} to spare",
+    ]
+    if one.price is not None:
+        parts.append(f"{one.price:,.2f} for the axle")
+    if one.alike:
+        parts.append(f"{one.alike:,} more alike")
+    return ", ".join(parts)
+
+
+def trade_line(choice: Choice) -> str:
+    """Say how many sets none beats, and what they are measured by."""
+    number = len(choice.trades)
+    if not number:
+        return ""
+    priced = any(one.price is not None for one in choice.trades)
+    by = "frequency, spare travel and price" if priced else "frequency and spare travel; the list has no prices"
+    sets = "One set is" if number == 1 else f"{number:,} sets are"
+    return f"{sets} beaten by no other in {by}."
