@@ -66,6 +66,7 @@ class AxleOrder:
     damping_before: DampingAnswer | None = None
     damping_past: DampingAnswer | None = None
     gas: Outcome | None = None
+    fit: Outcome | None = None
     pad_clear: float | None = None
     findings: tuple[Finding, ...] = ()
 
@@ -94,6 +95,7 @@ def settings(item: AxleOrder) -> dict[str, float | None]:
         "ring_gap": chosen.ring_gap,
         "ring_below_backed_off_adjuster": chosen.ring_below_adjuster,
         "ring_below_seat": below_seat,
+        "strap_length": None if item.fit is None else item.fit.values["strap_length"],
     }
 
 

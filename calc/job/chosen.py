@@ -35,6 +35,7 @@ def judged_set(
     frequency = _frequency(task, springs, chosen, display)
     damping = None if frequency is None else _damping(rig, task, frequency, display)
     gas = _gas(rig, task, chosen, display)
+    fit = _fit(rig, task, display)
     pad = rig.get(f"{task.axle}.pad_touch_before_collapsed")
     clear = None
     if pad is not None:
@@ -49,6 +50,7 @@ def judged_set(
         damping_before=_forces(damping, "critical_damping"),
         damping_past=_forces(damping, "critical_damping_past_crossover"),
         gas=gas,
+        fit=fit,
         pad_clear=clear,
     )
     return replace(made, findings=tuple(set_findings(made, task, doubts, display)))
@@ -197,5 +199,26 @@ def _gas(rig: Rig, task: Problem, chosen: SpringSet, display: Display) -> Outcom
     }
     try:
         return run(find("gas"), given, None, display)
+    except InputError:
+        return None
+
+
+def _fit(rig: Rig, task: Problem, display: Display) -> Outcome | None:
+    """Run the damper length's own step: the coil-over carries stop and strap, so it ends alike in every motion."""
+    coilover, strap = task.coilover, rig.get(f"{task.axle}.strap_travel")
+    collapsed = rig.get(f"{task.axle}.damper_collapsed")
+    droop = coilover.extended_length - coilover.strap_travel
+    given = {
+        "extended_length": coilover.extended_length,
+        "collapsed_length": (
+            coilover.extended_length - rig.get(f"{task.axle}.damper_stroke") if collapsed is None else collapsed
+        ),
+        "length_at_bump": coilover.extended_length - coilover.bump_limit,
+        "length_at_droop": droop,
+        # The strap beside the damper, from eye to eye.
+        "strap_distance": droop if strap else None,
+    }
+    try:
+        return run(find("length"), given, None, display)
     except InputError:
         return None

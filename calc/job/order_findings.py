@@ -133,11 +133,29 @@ def set_findings(made: AxleOrder, task: Problem, doubts: Mapping[str, float], di
         yield from (finding for finding in made.stack.findings if finding.rule != axles.HELPER_RULE)
     if chosen.helper is not None:
         yield axles.helper_finding(chosen, display)
+    yield from _fit_findings(made, task)
     for outcome in (made.frequency, made.gas):
         if outcome is not None:
             yield from (finding for finding in outcome.findings if finding.rule not in _TOLD_ELSEWHERE)
 
 
+def _fit_findings(made: AxleOrder, task: Problem) -> Iterable[Finding]:
+    """Return whether stop and strap spare the damper at both ends; the stroke follows from the two."""
+    told = {} if made.fit is None else {finding.rule: finding for finding in made.fit.findings}
+    for rule, unchecked in _FIT_RULES.items():
+        if rule in told and (task.coilover.strap_travel > 0 or rule == _STOP_RULE):
+            yield told[rule]
+        elif unchecked:
+            yield Finding(rule=rule, state="not checked", text=unchecked)
+
+
+_STOP_RULE = "the stop is solid before the damper is"
+_FIT_RULES = {
+    _STOP_RULE: "Whether the bump stop is solid before the damper is: needs damper lengths that agree with each other.",
+    "the mounts end before the damper does": "Whether a limit strap ends the droop before the damper does: needs the "
+    "damper travel at which the strap is taut.",
+    "the strap spares the damper even at its longest": "",
+}
 # The steps say these of a corner as a whole; here the wishes say it closer, or it is no question of this rig.
 _TOLD_ELSEWHERE = frozenset(("frequency usual", "load and weight agree", "sag is no static deflection"))
 

@@ -174,7 +174,12 @@ def _settings(item: AxleOrder, display: Display) -> str:
             ("Ring, below the upper spring seat", display.text(values["ring_below_seat"], _LENGTH)),
             ("Ring gap, divider to ring", display.text(values["ring_gap"], _LENGTH)),
         ]
-    return _table("Set on the bench, damper hanging free", rows)
+    return _table("Set on the bench, damper hanging free", [*rows, *_strap(item, display)])
+
+
+def _strap(item: AxleOrder, display: Display) -> list[tuple[str, str]]:
+    strap = settings(item)["strap_length"]
+    return [] if strap is None else [("Limit strap from eye to eye, unstretched", display.text(strap, _LENGTH))]
 
 
 def _settings_apart(item: AxleOrder, display: Display) -> str:
@@ -191,7 +196,7 @@ def _settings_apart(item: AxleOrder, display: Display) -> str:
     gap = settings(item)["ring_gap"]
     if gap is not None:
         rows.append(("Ring gap, divider to ring, both sides", display.text(gap, _LENGTH)))
-    return _table("Set on the bench, damper hanging free, left and right apart", rows)
+    return _table("Set on the bench, damper hanging free, left and right apart", [*rows, *_strap(item, display)])
 
 
 def _cases(item: AxleOrder, display: Display) -> Iterable[str]:

@@ -363,3 +363,24 @@ def test_nothing_that_a_rig_lacks_or_exaggerates_ends_in_a_crash(gone: set[str],
     found = order(rig, few)
     json.dumps(data_of(found), allow_nan=False)
     assert found.estimate
+
+
+def test_stop_and_strap_spare_the_damper_or_that_is_said() -> None:
+    """By hand: the stop is solid 0.5 in before collapsed; a strap at 0.6 in leaves 0.6 in, and is cut short by 6.5 %."""
+    rules = ("the stop is solid before the damper is", "the mounts end before the damper does")
+    rig = wren()
+
+    def states(given: Rig) -> dict[str, str]:
+        made = order(given, assortment_springs())
+        return {one.rule: one.state for one in made.axles[0].findings if one.rule in rules}
+
+    assert states(rig) == {rules[0]: "close", rules[1]: "not checked"}
+    strapped = replace(rig, values={**rig.values, "front.strap_travel": Entry(value=0.6 * INCH)})
+    assert states(strapped)[rules[1]] == "holds"
+    front = order(strapped, assortment_springs()).axles[0]
+    assert bench_settings(front)["strap_length"] == pytest.approx(30.4 * INCH / 1.065)
+    assert "Limit strap from eye to eye, unstretched" in order_text(strapped, assortment_springs())
+    scant = replace(rig, values={**rig.values, "front.strap_travel": Entry(value=0.05 * INCH)})
+    assert states(scant)[rules[1]] == "fails"
+    long = replace(rig, values={**rig.values, "front.damper_collapsed": Entry(value=19.4 * INCH)})
+    assert states(long)[rules[0]] == "fails"

@@ -214,6 +214,11 @@ def _settings(made: Order, display: Display) -> str:
         _row(made, "Adjuster, down from fully backed off", of("adjuster", "adjuster_turns")),
         _row(made, "Thread left below the adjuster", of("adjuster_left")),
         _row(made, "Ring, underside below the adjuster seat", of("ring_below_seat")),
+        *(
+            [_row(made, "Limit strap from eye to eye, unstretched", of("strap_length"))]
+            if any(settings(item).get("strap_length") is not None for item in made.axles)
+            else []
+        ),
         _row(made, "Gas charge, cold, fully extended", gas),
     ]
     for index, speed in enumerate(DAMPER_SPEEDS):

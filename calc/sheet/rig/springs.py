@@ -298,6 +298,9 @@ def settings_rows(item: AxleOrder, display: Display) -> Iterable[tuple[str, str,
     if below is not None and gap is not None:
         yield "Ring, underside below the adjuster seat", display.text(below, _LENGTH), ""
         yield "Ring gap, down to the divider", display.text(gap, _LENGTH), ""
+    strap = values.get("strap_length")
+    if strap is not None:
+        yield "Limit strap from eye to eye, unstretched", display.text(strap, _LENGTH), ""
 
 
 def settings_table(item: AxleOrder, display: Display) -> str:
