@@ -37,6 +37,7 @@ TOLD: Mapping[str, tuple[str, ...]] = {
         "roll_gradient",
         "front_couple_share",
         "roll_frequency",
+        "roll_damping_ratio",
         "static_stability_factor",
         "side_slope_first_tire",
         "side_slope_both_tires",
@@ -79,8 +80,8 @@ def corner_motions(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcom
     return _outcome("corner_modes", given, display)
 
 
-def _roll_stiffness(rig: Rig, item: AxleOrder) -> float | None:
-    """Return how both coil-overs of an axle resist the body's lean at ride, exact, with the load along them counted."""
+def _in_roll(rig: Rig, item: AxleOrder) -> tuple[float, float] | None:
+    """Return how fast a coil-over's length changes as the body leans at ride, its arm, and how fast that changes."""
     places = [rig.get(f"{item.axle}.{name}") for name in ("mount_base", "mount_height", "roll_center_height", "lean")]
     if item.frequency is None or item.task is None or item.chosen is None or None in places:
         return None
@@ -90,6 +91,15 @@ def _roll_stiffness(rig: Rig, item: AxleOrder) -> float | None:
     # The eye on the axle turns about the roll center; the eye on the body stands above it and leans inward.
     reach = (-long * math.sin(lean), long * math.cos(lean))
     _, slope, bend = length_slopes(reach, (-up, out), (-out, -up))
+    return float(slope), float(bend)
+
+
+def _roll_stiffness(rig: Rig, item: AxleOrder) -> float | None:
+    """Return how both coil-overs of an axle resist the body's lean at ride, exact, with the load along them counted."""
+    found = _in_roll(rig, item)
+    if found is None or item.frequency is None:
+        return None
+    slope, bend = found
     of_ride = item.frequency.values
     return float(
         pair_roll_stiffness(
@@ -177,13 +187,15 @@ def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
     for item in made.axles:
         if item.frequency is None:
             return None
-        axle = item.axle
+        axle, turned = item.axle, _in_roll(rig, item)
         given |= {
             f"{axle}_sprung_mass": 2 * item.frequency.values["sprung_mass_on_spring"],
             f"{axle}_unsprung_mass": unsprung_mass(rig, axle, rig.reference().items),
             f"{axle}_roll_center_height": rig.get(f"{axle}.roll_center_height"),
             f"{axle}_bar_roll_stiffness": rig.get(f"{axle}.bar_roll_stiffness"),
             f"{axle}_coil_over_roll_stiffness": _roll_stiffness(rig, item),
+            f"{axle}_damping_coefficient": None if item.damping_before is None else item.damping_before.coefficient,
+            f"{axle}_roll_arm": None if turned is None else abs(turned[0]),
             f"{axle}_tire_rate": rig.get(f"{axle}.tire_rate"),
             f"{axle}_tire_radius": rig.get(f"{axle}.tire_loaded_radius"),
         }

@@ -79,6 +79,18 @@ _gradient = Quantity(
     typical=10 * _DEGREE / GRAVITY,
     help="How far the body leans for a steady sideways acceleration of 1 g, small angles.",
 )
+_damping = vocabulary.damping_coefficient.called(
+    "Damping coefficient, each damper", "c", "At the damper, the mean of compression and rebound."
+)
+_arm = vocabulary.length.called(
+    "Arm of the coil-overs about the roll center",
+    "a",
+    "From the roll center square onto a coil-over's line: half the effective spring base times the cosine of the lean.",
+    low=0.0,
+    usual=(0.2, 1.0),
+    typical=0.46,
+    plus_minus=0.01,
+)
 _margin = Quantity(
     label="Roll margin",
     symbol="n_φ",
@@ -122,6 +134,15 @@ class Roll:
         float,
         vocabulary.natural_frequency.called("Roll frequency", "f_φ", "How often the body would roll in a second."),
     ]
+    roll_damping_ratio: (
+        Annotated[
+            float,
+            vocabulary.damping_ratio.called(
+                "Damping ratio in roll", "ζ_φ", "Of the body on springs, bars and dampers; the tires taken as rigid."
+            ),
+        ]
+        | None
+    )
     front_roll_stiffness: Annotated[float, _on_tires.called("Roll stiffness on the tires, front", "K_F")]
     rear_roll_stiffness: Annotated[float, _on_tires.called("Roll stiffness on the tires, rear", "K_R")]
     roll_lever: RollLever
@@ -160,12 +181,21 @@ def roll(
     rear_bar_roll_stiffness: RearBarRollStiffness = 0.0,
     center_left_of_center: Annotated[float, _offset] = 0.0,
     roll_gyration_share: RollGyrationShare = _GYRATION,
+    front_damping_coefficient: Annotated[float, _damping.called("Damping coefficient, each front damper", "c_F")]
+    | None = None,
+    rear_damping_coefficient: Annotated[float, _damping.called("Damping coefficient, each rear damper", "c_R")]
+    | None = None,
+    front_roll_arm: Annotated[float, _arm.called("Arm of the coil-overs about the roll center, front", "a_F")]
+    | None = None,
+    rear_roll_arm: Annotated[float, _arm.called("Arm of the coil-overs about the roll center, rear", "a_R")]
+    | None = None,
 ) -> Roll:
     """Return how the body rolls on its springs, bars and tires, and the side slopes at which tires leave the ground.
 
     Roll counts positive with the left side up. The lean of the weight itself is in it, so the stiffness of the springs is
     held against the weight's leverage above the roll axis. On a side slope the uphill tires of the two axles leave one
     after the other; an axle that has lost its uphill tire holds up no more lean.
+    The damping ratio in roll needs both axles' dampers and the arms on which they work.
     Takes single values or arrays that broadcast together.
 
     Raises ContradictionError when the sprung center of gravity lies on or below the roll axis, when the roll stiffness on
@@ -240,11 +270,15 @@ def roll(
     ) / total
     between = (weights[0] * track_front + weights[1] * track_rear) / total
     first, both = side_slopes(axles, leverage)
+    gyration = roll_gyration_share * between
+    upright: Any = np.where(falls, leverage, axles[0].springs + axles[1].springs - leverage)[()]
+    damping = _roll_damping((front_damping_coefficient, front_roll_arm), (rear_damping_coefficient, rear_roll_arm))
     return Roll(
         roll_margin=(axles[0].springs + axles[1].springs) / leverage,
         roll_gradient=sprung * lever / (held - leverage),
         front_couple_share=front / (front + rear),
-        roll_frequency=np.sqrt((held - leverage) / sprung) / (roll_gyration_share * between) / (2 * np.pi),
+        roll_frequency=np.sqrt((held - leverage) / sprung) / gyration / (2 * np.pi),
+        roll_damping_ratio=None if damping is None else damping / (2 * gyration * np.sqrt(upright * sprung)),
         front_roll_stiffness=front,
         rear_roll_stiffness=rear,
         roll_lever=lever,
@@ -253,6 +287,13 @@ def roll(
         side_slope_first_tire=first,
         side_slope_both_tires=both,
     )
+
+
+def _roll_damping(*axles: tuple[Any, Any]) -> Any:
+    """Moment per angular speed of the body's lean: both dampers of each axle on their arms; None while one is not known."""
+    if any(part is None for axle in axles for part in axle):
+        return None
+    return sum(2 * coefficient * arm**2 for coefficient, arm in axles)
 
 
 def _chart(values: Values, display: Display) -> Chart:
@@ -390,6 +431,19 @@ STEP = Step(
             text="sqrt((front_roll_stiffness + rear_roll_stiffness - leverage) / all_sprung) "
             "/ (roll_gyration_share * track_between) / (2 * pi)",
         ),
+        Equation(
+            result="stiffness_upright",
+            text="front_coil_over_roll_stiffness + front_bar_roll_stiffness + rear_coil_over_roll_stiffness "
+            "+ rear_bar_roll_stiffness - leverage",
+            note="springs and bars less the leverage, the tires taken as rigid",
+            quantity=_on_tires.called("Stiffness that rights the body", "K_u", low=-1e9),
+        ),
+        Equation(
+            result="roll_damping_ratio",
+            text="(front_damping_coefficient * front_roll_arm**2 + rear_damping_coefficient * rear_roll_arm**2) "
+            "/ (roll_gyration_share * track_between * sqrt(stiffness_upright * all_sprung))",
+            note="both dampers of each axle on their arms, over the damping at which the lean would just not swing back",
+        ),
     ),
     example=Example(
         inputs={
@@ -412,12 +466,17 @@ STEP = Step(
             "rear_tire_radius": "0.440 m",
             "center_left_of_center": "-0.3 in",
             "roll_gyration_share": "0.40",
+            "front_damping_coefficient": "20 lbf·s/in",
+            "rear_damping_coefficient": "18 lbf·s/in",
+            "front_roll_arm": "18.2 in",
+            "rear_roll_arm": "16.9 in",
         },
         expected={
             "roll_margin": (3.633536, 5e-7),
             "roll_gradient": ("22.98705 °/g", 5e-6),
             "front_couple_share": ("49.19290 %", 5e-6),
             "roll_frequency": ("0.759303 Hz", 5e-7),
+            "roll_damping_ratio": (0.314633, 5e-7),
             "front_roll_stiffness": ("174.0044 lbf·ft/°", 5e-5),
             "rear_roll_stiffness": ("179.7141 lbf·ft/°", 5e-5),
             "roll_lever": ("0.405388 m", 5e-7),
@@ -561,6 +620,12 @@ STEP = Step(
             "roll_gyration_share",
         ),
         "Tires": ("front_tire_rate", "rear_tire_rate", "track_front", "track_rear"),
+        "Dampers, for the damping in roll": (
+            "front_damping_coefficient",
+            "rear_damping_coefficient",
+            "front_roll_arm",
+            "rear_roll_arm",
+        ),
     },
     main=("roll_margin", "roll_gradient", "front_couple_share"),
 )

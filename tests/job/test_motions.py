@@ -178,3 +178,33 @@ def test_without_the_pad_no_landing_is_told() -> None:
     bare = replace(WREN, values={key: value for key, value in WREN.values.items() if "pad_solid_force" not in key})
     made = order(bare, handbook_springs())
     assert all(landing(made.rig, item) is None for item in made.axles)
+
+
+def test_the_damping_in_roll_is_that_of_four_dampers_and_the_body_written_out() -> None:
+    """Each damper's length as the axle turns a little under the body, ends followed; power lost at a turning speed."""
+    found = rolling(MADE)
+    assert found is not None
+    lost = 0.0
+    for item in MADE.axles:
+        assert item.damping_before is not None
+        assert item.task is not None
+        assert item.chosen is not None
+        base, height, center, lean = (
+            float(MADE.rig.get(f"{item.axle}.{name}"))
+            for name in ("mount_base", "mount_height", "roll_center_height", "lean")
+        )
+        long = item.task.coilover.extended_length - item.chosen.ride_travel[item.task.reference]
+        below = complex(base / 2, height - center)
+        above = below + complex(-long * math.sin(lean), long * math.cos(lean))
+        step = 1e-6
+        speed = (abs(above - below * np.exp(1j * step)) - abs(above - below * np.exp(-1j * step))) / (2 * step)
+        lost += 2 * item.damping_before.coefficient * speed**2
+    of = found.values
+    sprung = of["front_sprung_mass"] + of["rear_sprung_mass"]
+    springs = of["front_coil_over_roll_stiffness"] + of["rear_coil_over_roll_stiffness"]
+    stiffness = springs - sprung * GRAVITY * of["roll_lever"]
+    weights = [of[f"{axle}_sprung_mass"] + UNSPRUNG[axle] for axle in ("front", "rear")]
+    gyration = 0.40 * (weights[0] * 1.640 + weights[1] * 1.660) / sum(weights)
+    expected = lost / (2 * math.sqrt(stiffness * sprung * gyration**2))
+    assert of["roll_damping_ratio"] == pytest.approx(expected, rel=1e-6)
+    assert 0.2 < expected < 0.6

@@ -136,3 +136,68 @@ def test_more_height_leans_more_and_tips_earlier(more):
     assert high.roll_gradient > low.roll_gradient
     assert high.roll_margin < low.roll_margin
     assert high.side_slope_both_tires < low.side_slope_both_tires
+
+
+@given(
+    st.floats(500, 5000),
+    st.floats(500, 5000),
+    st.floats(0.2, 0.8),
+    st.floats(0.2, 0.8),
+    st.floats(1.2e4, 8e4),
+    st.floats(0.0, 2e4),
+    st.floats(0.75, 1.1),
+    st.floats(0.3, 0.5),
+)
+def test_the_damping_in_roll_is_that_of_the_damped_equation(
+    front_coefficient, rear_coefficient, front_arm, rear_arm, springs, bar, height, gyration
+):
+    """I lean'' + C lean' + (K - W h) lean = 0: the share of critical damping from its own eigenvalues."""
+    mass = 1000.0 + 900.0
+    lever = height - (1000.0 * 0.53 + 900.0 * 0.6) / mass
+    between = (1340.0 * 1.64 + 1200.0 * 1.66) / 2540.0
+    inertia = mass * (gyration * between) ** 2
+    stiffness = 2 * springs + bar - mass * GRAVITY * lever
+    tire = 260e3 * 1.64**2 / 2
+    stands = (springs + bar) * tire / (springs + bar + tire) + springs * 260e3 * 1.66**2 / (
+        2 * springs + 260e3 * 1.66**2
+    )
+    assume(stands > 1.01 * mass * GRAVITY * lever)
+    # Each damper's force works on its arm, two to an axle.
+    damping = sum(
+        side * coefficient * arm * side * arm
+        for coefficient, arm in ((front_coefficient, front_arm), (rear_coefficient, rear_arm))
+        for side in (1, -1)
+    )
+    roots = np.linalg.eigvals(np.array([[0.0, 1.0], [-stiffness / inertia, -damping / inertia]]))
+    assert np.all(roots.real < 0)
+    # The product of the two is the square of the undamped frequency, and their sum twice the damping of it.
+    expected = -float(np.sum(roots).real) / 2 / math.sqrt(float(np.prod(roots).real))
+    given_ = {
+        "front_sprung_mass": 1000.0,
+        "rear_sprung_mass": 900.0,
+        "front_unsprung_mass": 340.0,
+        "rear_unsprung_mass": 300.0,
+        "sprung_center_height": height,
+        "front_roll_center_height": 0.53,
+        "rear_roll_center_height": 0.6,
+        "front_coil_over_roll_stiffness": springs,
+        "rear_coil_over_roll_stiffness": springs,
+        "front_bar_roll_stiffness": bar,
+        "front_tire_rate": 260e3,
+        "rear_tire_rate": 260e3,
+        "track_front": 1.64,
+        "track_rear": 1.66,
+        "front_tire_radius": 0.44,
+        "rear_tire_radius": 0.44,
+        "roll_gyration_share": gyration,
+    }
+    dampers = {
+        "front_damping_coefficient": front_coefficient,
+        "rear_damping_coefficient": rear_coefficient,
+        "front_roll_arm": front_arm,
+        "rear_roll_arm": rear_arm,
+    }
+    assert float(roll(**given_, **dampers).roll_damping_ratio) == pytest.approx(expected, rel=1e-8)
+    for missing in dampers:
+        rest = {name: value for name, value in dampers.items() if name != missing}
+        assert roll(**given_, **rest).roll_damping_ratio is None

@@ -165,7 +165,8 @@ def test_an_axle_that_cannot_hold_alone_gives_no_warning():
 
 def test_arrays_equal_single_values_and_mask_what_falls_over():
     stiffness = np.array([1e3, 14e3, 40e3])
-    inputs = {**RIG, "rear_coil_over_roll_stiffness": 3e3}
+    dampers = {"front_damping_coefficient": 3e3, "rear_damping_coefficient": 3e3}
+    inputs = {**RIG, **dampers, "front_roll_arm": 0.46, "rear_roll_arm": 0.43, "rear_coil_over_roll_stiffness": 3e3}
     found = masked(STEP, **{**inputs, "front_coil_over_roll_stiffness": stiffness})
     assert found.refused.tolist() == [1, 0, 0]
     for index in (1, 2):

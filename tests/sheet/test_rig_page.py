@@ -518,4 +518,17 @@ def test_the_estimate_frame_counts() -> None:
     assert text.startswith(
         f"Estimate: do not order. {count} values are examples; the spring list is an invented example."
     )
+
     assert "4 values are assumed, 7 checks were not made." in text
+
+    assert "4 values are assumed, 5 checks were not made." in text
+
+
+def test_roll_is_told_without_dampers_and_with_them() -> None:
+    data = rig_to_data(wren())
+    assert "Damping ratio in roll" in ask(data)["regions"]["says-10"]
+    del data["values"]["rear.wanted_damping_ratio"]
+    del data["values"]["front.wanted_damping_ratio"]
+    says = ask(data)["regions"]["says-10"]
+    assert "Damping ratio in roll" not in says.replace("<summary>Working</summary>", "").partition("<details")[0]
+    assert "Roll frequency" in says

@@ -256,7 +256,7 @@ def roll(view: View) -> Said:
     return Said(
         answer=answer or f"Roll margin {found.values['roll_margin']:.1f}",
         state=worst(findings),
-        body=facts(fact(found, name, view.display) for name in motions.TOLD["roll"])
+        body=facts(fact(found, name, view.display) for name in motions.TOLD["roll"] if found.values[name] is not None)
         + f'<p class="hb-note">{escape(view.rig.reference().label)}. {_NO_SAFE_ANGLE}</p>'
         + told(findings)
         + working([("", found)], view.display),
