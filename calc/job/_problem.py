@@ -58,6 +58,15 @@ class Weights:
 
 
 @dataclass(frozen=True, kw_only=True)
+class PairWeights:
+    """How much each wish of the whole rig counts in the rank of a front set with a rear set, besides both sets' own sums."""
+
+    frequency_ratio: float = 1.0
+    level: float = 0.25
+    cross: float = 0.25
+
+
+@dataclass(frozen=True, kw_only=True)
 class Hardware:
     """What the springs must fit: lengths in SI. A helper's divider is as thick as the other."""
 

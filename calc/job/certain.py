@@ -22,7 +22,7 @@ def reason(key: str) -> str:
     'a wish or a limit, which is chosen and not measured'
     """
     name = key.rpartition(".")[2]
-    return _WISH if name.startswith(("wanted_", "least_")) else _REASONS.get(name, "")
+    return _WISH if name.startswith(("wanted_", "least_", "rank_")) else _REASONS.get(name, "")
 
 
 @lru_cache(maxsize=1)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from calc.job import axle as axles
+from calc.job import rank_weights
 from calc.job.axle_order import (
     DAMPER_SPEEDS,
     AxleOrder,
@@ -94,7 +95,9 @@ def limits(rig: Rig, axle: str) -> Limits:
 def task(rig: Rig, axle: str) -> Problem | axles.Needs:
     """Return an axle's search, or what it still needs. The rig is one that `completed` gave."""
     found = axles.problem(rig, axle)
-    return replace(found, limits=limits(rig, axle)) if isinstance(found, Problem) else found
+    if isinstance(found, axles.Needs):
+        return found
+    return replace(found, limits=limits(rig, axle), weights=rank_weights.weights(rig.ranking()))
 
 
 # --- one axle ---------------------------------------------------------------------------------------------------------------
@@ -293,6 +296,7 @@ def data_of(made: Order) -> dict[str, Any]:
     old = on_old_springs(made.rig)
     from calc.job.motions import motions_data
 
+    ranking = made.rig.ranking()
     return {
         "rig": made.rig.name,
         "estimate": made.estimate,
@@ -306,6 +310,10 @@ def data_of(made: Order) -> dict[str, Any]:
         "at_rest": standing_data(made.standing),
         "on_old_springs": None if isinstance(old, axles.Needs) else rest_data(old),
         "motions": motions_data(made),
+        "rank": {
+            **{part: getattr(rank_weights.weights(ranking), part) for part in rank_weights.WEIGHTS},
+            **{part: getattr(rank_weights.pair_weights(ranking), part) for part in rank_weights.PAIR_WEIGHTS},
+        },
     }
 
 

@@ -14,6 +14,7 @@ from calc.job.choose import REASONS, SpringSet
 from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
 from calc.job.motions import TOLD, motions
 from calc.job.order import Order
+from calc.job.rank_weights import changed_line
 from calc.job.rest_table import cross_note
 from calc.job.rig import AXLES
 from calc.job.standing import on_old_springs
@@ -73,6 +74,9 @@ def _standing(made: Order) -> str:
         named = "; ".join(label(key) for key in made.assumed[:8])
         more = f"; and {len(made.assumed) - 8} more" if len(made.assumed) > 8 else ""
         lines.append(wrapped(f"Assumed: {named}{more}."))
+    told = changed_line(made.rig.ranking())
+    if told:
+        lines.append(wrapped(told))
     if made.next:
         lines.append(wrapped(f"Measure next: {made.next}."))
     return "\n".join(lines)

@@ -27,6 +27,7 @@ from calc.damper._pad import PadForce
 from calc.errors import DataError, FieldError
 from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
+from calc.job.rank_weights import Ranking
 from calc.quantity import Declared, Quantity, Text, declared_fields
 from calc.spring import stack as stacks
 from calc.step import Known, Origin
@@ -269,6 +270,7 @@ class Axle:
 def keys() -> Mapping[str, Declared]:
     """Return the declaration of every key that a rig may hold, in the order of the job."""
     found: dict[str, Declared] = dict(declared_fields(Vehicle))
+    found |= declared_fields(Ranking)
     for corner in CORNERS:
         for name, declared in declared_fields(Corner).items():
             own = declared.quantity.called(f"{corner.replace('_', ' ').capitalize()}")
@@ -320,6 +322,10 @@ class Rig:
         """Return an entered value, or None."""
         entry = self.values.get(key)
         return None if entry is None else entry.value
+
+    def ranking(self) -> Mapping[str, float | None]:
+        """Return what is entered for the rank, by key."""
+        return {key: self.get(key) for key in declared_fields(Ranking)}
 
     def known(self, key: str) -> Known | None:
         """Return an entered number with its origin and plus-minus, or None."""

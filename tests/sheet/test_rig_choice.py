@@ -7,9 +7,12 @@ import re
 from html import unescape
 from typing import Any
 
+import pytest
+
 from calc.bridge import call
-from calc.job.order import order
-from calc.job.rig import rig_to_data, wren
+from calc.job.order import order, order_text
+from calc.job.rank_weights import PAIR_WEIGHTS, WEIGHTS, usual
+from calc.job.rig import read_rig, rig_to_data, wren, write_rig
 from calc.sheet.rig.lists import handbook_springs
 
 
@@ -56,3 +59,61 @@ def test_the_limit_that_keeps_out_the_most_is_named_and_safety_is_never_offered(
         {"stiff_tender", "too_short", "helper_open", "tender_bind", "main_bind"}
     )
     assert '<td class="n" data-label="By itself">never</td>' in shown
+
+
+def test_what_counts_in_the_rank_is_shown_changed_told_and_kept() -> None:
+    shown = page(action="ranking")["regions"]["ranking"]
+    for key, common in usuals().items():
+        field = re.search(rf'name="{key}"[^>]*value="([^"]*)".*?usually ([\d.]+)<', shown)
+        assert field is not None
+        assert field.groups() == ("", f"{common:g}")
+    before = page()
+    typed = {"rank_price": "10", "rank_stock": "0"}
+    after = page(open=None, rig=rig_to_data(wren()), fields=typed, typed=list(typed))
+    assert after["rig"]["values"]["rank_price"] == {"value": 10.0, "origin": "measured"}
+    assert after["edit"] == ""
+    assert (after["data"]["rank"]["price"], after["data"]["rank"]["stock"]) == (10.0, 0.0)
+    said = "The rank counts as you set it: price 10, usually 0.25; too few in stock 0, usually 0.5."
+    assert said in after["regions"]["order"]
+    assert said in after["regions"]["says-6"]
+    assert "as you set it" not in before["regions"]["order"] + before["regions"]["says-6"]
+
+    def paid(answer: dict[str, Any]) -> float:
+        listed = handbook_springs()
+        first = answer["data"]["axles"]["front"]["ranked"][0]
+        return sum(float(listed.price[listed.part.index(first[name])]) for name in ("tender", "main"))
+
+    assert paid(after) < paid(before)
+    for axle in ("front", "rear"):
+        assert after["data"]["axles"][axle]["rejected"] == before["data"]["axles"][axle]["rejected"]
+    emptied = page(open=None, rig=after["rig"], fields={"rank_price": "", "rank_stock": ""}, typed=list(typed))
+    assert emptied["rig"] == rig_to_data(wren())
+    assert emptied["data"]["axles"]["front"]["ranked"] == before["data"]["axles"]["front"]["ranked"]
+
+
+def usuals() -> dict[str, float]:
+    return {key: usual(key) for key in (*WEIGHTS.values(), *PAIR_WEIGHTS.values())}
+
+
+def test_a_changed_rank_goes_with_the_file_and_the_terminal_tells_it() -> None:
+    rig = read_rig(json.dumps(rig_to_data(wren()) | {"values": {"rank_helper": {"value": 3.0, "origin": "measured"}}}))
+    assert read_rig(write_rig(rig)).get("rank_helper") == 3.0
+    assert "The rank counts as you set it: a helper on top 3, usually 0.25." in order_text(rig, handbook_springs())
+
+
+@pytest.mark.parametrize("text", ["-1", "11", "nan", "much", "1e999", "2 lb"])
+def test_a_weight_that_cannot_be_is_refused_beside_its_field(text: str) -> None:
+    answer = page(open=None, rig=rig_to_data(wren()), fields={"rank_travel": text}, typed=["rank_travel"])
+    error = answer["fields"]["rank_travel"]["error"]
+    assert error["problem"]
+    assert answer["rig"] == rig_to_data(wren())
+    assert "1 field cannot be read" in answer["regions"]["head-6"]
+
+
+def test_with_every_weight_at_nothing_the_sets_go_by_part_code() -> None:
+    nothing = dict.fromkeys(WEIGHTS.values(), "0")
+    answer = page(open=None, rig=rig_to_data(wren()), fields=nothing, typed=list(nothing))
+    ranked = answer["data"]["axles"]["front"]["ranked"]
+    names = [(one["tender"] or "", one["main"], one["helper"] or "") for one in ranked]
+    assert names == sorted(names)
+    assert {one["score"] for one in ranked} == {0.0}

@@ -59,6 +59,9 @@ def tags(html: str) -> list[tuple[str, dict[str, str | None]]]:
 def test_every_value_that_a_rig_may_hold_has_its_field() -> None:
     names = {attributes.get("name") for tag, attributes in tags(page.rig()) if tag in ("input", "select")}
     expected = {key for key in keys() if "chosen_" not in key and key != "reference_case"}
+    # What counts in the rank is painted when its line is opened.
+    opened = ask(WREN, action="ranking")["regions"]["ranking"]
+    names |= {attributes.get("name") for tag, attributes in tags(opened) if tag == "input"}
     assert expected <= names
     # And the load case of the wishes, as soon as there is a choice.
     assert 'name="reference_case"' in entries.cases(wren(), SHOP)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from html import escape
 
 from calc import vocabulary
+from calc.job import rank_weights
 from calc.job.axle_order import AxleOrder
 from calc.job.choice_words import given_way, relax_line
 from calc.job.choose import FIRM, REASONS, Choice, Problem, SpringSet
@@ -118,10 +119,12 @@ def _rules(task: Problem, display: Display) -> str:
         f"tender left {length(limits.tender_left)}, main left {length(limits.main_left)}, ring stack {length(limits.ring_height)}, "
         f"bore within {length(limits.bore_tolerance)}."
     )
+    own = rank_weights.changed_line({key: getattr(weights, name) for name, key in rank_weights.WEIGHTS.items()})
     scored = (
         f"The rank adds up, each by its weight: ride frequency off the middle of its range {weights.ride_frequency:g}, "
         f"frequency past the crossover {weights.frequency_past_crossover:g}, spare travel under an inch {weights.travel:g}, "
         f"spare before binding {weights.bind:g}, adjuster in reserve {weights.adjuster:g}, price {weights.price:g}, "
-        f"too few in stock {weights.stock:g}, a helper {weights.helper:g}. The lowest sum is first; ties go by part code."
+        f"too few in stock {weights.stock:g}, a helper {weights.helper:g}. The lowest sum is first; ties go by part code. "
+        f"{own}"
     )
     return f'<p class="hb-note">{escape(hard)}</p><p class="hb-note">{escape(scored)}</p>'

@@ -21,6 +21,7 @@ from calc.job.axle_order import (
 from calc.job.doubt import order_line
 from calc.job.order import Order
 from calc.job.order_findings import count
+from calc.job.rank_weights import changed_line
 from calc.job.standing import Standing
 from calc.quantity import Display
 from calc.sheet import markup
@@ -96,6 +97,8 @@ def _parts(made: Order, display: Display) -> str:
         _two(made, "Ring with its jam nut", length("ring_thickness"), "4"),
     ]
     dropped = "".join(_dropped(made, item, display) for item in made.axles)
+    own = changed_line(made.rig.ranking())
+    dropped += f'<p class="hb-note">{escape(own)}</p>' if own else ""
     return (
         '<h3>Parts</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">What</th>'
         '<th scope="col" class="n">Front, each side</th><th scope="col" class="n">Rear, each side</th>'

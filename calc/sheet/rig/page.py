@@ -20,7 +20,7 @@ from calc.job.order import completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
-from calc.sheet.rig import dampers, doubt, entries, lists, order_sheet, sure
+from calc.sheet.rig import dampers, doubt, entries, lists, order_sheet, ranking, sure
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.parts import Said, View
 
@@ -79,7 +79,7 @@ def _section(section: entries.Section, blank: Rig, answer_: Said) -> str:
     if section.number == 5:
         groups += f'<div data-region="cases">{entries.cases(blank, SHOP)}</div>'
     if section.number == 6:
-        groups += "@list@"
+        groups += f"{ranking.fold()}@list@"
     groups += sure.fold(section.number, section.names)
     opened = " open" if section.number == 1 else ""
     return (
@@ -281,7 +281,9 @@ def _acted(read: Rig, action: Any) -> Rig:
 
 
 def _opened(rig: Rig, action: Any, display: Display) -> dict[str, str]:
-    """Return how sure the numbers of a section are, when that was opened."""
+    """Return what stands behind a quiet line, when that was opened: how sure a section's numbers are, what counts."""
+    if action == ranking.ACTION:
+        return {ranking.ACTION: ranking.inside(rig, display)}
     return {
         f"{sure.ACTION}-{section.number}": sure.inside(section.names, section.tables, rig, display)
         for section in entries.SECTIONS
@@ -343,6 +345,8 @@ def _belongs(field: str, number: int, names: set[str]) -> bool:
         return number == 5
     if field.startswith(f"{entries.CHANGES}."):
         return number == 3
+    if field.startswith("rank_"):
+        return number == 6
     if f".{entries.PAIRS}" in field:
         return number == 4
     place = field.removesuffix(f".{sure.PLUS_MINUS}")

@@ -46,7 +46,7 @@ def entry_of(rig: Rig, key: str) -> Entry | None:
 
 def origin_of(entry: Entry, key: str) -> str:
     """Return the origin word of a field. A wish is nobody's measurement: it is told only where it is not one's own."""
-    wish = key.partition(".")[2].startswith("wanted_") or key in LIMITS.values()
+    wish = key.partition(".")[2].startswith("wanted_") or key in LIMITS.values() or key.startswith("rank_")
     return "" if wish and entry.origin == "measured" else entry.origin
 
 

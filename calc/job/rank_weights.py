@@ -1,0 +1,107 @@
+"""How much each wish counts in the rank, as entries of the rig: documented where none is given, 0 leaves a wish out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from calc import units
+from calc.job._problem import PairWeights, Weights
+from calc.quantity import Quantity, declared_fields
+
+_HIGHEST = 10.0
+
+
+def _counts(label: str, symbol: str, usual: float, of: str) -> Quantity:
+    return Quantity(
+        label=label,
+        symbol=f"w_{symbol}",
+        kind=units.RATIO,
+        low=0.0,
+        high=_HIGHEST,
+        typical=usual,
+        help=f"How much it counts in the rank {of}. 0 leaves it out; {usual:g} where you give none.",
+    )
+
+
+_SETS, _PAIRS = "of an axle's sets", "of pairs, front and rear"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ranking:
+    """What is entered for the rank: every entry may be left out."""
+
+    rank_ride_frequency: (
+        Annotated[float, _counts("Ride frequency off its middle", "f", Weights.ride_frequency, _SETS)] | None
+    ) = None
+    rank_frequency_past_crossover: (
+        Annotated[
+            float, _counts("Frequency past the crossover off its middle", "f2", Weights.frequency_past_crossover, _SETS)
+        ]
+        | None
+    ) = None
+    rank_travel: Annotated[float, _counts("Spare travel under an inch", "x", Weights.travel, _SETS)] | None = None
+    rank_bind: Annotated[float, _counts("Little left before binding", "b", Weights.bind, _SETS)] | None = None
+    rank_adjuster: Annotated[float, _counts("Little adjuster in reserve", "a", Weights.adjuster, _SETS)] | None = None
+    rank_price: Annotated[float, _counts("Price", "p", Weights.price, _SETS)] | None = None
+    rank_stock: Annotated[float, _counts("Too few in stock", "s", Weights.stock, _SETS)] | None = None
+    rank_helper: Annotated[float, _counts("A helper on top", "h", Weights.helper, _SETS)] | None = None
+    rank_frequency_ratio: (
+        Annotated[float, _counts("Rear over front frequency", "r", PairWeights.frequency_ratio, _PAIRS)] | None
+    ) = None
+    rank_level: Annotated[float, _counts("Nose up or down", "l", PairWeights.level, _PAIRS)] | None = None
+    rank_cross: Annotated[float, _counts("Cross weight off what is wanted", "c", PairWeights.cross, _PAIRS)] | None = (
+        None
+    )
+
+
+def _names(kind: type[Any]) -> Mapping[str, str]:
+    return {name: f"rank_{name}" for name in kind.__dataclass_fields__}
+
+
+# The entry of each weight, by the weight's own name.
+WEIGHTS, PAIR_WEIGHTS = _names(Weights), _names(PairWeights)
+
+
+def usual(key: str) -> float:
+    """Return what counts where nothing is entered.
+
+    >>> usual("rank_price"), usual("rank_level")
+    (0.25, 0.25)
+    """
+    name = key.removeprefix("rank_")
+    return float(getattr(Weights if name in WEIGHTS else PairWeights, name))
+
+
+def weights(values: Mapping[str, float | None]) -> Weights:
+    """Return the weights of an axle's sets, from the entries by key; the documented ones where there are none.
+
+    >>> weights({"rank_price": 2.0}).price, weights({}).price
+    (2.0, 0.25)
+    """
+    return Weights(**_given(WEIGHTS, values))
+
+
+def pair_weights(values: Mapping[str, float | None]) -> PairWeights:
+    """Return the weights of a pair of sets, from the entries by key; the documented ones where there are none."""
+    return PairWeights(**_given(PAIR_WEIGHTS, values))
+
+
+def _given(names: Mapping[str, str], values: Mapping[str, float | None]) -> dict[str, float]:
+    return {name: float(value) for name, key in names.items() if (value := values.get(key)) is not None}
+
+
+def changed(values: Mapping[str, float | None]) -> Iterator[tuple[str, float, float]]:
+    """Give the label, the value and the documented value of each weight that the rig sets apart from it."""
+    declared = declared_fields(Ranking)
+    for key in (*WEIGHTS.values(), *PAIR_WEIGHTS.values()):
+        value = values.get(key)
+        if value is not None and value != usual(key):
+            yield declared[key].is_a.label, float(value), usual(key)
+
+
+def changed_line(values: Mapping[str, float | None]) -> str:
+    """Say which weights of the rank are the reader's own; nothing while all are the documented ones."""
+    told = "; ".join(f"{label.lower()} {value:g}, usually {common:g}" for label, value, common in changed(values))
+    return f"The rank counts as you set it: {told}." if told else ""
