@@ -26,6 +26,7 @@ def main() -> None:
         told["answers"] = [bridge.call(request) for request in task["requests"]]
         told["works"] = [finished(bridge.begin(request)) for request in task["works"]]
         told["values"] = example_values()
+        told["doubt"] = doubt_of_wren()
         told["not_imported"] = not_imported(task["modules"])
     if "tests" in task:
         told["counts"] = tested(task["tests"])
@@ -51,6 +52,24 @@ def example_values() -> dict[str, dict[str, Any]]:
             "plus_minus": {name: plain(value) for name, value in outcome.plus_minus.items()},
         }
     return found
+
+
+def doubt_of_wren() -> dict[str, Any]:
+    """Return the unrounded chances, order and ties of Wren's sets, what is most in doubt, and every bar that moves it.
+
+    The doubt is made wide enough that sets break limits in some of the draws, so the chances are not all certain.
+    """
+    from calc.job.order import order_data
+    from calc.job.rig import wren
+    from calc.sheet.rig.lists import handbook_springs
+
+    rig = wren()
+    wide = {
+        key: dataclasses.replace(rig.values[key], plus_minus=4 * rig.known(key).plus_minus)
+        for key in ("front.unsprung_mass", "rear.unsprung_mass", "front.seat_space", "rear.lean", "rear.gas_pressure")
+    }
+    rig = dataclasses.replace(rig, values={**rig.values, **wide})
+    return dict(order_data(rig, handbook_springs())["doubt"])
 
 
 def plain(value: Any) -> Any:

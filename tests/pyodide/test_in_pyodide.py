@@ -102,8 +102,9 @@ def requests() -> list[dict[str, Any]]:
 
 
 def works() -> list[dict[str, Any]]:
-    """The search for Wren, as the rig page lets it run."""
-    return [{"do": "choose", "rig": rig_to_data(wren()), "fields": {}, "typed": [], "units": {"system": "shop"}}]
+    """The search for Wren, and how sure it is, as the rig page lets them run."""
+    asked = {"rig": rig_to_data(wren()), "fields": {}, "typed": [], "units": {"system": "shop"}}
+    return [{"do": "choose", **asked}, {"do": "doubt", **asked}]
 
 
 def example_fields(step: Step, display: Display) -> dict[str, str]:
@@ -189,5 +190,16 @@ def test_the_search_ranks_as_in_this_python(answered: dict[str, Any]) -> None:
     for request, there in zip(works(), answered["works"], strict=True):
         here = json.loads(inside.finished(bridge.begin(json.dumps(request))))["done"]
         assert here["problem"] is None
-        assert all(axle["ranked"] for axle in here["data"]["axles"].values())
+        if request["do"] == "choose":
+            assert all(axle["ranked"] for axle in here["data"]["axles"].values())
         assert difference(here, json.loads(there)["done"]) == []
+
+
+def test_the_draws_are_those_of_this_python(answered: dict[str, Any]) -> None:
+    """The same chances, the same order and ties, and the same bars: a draw is counted by a rule, not by its last bit."""
+    here = inside.doubt_of_wren()
+    chances = [chance for axle in here.values() for one in axle["sets"] for chance in one["chances"].values()]
+    assert any(0.01 < chance < 0.99 for chance in chances)
+    assert any(one["tied"] for axle in here.values() for one in axle["sets"])
+    assert all(axle["most_in_doubt"]["moves"] for axle in here.values())
+    assert difference(here, answered["doubt"]) == []
