@@ -11,6 +11,15 @@ import numpy as np
 from calc import units
 from calc.chart import Chart
 from calc.geometry._eye_line import length_slopes, pair_roll_stiffness
+from calc.geometry._eye_places import (
+    MountBack,
+    PathPivotAbove,
+    PathPivotAhead,
+    UpperMountBack,
+    UpperMountBase,
+    UpperMountHeight,
+    pivot_ahead,
+)
 from calc.geometry._ratio_chart import ratio_chart
 from calc.quantity import Choice, Display, Option, Quantity
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
@@ -36,7 +45,6 @@ from calc.vocabulary import (
     lean,
     motion_ratio,
     mount_base,
-    mount_height,
     spring_base,
     tire_loaded_radius,
 )
@@ -48,15 +56,6 @@ _SMALLEST_BASE = 0.05
 _MOST_SHOWN = 0.13
 _SMALL_RATE = 3 * POUND_FORCE / INCH
 
-_mount_back = mount_base.called(
-    "Axle end, behind the hubs",
-    "x_m",
-    "Along the vehicle, from the line of the hub centers to the eye on the axle; negative ahead of it.",
-    low=-1.0,
-    high=1.0,
-    usual=None,
-    typical=0.0,
-)
 _axle_path = Choice(
     label="Path of the axle",
     options=(
@@ -66,23 +65,6 @@ _axle_path = Choice(
     ),
     typical=_STRAIGHT,
     help="How the axle goes as both wheels rise together.",
-)
-_pivot_ahead = mount_base.called(
-    "Pivot, ahead of the hubs",
-    "a_p",
-    "Links: their body ends less their axle ends. Arms: their pivot from the hub centers. Negative where it lies behind.",
-    low=-4.0,
-    high=4.0,
-    usual=None,
-    typical=0.9,
-)
-_pivot_above = mount_height.called(
-    "Pivot, above",
-    "h_p",
-    "How much higher the links' body ends lie than their axle ends, or the arms' pivot than the hub centers.",
-    low=-1.0,
-    high=1.0,
-    typical=0.05,
 )
 _part = mount_base.called("Part", low=-2.0, high=2.0, usual=None, typical=0.1)
 _shift = Quantity(
@@ -145,32 +127,15 @@ class MountPlaces:
 
 def mount_places(
     *,
-    upper_mount_base: Annotated[
-        float,
-        mount_base.called(
-            "Body ends, left to right", "s_u", "Between the two coil-over mounts on the body, eye to eye.", low=0.1
-        ),
-    ],
-    upper_mount_height: Annotated[
-        float,
-        mount_height.called(
-            "Body end, height", "z_u", "From the ground to the coil-over eyes on the body.", high=3.0, typical=1.04
-        ),
-    ],
-    upper_mount_back: Annotated[
-        float,
-        _mount_back.called(
-            "Body end, behind the hubs",
-            "x_u",
-            "Along the vehicle, from the line of the hub centers to the eye on the body; negative ahead of it.",
-        ),
-    ],
+    upper_mount_base: UpperMountBase,
+    upper_mount_height: UpperMountHeight,
+    upper_mount_back: UpperMountBack,
     mount_base: MountBase,
     mount_height: MountHeight,
-    mount_back: Annotated[float, _mount_back],
+    mount_back: MountBack,
     axle_path: Annotated[str, _axle_path] = _STRAIGHT,
-    path_pivot_ahead: Annotated[float, _pivot_ahead] | None = None,
-    path_pivot_above: Annotated[float, _pivot_above] | None = None,
+    path_pivot_ahead: PathPivotAhead | None = None,
+    path_pivot_above: PathPivotAbove | None = None,
     tire_loaded_radius: Annotated[float, tire_loaded_radius] | None = None,
     track: Track | None = None,
     roll_center_height: RollCenterHeight | None = None,
@@ -278,8 +243,8 @@ def _path(
         "path_pivot_ahead",
         "The pivot lies {ahead} ahead of the hubs, too near for an arc that the axle could follow.",
         "Allowed: {least} or more, ahead or (negative) behind.",
-        ahead=(ahead, _pivot_ahead),
-        least=(_SHORTEST_LINK, _pivot_ahead),
+        ahead=(ahead, pivot_ahead),
+        least=(_SHORTEST_LINK, pivot_ahead),
     )
     ahead = np.where(near, 1.0, ahead)[()]
     # From the pivot to what goes round it: with parallel links every point of the axle goes as their ends do.

@@ -10,6 +10,7 @@ from typing import Any
 from calc.constants import GRAVITY
 from calc.errors import InputError
 from calc.geometry._eye_line import length_slopes, pair_roll_stiffness
+from calc.job import mounts
 from calc.job.axle_order import REBOUND_RATIO, AxleOrder
 from calc.job.centers import centers
 from calc.job.order import Order
@@ -29,6 +30,7 @@ TOLD: Mapping[str, tuple[str, ...]] = {
         "articulation_droop",
         "level_articulation",
     ),
+    "mount_places": ("motion_ratio", "damper_length", "lean", "lean_back", "articulation_ratio", "one_wheel_ratio"),
     "bump_stop": ("pad_touch", "pad_solid", "pad_energy", "stop_height", "solid_load_factor"),
     "pitch_bounce": ("bounce_frequency", "pitch_frequency", "frequency_ratio"),
     "corner_modes": ("body_frequency", "hop_frequency", "tramp_frequency", "hop_damping_ratio"),
@@ -50,6 +52,8 @@ def motions(made: Order, display: Display = SHOP) -> Mapping[str, Outcome]:
     found = {"body": body_motions(made, display)}
     found |= {item.axle: corner_motions(made.rig, item, display) for item in made.axles}
     found |= {f"{item.axle} damper": damper_forces(made.rig, item, display) for item in made.axles}
+    places = {f"{item.axle} mounts": mounts.in_space(made.rig, item.axle) for item in made.axles}
+    found |= {name: None if done is None or done.errors else done.outcome for name, done in places.items()}
     found |= {f"{item.axle} travel": wheel_travel(made.rig, item, display) for item in made.axles}
     found |= {f"{item.axle} landing": landing(made.rig, item, display) for item in made.axles}
     found["roll"] = rolling(made, display)

@@ -25,6 +25,7 @@ from typing import Annotated, Any
 from calc import tables, units, vocabulary
 from calc.damper._pad import PadForce
 from calc.errors import DataError, FieldError
+from calc.geometry import _eye_places as places
 from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
 from calc.job.rank_weights import Ranking
@@ -100,6 +101,12 @@ class Axle:
     unsprung_left_of_center: vocabulary.UnsprungLeftOfCenter | None = None
     mount_base: vocabulary.MountBase | None = None
     mount_height: vocabulary.MountHeight | None = None
+    upper_mount_base: places.UpperMountBase | None = None
+    upper_mount_height: places.UpperMountHeight | None = None
+    upper_mount_back: places.UpperMountBack | None = None
+    mount_back: places.MountBack | None = None
+    path_pivot_ahead: places.PathPivotAhead | None = None
+    path_pivot_above: places.PathPivotAbove | None = None
     roll_center_height: vocabulary.RollCenterHeight | None = None
     bar_roll_stiffness: (
         Annotated[

@@ -1,4 +1,4 @@
-"""An axle's motion ratio from the travel pairs that were entered for it."""
+"""An axle's motion ratio from what was entered for it: its travel pairs, or the places of its eyes in space."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ from functools import lru_cache
 
 from calc.errors import FieldError
 from calc.geometry.travel_table import TravelPair
+from calc.job import mounts
 from calc.job.axle import case_load
 from calc.job.rig import AXLES, Entry, Rig
 from calc.step import Attempt, attempt, find
 
-_DERIVED = ("motion_ratio", "motion_ratio_slope")
+_DERIVED: tuple[str, ...] = ("motion_ratio", "motion_ratio_slope")
 
 
 def motion(rig: Rig, axle: str) -> Attempt | None:
@@ -19,8 +20,7 @@ def motion(rig: Rig, axle: str) -> Attempt | None:
 
     Its errors name the fields of the step; its findings are in shop units.
     """
-    own = rig.values.get(f"{axle}.motion_ratio")
-    if not rig.pairs(axle) or (own is not None and own.origin != "derived"):
+    if not rig.pairs(axle) or own_ratio(rig, axle) is not None:
         return None
     try:
         load = case_load(rig, axle, rig.reference()).support_load
@@ -45,16 +45,28 @@ def _of_pairs(
 
 
 def with_motion(rig: Rig) -> Rig:
-    """Return the rig with the motion ratio of each axle's travel pairs, as derived values."""
+    """Return the rig with what each axle's travel pairs or the places of its eyes say, as derived values.
+
+    The pairs go before the places, which go before lean and length; a motion ratio that was entered goes before all.
+    """
     found: dict[str, Entry] = {}
     for axle in AXLES:
-        done = motion(rig, axle)
-        if done is None:
+        done, names = motion(rig, axle), _DERIVED
+        if done is None and own_ratio(rig, axle) is None:
+            done = mounts.in_space(rig, axle)
+            names = () if done is None or done.errors else mounts.derived(done)
+        if done is None or done.errors:
             continue
         values, doubts = done.outcome.values, done.outcome.plus_minus
         found |= {
             f"{axle}.{name}": Entry(value=float(values[name]), origin="derived", plus_minus=doubts.get(name))
-            for name in _DERIVED
-            if values[name] is not None and not done.errors
+            for name in names
+            if values[name] is not None
         }
     return replace(rig, values={**rig.values, **found}) if found else rig
+
+
+def own_ratio(rig: Rig, axle: str) -> Entry | None:
+    """Return the motion ratio that was entered itself, which goes before everything else."""
+    own = rig.values.get(f"{axle}.motion_ratio")
+    return None if own is None or own.origin == "derived" else own

@@ -7,7 +7,7 @@ from html import escape
 from calc import vocabulary
 from calc.errors import FieldError
 from calc.job import axle as axles
-from calc.job import travel
+from calc.job import motions, mounts, travel
 from calc.job.axle_order import masses_of
 from calc.job.order_findings import worst
 from calc.job.rig import AXLES, Rig
@@ -42,9 +42,18 @@ def motion(view: View) -> Said:
         pairs = travel.motion(rig, axle)
         if pairs is not None:
             outcomes.append((f"{axle.capitalize()}, travel table", pairs.outcome if not pairs.errors else None))
-            findings += _travel(pairs, axle, display)
+            findings += _read("travel table", pairs, axle, display)
+        places = mounts.in_space(rig, axle)
+        if places is not None:
+            outcomes.append((f"{axle.capitalize()}, mounts in space", places.outcome if not places.errors else None))
+            rows += _places(places, axle, display)
+            findings += _read("mounts in space", places, axle, display)
+            agreed = mounts.agreement(axle, places, pairs)
+            findings += [] if agreed is None else [agreed]
         if pairs is not None and fixed is not None:
             rows.append(fact(pairs.outcome, "motion_ratio", display, f"Motion ratio, {axle}, from the travel table"))
+        elif places is not None and not places.errors and travel.own_ratio(rig, axle) is None:
+            ratio = places.outcome.values["motion_ratio"]
         elif fixed is None:
             lean, length = rig.get(f"{axle}.lean"), rig.get(f"{axle}.damper_length")
             missing += [
@@ -77,10 +86,17 @@ def motion(view: View) -> Said:
     )
 
 
-def _travel(done: Attempt, axle: str, display: Display) -> list[Finding]:
-    """Return what an axle's travel table is found to be, or what keeps it from being read."""
+def _places(done: Attempt, axle: str, display: Display) -> list[tuple[str, str, str]]:
+    """Return the motion ratios that the places of an axle's eyes give: in heave, with one wheel, in articulation."""
+    step = done.outcome.step
+    told = [name for name in motions.TOLD["mount_places"] if not done.errors and done.outcome.values[name] is not None]
+    return [fact(done.outcome, name, display, f"{step.quantity(name).label}, {axle}, from the mounts") for name in told]
+
+
+def _read(what: str, done: Attempt, axle: str, display: Display) -> list[Finding]:
+    """Return what an axle's readings are found to be, or what keeps them from being read."""
     if done.errors:
-        return [unchecked("travel table", f"{axle.capitalize()}: {error.message()}") for error in done.errors]
+        return [unchecked(what, f"{axle.capitalize()}: {error.message()}") for error in done.errors]
     return list(labelled((item for item in judge(done.outcome, display) if item.state != "not checked"), axle))
 
 

@@ -115,9 +115,22 @@ SECTIONS = (
                 names=("mount_base", "mount_height", "roll_center_height", "bar_roll_stiffness"),
             ),
             Group(
+                legend="Or from the mounts in space",
+                names=(
+                    "upper_mount_base",
+                    "upper_mount_height",
+                    "upper_mount_back",
+                    "mount_back",
+                    "path_pivot_ahead",
+                    "path_pivot_above",
+                ),
+                note="With the axle ends above. They go before lean and length. Without a pivot (of arms, or the links' "
+                "instant center) the axle goes straight up.",
+            ),
+            Group(
                 legend="Or from a travel table",
                 names=("ride_height",),
-                note="It goes before lean and length.",
+                note="It goes before the mounts, and before lean and length.",
             ),
         ),
     ),
