@@ -20,6 +20,7 @@ from calc.job.axle_order import (
 from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.chosen import judged_set
 from calc.job.order_findings import HARD_RULES, REST_RULES, count, rating_findings
+from calc.job.pair import Pairs, pairs, pairs_data
 from calc.job.resolved import Resolved, resolve
 from calc.job.rig import AXLES, Rig
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
@@ -114,6 +115,7 @@ class Order:
     forces: Finding
     standing: Stands
     rests: tuple[Finding, ...]
+    pairs: Pairs | None
     assumed: tuple[str, ...]
     examples: int
     reasons: tuple[str, ...]
@@ -174,6 +176,7 @@ def order(
         forces=_FORCES,
         standing=stands,
         rests=rests,
+        pairs=pairs(full, springs, tasks, resolved),
         assumed=assumed,
         examples=examples,
         reasons=tuple(_reasons(found, springs, examples, checks)),
@@ -310,11 +313,20 @@ def data_of(made: Order) -> dict[str, Any]:
         "at_rest": standing_data(made.standing),
         "on_old_springs": None if isinstance(old, axles.Needs) else rest_data(old),
         "motions": motions_data(made),
+        "pairs": _pairs_data(made),
         "rank": {
             **{part: getattr(rank_weights.weights(ranking), part) for part in rank_weights.WEIGHTS},
             **{part: getattr(rank_weights.pair_weights(ranking), part) for part in rank_weights.PAIR_WEIGHTS},
         },
     }
+
+
+def _pairs_data(made: Order) -> dict[str, Any] | None:
+    found = made.pairs
+    if found is None:
+        return None
+    named = (one for pair in (found.firsts, *found.ranked) for one in pair.sets)
+    return pairs_data(found, {id(one): _parts(one, made.springs) for one in named})
 
 
 def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:

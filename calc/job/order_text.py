@@ -14,6 +14,7 @@ from calc.job.choose import REASONS, SpringSet
 from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
 from calc.job.motions import TOLD, motions
 from calc.job.order import Order
+from calc.job.pair import pair_line
 from calc.job.rank_weights import changed_line
 from calc.job.rest_table import cross_note
 from calc.job.rig import AXLES
@@ -37,6 +38,7 @@ def text_of(made: Order, display: Display) -> str:
     for item in made.axles:
         blocks.append(_axle(item, unsure.get(item.axle), made.springs, display))
         blocks.append(_doubt(item, unsure.get(item.axle), made, display))
+    blocks.append(_pairs(made, display))
     blocks.extend(rest_text.blocks(made.standing, display))
     old = on_old_springs(made.rig)
     if not isinstance(old, Needs):
@@ -146,6 +148,16 @@ def _ranked(
         sure = None if found is None else found.of(one)
         if sure is not None and sure.tied:
             yield "    tied with the first: what is known does not tell them apart"
+
+
+def _pairs(made: Order, display: Display) -> str:
+    found = made.pairs
+    if found is None:
+        return ""
+    sets = (one for pair in (found.firsts, *found.ranked) for one in pair.sets)
+    names = {id(one): _named(one, made.springs, display) for one in sets}
+    counted = f"{found.standing:,} of {found.tried:,} pairs of ranked sets stand, the whole rig solved on each."
+    return listed("FRONT AND REAR TOGETHER", [pair_line(found, display, names), counted])
 
 
 def _named(one: SpringSet, springs: Springs, display: Display) -> str:

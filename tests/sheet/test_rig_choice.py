@@ -117,3 +117,30 @@ def test_with_every_weight_at_nothing_the_sets_go_by_part_code() -> None:
     names = [(one["tender"] or "", one["main"], one["helper"] or "") for one in ranked]
     assert names == sorted(names)
     assert {one["score"] for one in ranked} == {0.0}
+
+
+def test_the_best_pair_is_named_beside_the_two_firsts_and_taken_at_once() -> None:
+    before = page()
+    told = before["regions"]["says-6"]
+    assert "go together better than the two firsts" in told
+    assert 'data-rig-do="take-pair"' in told
+    best = before["data"]["pairs"]["ranked"][0]
+    after = page(open=None, rig=rig_to_data(wren()), action="take-pair")
+    for axle in ("front", "rear"):
+        chosen = after["data"]["axles"][axle]
+        assert chosen["own_pick"] is True
+        assert {name: chosen["chosen"][name] for name in ("helper", "tender", "main")} == best[axle]
+    assert "This pair is in use." in after["regions"]["says-6"]
+    assert 'data-rig-do="take-pair"' not in after["regions"]["says-6"]
+    # It is the reader's own choice now: it goes with the rig, and the other pairs stay as they were.
+    assert page(open=after["rig"])["data"]["pairs"] == before["data"]["pairs"]
+
+
+def test_no_pair_is_told_while_the_whole_rig_cannot_be_solved() -> None:
+    data = rig_to_data(wren())
+    del data["values"]["front.roll_center_height"]
+    answer = page(open=data)
+    assert answer["data"]["pairs"] is None
+    assert "Front and rear together" not in answer["regions"]["says-6"]
+    again = page(open=None, rig=data, action="take-pair")
+    assert again["data"]["axles"]["front"]["own_pick"] is False

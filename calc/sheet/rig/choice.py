@@ -12,7 +12,7 @@ from calc.job.axle_order import masses_of
 from calc.job.order_findings import worst
 from calc.job.rig import AXLES, Rig
 from calc.quantity import Display
-from calc.sheet.rig import at_rest, doubt, springs
+from calc.sheet.rig import at_rest, doubt, springs, together
 from calc.sheet.rig.parts import (
     Said,
     View,
@@ -213,5 +213,6 @@ def springs_to_order(view: View) -> Said:
         state = "not checked"
     body = "".join(springs.axle_body(item, view.order, view.display, told, view.prefix) for item in made.axles)
     body += doubt.fold() if heads and not view.prefix else ""
+    body += together.body(made, view.display)
     body += at_rest.body(made, view.display, told)
     return Said(answer=answer, need=need, state=state, body=body)

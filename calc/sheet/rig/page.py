@@ -20,7 +20,7 @@ from calc.job.order import completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
-from calc.sheet.rig import dampers, doubt, entries, lists, order_sheet, ranking, sure
+from calc.sheet.rig import dampers, doubt, entries, lists, order_sheet, ranking, sure, together
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.parts import Said, View
 
@@ -235,6 +235,9 @@ def _answer(
     listed = lists.listing(request, fields, typed)
     choices, waiting = made_choices(acted, listed, at_once=at_once)
     made = order(acted, listed.springs, choices, display)
+    if request.get("action") == together.ACTION:
+        acted = together.taken(acted, made)
+        made = order(acted, listed.springs, choices, display)
     view = View(order=made, display=display)
     regions = {
         "estimate": order_sheet.estimate(made),
