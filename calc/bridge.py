@@ -10,13 +10,16 @@ import json
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
-from calc import damper_list, tables
 from calc.errors import FieldError, HandbookError, InputError
+from calc.json_text import read_json
 from calc.quantity import Choice, Declared, Display, Quantity, Table
 from calc.sheet import plain
 from calc.step import Finding, Outcome, Step, all_steps, find, run
+
+if TYPE_CHECKING:
+    from calc.tables import CellError, Dampers, Springs
 
 LARGEST_REQUEST = 8_000_000
 _MOST_FIELDS = 5_000
@@ -72,7 +75,7 @@ def _request(text: str) -> dict[str, Any]:
     if len(text) > LARGEST_REQUEST:
         raise RequestError("This is more than the handbook reads at once.")
     try:
-        request = tables.read_json(text)
+        request = read_json(text)
     except ValueError:
         raise RequestError("The request is not JSON.") from None
     if not isinstance(request, dict) or not isinstance(request.get("do"), str):
@@ -437,6 +440,7 @@ def _step_command(words: Sequence[str], stdin: TextIO) -> tuple[Any, str, int]:
 
 
 def _choose_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc import tables
     from calc.job import order
     from calc.job.rig import read_rig
 
@@ -471,19 +475,23 @@ def _lists(words: Sequence[str]) -> tuple[str | None, str | None]:
     return found.get("--springs"), found.get("--dampers")
 
 
-def _own_springs(path: str) -> tables.Springs:
+def _own_springs(path: str) -> Springs:
+    from calc import tables
+
     listed = tables.read_spring_list(tables.decode(_bytes(path)))
     _refuse_faults(path, listed.problem, listed.errors, listed.error_count)
     return listed.springs
 
 
-def _own_dampers(path: str) -> tables.Dampers:
+def _own_dampers(path: str) -> Dampers:
+    from calc import damper_list, tables
+
     listed = damper_list.read_damper_list(tables.decode(_bytes(path), "damper"))
     _refuse_faults(path, listed.problem, listed.errors, listed.error_count)
     return listed.dampers
 
 
-def _refuse_faults(path: str, problem: str, errors: Sequence[tables.CellError], count: int) -> None:
+def _refuse_faults(path: str, problem: str, errors: Sequence[CellError], count: int) -> None:
     if problem:
         raise RequestError(problem)
     if errors:
@@ -501,6 +509,7 @@ def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
 
 
 def _prove_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc import tables
     from calc.job import prove_text
     from calc.job.prove_readings import read_measurements
     from calc.job.rig import CORNERS, read_rig
@@ -561,7 +570,7 @@ def _json_object(text: str, where: str) -> dict[str, Any]:
     if len(text) > LARGEST_REQUEST:
         raise RequestError(f"{where} holds more than the handbook reads at once.")
     try:
-        found = tables.read_json(text)
+        found = read_json(text)
     except ValueError:
         raise RequestError(
             f'{where} is not JSON. A step takes an object, such as {{"spring_rate": "250 lb/in"}}.'

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import re
 import tomllib
 import unicodedata
@@ -99,32 +98,6 @@ NUMBERS: Mapping[str, Quantity] = {**REQUIRED, **OPTIONAL}
 _helper_rate = replace(vocabulary.spring_rate, usual=(8 * units.RATE.shop.factor, 300 * units.RATE.shop.factor))
 # What else a list may hold: the part code, and whether the spring is a helper.
 WORDS = ("part", "use")
-
-
-# --- JSON of strangers ------------------------------------------------------------------------------------------------
-
-_TEXT_IN_JSON = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
-_DEEPEST_JSON = 50
-
-
-def read_json(text: str, **options: Any) -> Any:
-    """Read JSON that a stranger may have written. Raises ValueError when it is none, or nests deeper than any file of ours.
-
-    Python in the browser has a small stack: a file of brackets alone would end it, and no exception could tell.
-
-    >>> read_json('{"a": [1, "[[["]}')
-    {'a': [1, '[[[']}
-    >>> read_json("[" * 60 + "]" * 60)
-    Traceback (most recent call last):
-        ...
-    ValueError: The JSON nests too deeply.
-    """
-    depth = 0
-    for bracket in re.findall(r"[\[\]{}]", _TEXT_IN_JSON.sub("", text)):
-        depth += 1 if bracket in "[{" else -1
-        if depth > _DEEPEST_JSON:
-            raise ValueError("The JSON nests too deeply.")
-    return json.loads(text, **options)
 
 
 # --- what the readers give ------------------------------------------------------------------------------------------

@@ -19,8 +19,9 @@ from dataclasses import dataclass, field, fields
 from functools import lru_cache
 from typing import Annotated, Any
 
-from calc import tables, units, vocabulary
+from calc import units, vocabulary
 from calc.errors import DataError, FieldError
+from calc.json_text import read_json
 from calc.quantity import Choice, Declared, Option, Quantity, Text, declared_fields
 from calc.units import INCH
 
@@ -216,7 +217,7 @@ def read_measurements(text: str, corners: Sequence[str]) -> tuple[Proof, ...]:
     if len(text) > LARGEST_FILE:
         raise DataError("This file is too large for a measurements file (1 MB is the limit).")
     try:
-        data = tables.read_json(text, parse_constant=_no_constant)
+        data = read_json(text, parse_constant=_no_constant)
     except ValueError:
         raise DataError("This is not a measurements file: it is not JSON, or it is damaged.") from None
     if not isinstance(data, dict) or data.get("format") != FORMAT:

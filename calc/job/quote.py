@@ -12,11 +12,12 @@ from dataclasses import fields
 from functools import lru_cache
 from typing import Any
 
-from calc import tables, units
+from calc import units
 from calc.errors import DataError, FieldError, InputError
 from calc.job._quote_judge import Line
 from calc.job.quote_entries import AXLES, Quote, QuotedAxle, contradictions, keys, quote_from
 from calc.job.quote_lines import assumed, frequencies, judge, questions, tally, verdict_words
+from calc.json_text import read_json
 from calc.quantity import METRIC, SHOP, Display, read_cell
 
 __all__ = (
@@ -47,7 +48,7 @@ def read_quote(text: str) -> Quote:
     if len(text) > LARGEST_FILE:
         raise DataError("This file is too large for a quote file (100 kB is the limit).")
     try:
-        data = tables.read_json(text)
+        data = read_json(text)
     except ValueError:
         raise DataError("This is not a quote file: it is not JSON, or it is damaged.") from None
     if not isinstance(data, dict) or data.get("format") != FORMAT:

@@ -22,13 +22,14 @@ from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 from typing import Annotated, Any
 
-from calc import tables, units, vocabulary
+from calc import units, vocabulary
 from calc.damper._pad import PadForce
 from calc.errors import DataError, FieldError
 from calc.geometry import _eye_places as places
 from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
 from calc.job.rank_weights import Ranking
+from calc.json_text import read_json
 from calc.quantity import Declared, Quantity, Text, declared_fields
 from calc.spring import stack as stacks
 from calc.step import Known, Origin
@@ -369,7 +370,7 @@ def read_rig(text: str) -> Rig:
     if len(text) > LARGEST_FILE:
         raise DataError("This file is too large for a rig file (1 MB is the limit).")
     try:
-        data = tables.read_json(text, parse_constant=_no_constant)
+        data = read_json(text, parse_constant=_no_constant)
     except ValueError:
         raise DataError("This is not a rig file: it is not JSON, or it is damaged. Nothing was changed.") from None
     return rig_from_data(data)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from calc import chart as charts
-from calc import formula, tables, units
+from calc import formula, units
 from calc.constants import NAMED
 from calc.errors import FieldError, HandbookError
 from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_plus_minus, read_row
@@ -548,6 +548,8 @@ def _source_text(source: Source) -> str:
         return _FLAGS["practice"]
     if source.flag == "derivation":
         return source.where or _FLAGS["derivation"]
+    from calc import tables  # the table of sources is a file, which an answer without a source does not read
+
     known = tables.sources()[source.key]
     parts = [known.author, known.title, str(known.year or ""), source.where]
     text = ", ".join(part for part in parts if part)

@@ -7,7 +7,7 @@ import pytest
 from calc import bridge
 from calc.errors import DataError
 from calc.job.rig import read_rig
-from calc.tables import read_json
+from calc.json_text import read_json
 
 
 @pytest.mark.parametrize(

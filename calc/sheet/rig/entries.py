@@ -13,11 +13,11 @@ from functools import lru_cache
 from html import escape
 from typing import Any
 
-from calc import tables
 from calc.errors import FieldError
 from calc.geometry.travel_table import travel_pairs
 from calc.job.order import LIMITS
 from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, Entry, LoadCase, Rig, corner_masses, keys
+from calc.json_text import read_json
 from calc.quantity import Declared, Display, Quantity, Table, Text, read
 from calc.sheet import markup
 from calc.sheet.rig import rows, sure
@@ -480,7 +480,7 @@ def _entry(declared: Declared, text: str, rig: Rig, key: str, display: Display) 
 
 def _pick(axle: str, text: str) -> dict[str, Entry]:
     try:
-        helper, tender, main = tables.read_json(text)
+        helper, tender, main = read_json(text)
     except (ValueError, TypeError):
         return {}
     parts = {"helper": helper, "tender": tender, "main": main}

@@ -1,0 +1,30 @@
+"""JSON that a stranger may have written: a file, a link, a request."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+
+_TEXT_IN_JSON = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
+_DEEPEST_JSON = 50
+
+
+def read_json(text: str, **options: Any) -> Any:
+    """Read JSON that a stranger may have written. Raises ValueError when it is none, or nests deeper than any file of ours.
+
+    Python in the browser has a small stack: a file of brackets alone would end it, and no exception could tell.
+
+    >>> read_json('{"a": [1, "[[["]}')
+    {'a': [1, '[[[']}
+    >>> read_json("[" * 60 + "]" * 60)
+    Traceback (most recent call last):
+        ...
+    ValueError: The JSON nests too deeply.
+    """
+    depth = 0
+    for bracket in re.findall(r"[\[\]{}]", _TEXT_IN_JSON.sub("", text)):
+        depth += 1 if bracket in "[{" else -1
+        if depth > _DEEPEST_JSON:
+            raise ValueError("The JSON nests too deeply.")
+    return json.loads(text, **options)
