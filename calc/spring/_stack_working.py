@@ -7,7 +7,10 @@ from calc.step import Equation
 
 _TWO = "not (stack_kind == 'single')"
 _PLAIN = "helper_kind == 'none'"
-_HELPED = "not (helper_kind == 'none') and preload >= 0"
+_HELPED = "not (helper_kind == 'none')"
+# Loose, with the dividers resting on the main: they ride up with it until the springs are seated or a ring holds one.
+_RIDES_UP = f"{_HELPED} and preload < 0 and loose_divider == 'main'"
+_STAYS = f"{_HELPED} and not (preload < 0 and loose_divider == 'main')"
 _TIGHT = "preload >= 0"
 _LOOSE_ON_MAIN = "preload < 0 and loose_divider == 'main'"
 _LOOSE_ON_TENDER = "preload < 0 and loose_divider == 'tender'"
@@ -82,7 +85,42 @@ EQUATIONS: tuple[Equation, ...] = (
         result="preload_force",
         text="maximum(helper_stack_rate * preload, stack_rate * (preload - helper_stroke))",
         note="with the helper open, or past its closing, whichever is more",
-        when=_HELPED,
+        when=f"{_HELPED} and preload >= 0",
+    ),
+    Equation(
+        result="start",
+        text="preload",
+        note="what the preload shortens all of them by; below 0 they hang loose",
+        when=_STAYS,
+        quantity=own.start,
+    ),
+    Equation(
+        result="start",
+        text="preload",
+        note="no ring is met while they hang loose",
+        when=f"{_RIDES_UP} and helper_kind == 'free' and not (stack_kind == 'ring')",
+        quantity=own.start,
+    ),
+    Equation(
+        result="start",
+        text="maximum(preload, -ring_gap)",
+        note="seated where the main reaches up to them, or at the ring before",
+        when=f"{_RIDES_UP} and helper_kind == 'free' and stack_kind == 'ring'",
+        quantity=own.start,
+    ),
+    Equation(
+        result="start",
+        text="maximum(preload, -helper_ring_gap)",
+        note="seated where the main reaches up to them, or at the helper's ring before",
+        when=f"{_RIDES_UP} and helper_kind == 'ring' and not (stack_kind == 'ring')",
+        quantity=own.start,
+    ),
+    Equation(
+        result="start",
+        text="maximum(preload, -minimum(ring_gap, helper_ring_gap))",
+        note="seated where the main reaches up to them, or at the nearer ring before",
+        when=f"{_RIDES_UP} and helper_kind == 'ring' and stack_kind == 'ring'",
+        quantity=own.start,
     ),
     Equation(
         result="helper_work",
@@ -95,12 +133,19 @@ EQUATIONS: tuple[Equation, ...] = (
         result="helper_work",
         text="minimum(helper_stroke, preload_force / helper_rate + helper_ring_gap)",
         note="to its ring, or until its coils touch",
-        when="helper_kind == 'ring' and preload >= 0",
+        when=f"helper_kind == 'ring' and {_STAYS}",
+        quantity=own.helper_work,
+    ),
+    Equation(
+        result="helper_work",
+        text="minimum(helper_stroke, maximum(helper_ring_gap + start, 0))",
+        note="to its ring, which is nearer by what the divider rode up, or until its coils touch",
+        when=f"helper_kind == 'ring' and {_RIDES_UP}",
         quantity=own.helper_work,
     ),
     Equation(
         result="helper_closed_travel",
-        text="helper_work * (1 + helper_rate / stack_rate) - preload",
+        text="helper_work * (1 + helper_rate / stack_rate) - start",
         note="where the stack under it pushes as hard as the helper can",
         when=_HELPED,
     ),
@@ -112,17 +157,30 @@ EQUATIONS: tuple[Equation, ...] = (
         quantity=own.upper_at_extension,
     ),
     Equation(
+        result="upper_at_ring",
+        text="upper_at_extension + ring_gap",
+        note="as the divider meets the ring",
+        when=f"{_STAYS} and stack_kind == 'ring'",
+        quantity=own.upper_at_ring,
+    ),
+    Equation(
+        result="upper_at_ring",
+        text="maximum(ring_gap + start, 0)",
+        note="the ring is nearer by what the divider rode up",
+        when=f"{_RIDES_UP} and stack_kind == 'ring'",
+        quantity=own.upper_at_ring,
+    ),
+    Equation(
         result="crossover_force",
-        text=f"maximum((upper_at_extension + ring_gap) / {_UPPER_SOFTNESS},"
-        " (upper_at_extension + ring_gap - helper_work) * tender_rate)",
+        text=f"maximum(upper_at_ring / {_UPPER_SOFTNESS}, (upper_at_ring - helper_work) * tender_rate)",
         note="the force that shortens helper and tender so far",
         when=f"{_HELPED} and stack_kind == 'ring'",
         quantity=own.crossover_force,
     ),
     Equation(
         result="crossover_travel",
-        text="upper_at_extension + ring_gap + crossover_force / main_rate - preload",
-        note="all three, less what the preload had shortened them by",
+        text="upper_at_ring + crossover_force / main_rate - start",
+        note="all three, less what they were shortened by at full extension",
         when=f"{_HELPED} and stack_kind == 'ring'",
     ),
     Equation(
@@ -135,7 +193,7 @@ EQUATIONS: tuple[Equation, ...] = (
         result="preload_force",
         text="stack_rate * maximum(preload, 0)",
         note="what the preload holds in the springs",
-        when=_PLAIN,
+        when=f"{_PLAIN} or preload < 0",
     ),
     Equation(
         result="soft_travel",
@@ -160,20 +218,21 @@ EQUATIONS: tuple[Equation, ...] = (
     ),
     Equation(
         result="tender_used",
-        text=f"{_carried('preload + soft_travel')} / tender_rate",
+        text=f"{_carried('maximum(start + soft_travel, 0)')} / tender_rate",
         note="the force there, over its rate",
         when=f"{_HELPED} and {_TWO}",
         quantity=own.tender_used,
     ),
     Equation(
         result="helper_open_at_rest",
-        text="maximum(helper_work - helper_stack_rate * (preload + minimum(ride_travel, soft_travel)) / helper_rate, 0)",
+        text="maximum(helper_work - helper_stack_rate * maximum(start + minimum(ride_travel, soft_travel), 0)"
+        " / helper_rate, 0)",
         note="what the force at ride leaves it open by",
         when=f"{_HELPED} and {_TWO}",
     ),
     Equation(
         result="helper_open_at_rest",
-        text="maximum(helper_work - helper_stack_rate * (preload + ride_travel) / helper_rate, 0)",
+        text="maximum(helper_work - helper_stack_rate * maximum(start + ride_travel, 0) / helper_rate, 0)",
         note="what the force at ride leaves it open by",
         when=f"{_HELPED} and stack_kind == 'single'",
     ),
@@ -192,7 +251,7 @@ EQUATIONS: tuple[Equation, ...] = (
     Equation(
         result="tender_bind_travel",
         text="minimum((tender_free_length - tender_solid_length) * tender_rate / helper_rate, helper_work)"
-        " + (tender_free_length - tender_solid_length) * (tender_rate + main_rate) / main_rate - preload",
+        " + (tender_free_length - tender_solid_length) * (tender_rate + main_rate) / main_rate - start",
         note="where its coils would touch, if no ring came before",
         when=f"{_HELPED} and {_TWO}",
     ),
@@ -200,7 +259,14 @@ EQUATIONS: tuple[Equation, ...] = (
         result="shortening",
         text="preload + bump_limit",
         note="preload and all the travel",
-        when=_TIGHT,
+        when=_plain(_TIGHT),
+        quantity=own.shortening,
+    ),
+    Equation(
+        result="shortening",
+        text="maximum(start + bump_limit, 0)",
+        note="from full extension, and all the travel",
+        when=_HELPED,
         quantity=own.shortening,
     ),
     Equation(
@@ -237,7 +303,7 @@ EQUATIONS: tuple[Equation, ...] = (
     ),
     Equation(
         result="main_left",
-        text="main_free_length - main_solid_length - (shortening - upper_at_extension - ring_gap)",
+        text="main_free_length - main_solid_length - (shortening - upper_at_ring)",
         note="what the others did not take before the ring held them, the main must",
         when=f"{_HELPED} and stack_kind == 'ring' and tender_left >= 0 and crossover_travel <= bump_limit",
     ),
@@ -252,6 +318,34 @@ EQUATIONS: tuple[Equation, ...] = (
         text="main_free_length - main_solid_length - tender_used * tender_rate / main_rate",
         note="it carries what the tender carries",
         when=f"{_HELPED} and stack_kind == 'no ring' and tender_left >= 0",
+    ),
+    Equation(
+        result="helper_at_bind",
+        text="minimum(helper_work, upper_at_ring - tender_free_length + tender_solid_length)",
+        note="the tender bound, the helper goes on to its end or until the divider meets the ring",
+        when=f"{_HELPED} and stack_kind == 'ring' and tender_left < 0",
+        quantity=own.helper_at_bind,
+    ),
+    Equation(
+        result="helper_at_bind",
+        text="helper_work",
+        note="the tender bound, the helper goes on to its end",
+        when=f"{_HELPED} and stack_kind == 'no ring' and tender_left < 0",
+        quantity=own.helper_at_bind,
+    ),
+    Equation(
+        result="past_bind",
+        text="shortening - tender_free_length + tender_solid_length",
+        note="what helper and main have to take",
+        when=f"{_HELPED} and {_TWO} and tender_left < 0",
+        quantity=own.past_bind,
+    ),
+    Equation(
+        result="main_left",
+        text="main_free_length - main_solid_length"
+        " - maximum(past_bind * helper_rate / (helper_rate + main_rate), past_bind - helper_at_bind)",
+        note="the tender is bound; the main takes its share with the helper, then the rest",
+        when=f"{_HELPED} and {_TWO} and tender_left < 0",
     ),
     Equation(
         result="main_left",
@@ -293,7 +387,7 @@ EQUATIONS: tuple[Equation, ...] = (
     ),
     Equation(
         result="force_at_droop",
-        text=_carried("preload + strap_travel"),
+        text=_carried("maximum(start + strap_travel, 0)"),
         note="all springs in series, or with the helper closed",
         when=f"{_HELPED} and {_TWO}",
         quantity=own.force_at_droop,
@@ -309,7 +403,13 @@ EQUATIONS: tuple[Equation, ...] = (
         result="ring_gap_at_droop",
         text="maximum(ring_gap + upper_at_extension - upper_at_droop, 0)",
         note="the divider has moved up by what both were shortened",
-        when=f"{_HELPED} and stack_kind == 'ring'",
+        when=f"{_STAYS} and stack_kind == 'ring'",
+    ),
+    Equation(
+        result="ring_gap_at_droop",
+        text="maximum(ring_gap - minimum(strap_travel, -start) - upper_at_droop, 0)",
+        note="it rides up on the main, then by what both are shortened",
+        when=f"{_RIDES_UP} and stack_kind == 'ring'",
     ),
     Equation(
         result="adjuster_setting",
@@ -358,7 +458,13 @@ EQUATIONS: tuple[Equation, ...] = (
         result="ring_below_seat",
         text=f"{_BELOW} - upper_at_extension - ring_gap",
         note="helper, its divider and tender, shortened by the preload, less the gap",
-        when=f"{_HELPED} and stack_kind == 'ring'",
+        when=f"{_STAYS} and stack_kind == 'ring'",
+    ),
+    Equation(
+        result="ring_below_seat",
+        text=f"{_BELOW} - preload - ring_gap",
+        note="the dividers have fallen away with the main",
+        when=f"{_RIDES_UP} and stack_kind == 'ring'",
     ),
     Equation(
         result="ring_place",
@@ -375,32 +481,46 @@ EQUATIONS: tuple[Equation, ...] = (
         result="ring_room",
         text="tender_free_length - preload_force / tender_rate - ring_gap - ring_thickness",
         note="at full extension the helper's divider stands lowest",
-        when=f"{_HELPED} and stack_kind == 'ring'",
+        when=f"{_STAYS} and stack_kind == 'ring'",
+    ),
+    Equation(
+        result="ring_room",
+        text="tender_free_length - preload - ring_gap - ring_thickness",
+        note="the dividers have fallen away with the main",
+        when=f"{_RIDES_UP} and stack_kind == 'ring'",
     ),
     Equation(result="thread_left", text="thread_length - ring_place", note="thread below the ring"),
     Equation(
         result="body_left",
         text="body_length - ring_place - ring_gap_at_droop - divider_thickness",
         note="the divider hangs one gap below the ring",
-        when=_plain("stack_kind == 'ring' and preload + strap_travel >= 0 and ring_gap_at_droop > 0"),
+        when="stack_kind == 'ring'",
     ),
     Equation(
         result="body_left",
         text="body_length - adjuster_setting - tender_free_length"
-        f" + (preload + strap_travel) * {_SHARE} - divider_thickness",
+        f" + maximum(preload + strap_travel, 0) * {_SHARE} - divider_thickness",
         note="the divider stands below the tender",
-        when=_plain("stack_kind == 'no ring' and preload >= 0"),
+        when=_plain("stack_kind == 'no ring' and not (preload < 0 and loose_divider == 'main')"),
     ),
     Equation(
         result="body_left",
-        text="body_length - ring_place - ring_gap_at_droop - divider_thickness",
-        note="the divider hangs one gap below the ring",
-        when=f"{_HELPED} and stack_kind == 'ring' and ring_gap_at_droop > 0",
+        text="body_length - adjuster_setting - tender_free_length + preload + minimum(strap_travel, -preload)"
+        f" + maximum(preload + strap_travel, 0) * {_SHARE} - divider_thickness",
+        note="the divider has fallen away with the main, and rides up on it",
+        when=_plain("stack_kind == 'no ring' and preload < 0 and loose_divider == 'main'"),
     ),
     Equation(
         result="body_left",
         text=f"body_length - adjuster_setting - {_BELOW} + upper_at_droop - divider_thickness",
         note="the divider stands below the tender",
-        when=f"{_HELPED} and stack_kind == 'no ring'",
+        when=f"{_STAYS} and stack_kind == 'no ring'",
+    ),
+    Equation(
+        result="body_left",
+        text=f"body_length - adjuster_setting - {_BELOW} + preload + minimum(strap_travel, -start) + upper_at_droop"
+        " - divider_thickness",
+        note="the dividers have fallen away with the main, and ride up on it",
+        when=f"{_RIDES_UP} and stack_kind == 'no ring'",
     ),
 )
