@@ -1,4 +1,4 @@
-"""JSON that a stranger may have written: a file, a link, a request."""
+"""The one reader of JSON that a stranger may have written: a page's request, a saved rig, a program's input."""
 
 from __future__ import annotations
 

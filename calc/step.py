@@ -14,12 +14,11 @@ from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property, lru_cache
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
 from calc import formula
-from calc.chart import Chart
 from calc.errors import ContradictionError, FieldError, HandbookError, InputError, UnknownNameError
 from calc.quantity import (
     SHOP,
@@ -32,6 +31,9 @@ from calc.quantity import (
     declared_parameters,
     declared_results,
 )
+
+if TYPE_CHECKING:
+    from calc.chart import Chart
 
 ROOMS = ("weight", "geometry", "spring", "damper", "ride")
 

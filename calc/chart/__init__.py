@@ -2,7 +2,7 @@
 
 The same code draws at build and in the page.
 Describe with `Chart` (panels of curves over one axis) or `Bars` (a tornado), then `figure` and
-`table` give the HTML.
+`table` of `calc.chart.page` give the HTML.
 Only classes of the style sheet are used, never a color; equal descriptions give equal text.
 """
 
@@ -17,7 +17,6 @@ from calc.chart.description import (
     Panel,
     Wanted,
 )
-from calc.chart.page import figure, svg, table
 
 __all__ = [
     "Bar",
@@ -29,7 +28,4 @@ __all__ = [
     "Guide",
     "Panel",
     "Wanted",
-    "figure",
-    "svg",
-    "table",
 ]

@@ -255,4 +255,4 @@ def _module(module: str, _options: argparse.Namespace, words: list[str]) -> int:
 
 def _bridge(name: str, options: argparse.Namespace, words: list[str]) -> int:
     given = ["--json"] if name == "steps" and options.json else words
-    return int(importlib.import_module("calc.bridge").command(name, given, sys.stdin, sys.stdout))
+    return int(importlib.import_module("calc.terminal").command(name, given, sys.stdin, sys.stdout))

@@ -6,7 +6,8 @@ import datetime as dt
 from collections.abc import Sequence
 
 from calc import vocabulary
-from calc.chart import Chart, Curve, Dot, Panel, figure, table
+from calc.chart import Chart, Curve, Dot, Panel
+from calc.chart.page import figure, table
 from calc.job.at_rest import words
 from calc.job.prove import case_of
 from calc.job.prove_readings import Proof

@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 
-from calc import chart as charts
 from calc import formula, units
 from calc.constants import NAMED
 from calc.errors import FieldError, HandbookError
@@ -325,8 +324,11 @@ def _narrowest(step: Step, outcome: Outcome) -> str:
 def _chart(step: Step, done: Attempt, display: Display) -> str:
     if step.chart is None or done.errors:
         return '<p class="hb-note">The chart comes back when every field can be read.</p>'
+    # The first part of an answer needs no drawing.
+    from calc.chart.page import figure, table
+
     drawn = step.chart(done.outcome.values, display)
-    return charts.figure(drawn) + charts.table(drawn)
+    return figure(drawn) + table(drawn)
 
 
 # --- working -----------------------------------------------------------------------------------------------------------
@@ -548,7 +550,8 @@ def _source_text(source: Source) -> str:
         return _FLAGS["practice"]
     if source.flag == "derivation":
         return source.where or _FLAGS["derivation"]
-    from calc import tables  # the table of sources is a file, which an answer without a source does not read
+    # Only the build tells sources.
+    from calc import tables
 
     known = tables.sources()[source.key]
     parts = [known.author, known.title, str(known.year or ""), source.where]

@@ -9,8 +9,9 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from calc.chart import Bar, Bars, Chart, ChartError, Curve, Dot, Guide, Panel, Wanted, figure, svg, table
+from calc.chart import Bar, Bars, Chart, ChartError, Curve, Dot, Guide, Panel, Wanted
 from calc.chart.lettering import broken, number, text_width, ticks
+from calc.chart.page import figure, svg, table
 from calc.chart.placing import Box, Event, seat_events, text_box
 
 NAMESPACE = {"xmlns": "http://www.w3.org/2000/svg"}

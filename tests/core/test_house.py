@@ -30,6 +30,7 @@ FLOORS = (
     ("job",),
     ("sheet",),
     ("bridge",),
+    ("terminal",),
     ("desk",),
     ("__main__",),
 )

@@ -175,7 +175,7 @@ def test_the_machine_door_gets_its_words_as_typed(
         called.append((name, rest, stdin is sys.stdin, stdout is sys.stdout))
         return 2
 
-    stand_in(monkeypatch, "calc.bridge", command=command)
+    stand_in(monkeypatch, "calc.terminal", command=command)
     assert commands.run(words) == 2
     assert called == [(words[0], words[1:], True, True)]
     assert inside == [("site",)]
@@ -223,9 +223,9 @@ def test_a_reader_that_stops_reading_gets_no_traceback(tmp_path: Path) -> None:
     program = (
         "import sys, types; from calc.desk import commands, environment; "
         "environment.prepare = lambda *groups: None; environment.is_inside = lambda: True; "
-        "door = types.ModuleType('calc.bridge'); "
+        "door = types.ModuleType('calc.terminal'); "
         "door.command = lambda name, words, stdin, stdout: [stdout.write('x' * 100_000) for _ in range(9)] and 0; "
-        "sys.modules['calc.bridge'] = door; sys.exit(commands.run(['steps']))"
+        "sys.modules['calc.terminal'] = door; sys.exit(commands.run(['steps']))"
     )
     reading, writing = os.pipe()
     os.close(reading)

@@ -19,7 +19,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc import bridge
+from calc import terminal
 from calc.damper_list import read_damper_list
 from calc.errors import DataError
 from calc.job import bodies_text
@@ -429,7 +429,7 @@ def test_what_is_no_list_is_refused(text: str, message: str) -> None:
 
 def command(*words: str) -> tuple[int, str]:
     out = io.StringIO()
-    code = bridge.command("choose", words, io.StringIO(), out)
+    code = terminal.command("choose", words, io.StringIO(), out)
     return code, out.getvalue()
 
 

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from html import escape
 from typing import Any
 
-from calc import chart as charts
 from calc import units, vocabulary
 from calc.chart import Bar, Bars
+from calc.chart import page as charts
 from calc.job.axle_order import AxleOrder
 from calc.job.doubt import (
     Weakest,

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterable
 from html import escape
 from itertools import pairwise
 
-from calc import chart as charts
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Guide, Panel, Wanted
+from calc.chart import page as charts
 from calc.job import axle as axles
 from calc.job.axle_order import AxleOrder, settings
 from calc.job.choose import REASONS, Problem, SpringSet

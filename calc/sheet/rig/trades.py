@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from html import escape
 
-from calc import chart as charts
 from calc import units, vocabulary
 from calc.chart import Chart, Dot, Panel
+from calc.chart import page as charts
 from calc.job.axle_order import AxleOrder
 from calc.job.choice_words import best_of_each, trade_line
 from calc.job.choose import SpringSet, Trade

@@ -1,0 +1,357 @@
+"""The door for a terminal and for a program: the same steps and jobs as on the pages, as text or as JSON.
+
+A page never comes through here, so nothing of this is imported for one.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any, TextIO
+
+from calc import damper_list, tables
+from calc.bridge import LARGEST_REQUEST, RequestError
+from calc.errors import FieldError, HandbookError, InputError
+from calc.json_text import read_json
+from calc.quantity import Choice, Declared, Display, Quantity, Table
+from calc.sheet import plain
+from calc.step import Finding, Outcome, Step, all_steps, find, run
+
+# --- the machine door ------------------------------------------------------------------------------------------------------
+
+
+def describe(step: Step) -> dict[str, Any]:
+    """Return what a program needs to know of a step: inputs, outputs, source."""
+    return {
+        "name": step.name,
+        "title": step.title,
+        "question": step.question,
+        "job": step.job,
+        "inputs": [_describe(item) for item in step.inputs.values()],
+        "outputs": [_describe(item) for item in step.results.values()],
+        "sources": [{"key": item.key, "where": item.where, "flag": item.flag} for item in step.sources],
+    }
+
+
+def _describe(declared: Declared) -> dict[str, Any]:
+    is_a = declared.is_a
+    common = {"name": declared.name, "label": is_a.label, "help": is_a.help, "required": not declared.optional}
+    if isinstance(is_a, Quantity):
+        return {
+            **common,
+            "kind": "number",
+            "symbol": is_a.symbol,
+            "dimension": dict(is_a.kind.dimension._asdict()),
+            "unit": si_unit(is_a),
+            "low": is_a.low,
+            "high": is_a.high,
+            "typical": is_a.typical,
+            "assumed": is_a.assumed,
+            "required": not declared.optional and is_a.assumed is None,
+        }
+    if isinstance(is_a, Choice):
+        return {**common, "kind": "choice", "options": [option.value for option in is_a.options]}
+    if isinstance(is_a, Table):
+        return {**common, "kind": "table", "columns": [_describe(item) for item in is_a.columns().values()]}
+    return {**common, "kind": "text", "longest": is_a.longest}
+
+
+def si_unit(quantity: Quantity) -> str:
+    """Return the coherent SI unit of a quantity.
+
+    >>> from calc.vocabulary import spring_rate
+    >>> si_unit(spring_rate)
+    'N/m'
+    """
+    dimension = quantity.kind.dimension
+    named = {
+        (1, 1, -2, 0): "N",
+        (1, 0, -2, 0): "N/m",
+        (1, -1, -2, 0): "Pa",
+        (1, 0, -1, 0): "N·s/m",
+        (1, 2, -2, 0): "N·m",
+        (0, 0, -1, 0): "Hz",
+    }.get((dimension.kilogram, dimension.meter, dimension.second, dimension.kelvin))
+    if named:
+        return named
+    if quantity.kind.name == "angle":
+        return "rad"
+    parts = [
+        symbol if power == 1 else f"{symbol}^{power}"
+        for symbol, power in zip(("kg", "m", "s", "K"), dimension, strict=True)
+        if power
+    ]
+    return "·".join(parts) or "1"
+
+
+def machine_answer(step: Step, outcome: Outcome) -> dict[str, Any]:
+    """Return a step's outcome for a program."""
+    from calc.sheet import step_sheet
+
+    chart = None
+    if step.chart is not None:
+        from calc.quantity import SHOP
+
+        drawn = step.chart(outcome.values, SHOP)
+        chart = {"title": drawn.title, "description": drawn.description}
+    return {
+        "step": step.name,
+        "results": {
+            item: {
+                "value": outcome.values[item],
+                "unit": si_unit(declared.is_a) if isinstance(declared.is_a, Quantity) else "",
+                "plus_minus": outcome.plus_minus.get(item, 0.0),
+            }
+            for item, declared in step.results.items()
+            if outcome.values[item] is not None
+        },
+        "findings": [finding_answer(item) for item in outcome.findings],
+        "working": step_sheet.working_texts(step, outcome),
+        "chart": chart,
+    }
+
+
+def finding_answer(finding: Finding) -> dict[str, Any]:
+    """Return a finding for a program."""
+    return {
+        "rule": finding.rule,
+        "state": finding.state,
+        "text": finding.text,
+        "value": finding.value,
+        "limit": finding.limit,
+    }
+
+
+def _given(step: Step, given: Mapping[str, Any]) -> tuple[dict[str, Any], list[FieldError]]:
+    from calc.quantity import read_cell, read_row
+
+    values: dict[str, Any] = {}
+    errors: list[FieldError] = []
+    for key, value in given.items():
+        declared = step.inputs.get(key)
+        if declared is None:
+            errors.append(FieldError(key, f"“{key}” is not an input of this step.", allowed=_inputs_sentence(step)))
+            continue
+        try:
+            if isinstance(declared.is_a, Table):
+                if not isinstance(value, list) or not all(isinstance(row, dict) for row in value):
+                    raise FieldError(key, f"{declared.is_a.label} must be a list of rows.")
+                cells = [
+                    {column: _cell_text(cell, declared.is_a.columns().get(column)) for column, cell in row.items()}
+                    for row in value
+                ]
+                values[key] = tuple(read_row(declared.is_a, row, key, index, _SI) for index, row in enumerate(cells))
+            elif isinstance(value, str):
+                values[key] = read_cell(declared, value, key, _SI)
+            elif value is not None:
+                values[key] = float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else value
+        except FieldError as error:
+            errors.append(error)
+    return values, errors
+
+
+def _cell_text(value: Any, declared: Declared | None) -> str:
+    """A number in a row is SI: written with its SI unit it passes the same reader as a typed text."""
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or declared is None:
+        return "" if value is None else str(value)
+    if isinstance(declared.is_a, Quantity):
+        unit = declared.is_a.kind.metric
+        from calc.units import from_si
+
+        return f"{from_si(float(value), unit):.12g} {unit.symbol}".strip()
+    return str(value)
+
+
+# Bare numbers typed as text through the machine door are in the metric display's units.
+_SI = Display("metric")
+
+
+def _inputs_sentence(step: Step) -> str:
+    return f"Its inputs are: {', '.join(step.inputs)}."
+
+
+# --- the command line ------------------------------------------------------------------------------------------------------
+
+DONE, BAD_INPUT = 0, 2
+
+
+def command(name: str, words: Sequence[str], stdin: TextIO, stdout: TextIO) -> int:
+    """Carry out `steps`, `step`, `choose`, `quote` or `prove` for a terminal or a program; return the exit code.
+
+    With `--json` the answer is JSON, bad input too: `{"errors": [{"field", "message"}]}` and exit code 2.
+    """
+    as_json = "--json" in words
+    given = [word for word in words if word != "--json"]
+    try:
+        answer, text, code = _COMMANDS[name](given, stdin)
+    except InputError as problem:
+        answer, text, code = _bad((error.field, error.message()) for error in problem.errors)
+    except FieldError as error:
+        answer, text, code = _bad([(error.field, error.message())])
+    except HandbookError as problem:
+        answer, text, code = _bad([("", str(problem))])
+    stdout.write(
+        json.dumps(answer, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=2) + "\n" if as_json else text
+    )
+    return code
+
+
+def _bad(errors: Iterable[tuple[str, str]]) -> tuple[dict[str, Any], str, int]:
+    found = [{"field": field, "message": message} for field, message in errors]
+    text = "".join(
+        f"{item['field']}: {item['message']}\n" if item["field"] else f"{item['message']}\n" for item in found
+    )
+    return {"errors": found}, text, BAD_INPUT
+
+
+def _steps_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    _no_more(words)
+    return [describe(step) for step in all_steps()], plain.steps(), DONE
+
+
+def _step_command(words: Sequence[str], stdin: TextIO) -> tuple[Any, str, int]:
+    name, rest = _first(words, "Name the step, as `steps` lists it.")
+    _no_more(rest)
+    step = find(name)
+    given = _json_object(stdin.read(LARGEST_REQUEST + 1), "Standard input")
+    values, errors = _given(step, given)
+    if errors:
+        raise InputError(errors)
+    outcome = run(step, values)
+    return machine_answer(step, outcome), plain.outcome(step, outcome), DONE
+
+
+def _choose_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc.job import order
+    from calc.job.rig import read_rig
+
+    path, rest = _first(words, "Name the rig file.")
+    own, over = _lists(rest)
+    springs = tables.assortment_springs() if own is None else _own_springs(own)
+    rig = read_rig(_file(path))
+    if over is not None:
+        from calc.job import bodies_text
+
+        dampers = _own_dampers(over) if over else tables.assortment_dampers()
+        return (
+            bodies_text.bodies_data(rig, dampers, springs),
+            bodies_text.bodies_text(rig, dampers, springs),
+            DONE,
+        )
+    return order.order_data(rig, springs), order.order_text(rig, springs), DONE
+
+
+def _lists(words: Sequence[str]) -> tuple[str | None, str | None]:
+    """Return the spring list and the damper list that are named; a damper list of no name is the handbook's own."""
+    found: dict[str, str] = {}
+    rest = list(words)
+    while rest:
+        name = rest.pop(0)
+        value = rest.pop(0) if rest and not rest[0].startswith("--") else ""
+        if name not in ("--springs", "--dampers") or name in found or (name == "--springs" and not value):
+            raise RequestError(
+                f"“{' '.join(words)}” is not understood; there is only --springs FILE and --dampers [FILE]."
+            )
+        found[name] = value
+    return found.get("--springs"), found.get("--dampers")
+
+
+def _own_springs(path: str) -> tables.Springs:
+    listed = tables.read_spring_list(tables.decode(_bytes(path)))
+    _refuse_faults(path, listed.problem, listed.errors, listed.error_count)
+    return listed.springs
+
+
+def _own_dampers(path: str) -> tables.Dampers:
+    listed = damper_list.read_damper_list(tables.decode(_bytes(path), "damper"))
+    _refuse_faults(path, listed.problem, listed.errors, listed.error_count)
+    return listed.dampers
+
+
+def _refuse_faults(path: str, problem: str, errors: Sequence[tables.CellError], count: int) -> None:
+    if problem:
+        raise RequestError(problem)
+    if errors:
+        told = "\n".join(error.text() for error in errors[:20])
+        raise RequestError(f"{path}: {count:,} {'cell' if count == 1 else 'cells'} cannot be used.\n{told}")
+
+
+def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc.job import quote
+
+    path, rest = _first(words, "Name the quote file.")
+    _no_more(rest)
+    read = quote.read_quote(_file(path))
+    return quote.quote_data(read), quote.quote_text(read), DONE
+
+
+def _prove_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc.job import prove_text
+    from calc.job.prove_readings import read_measurements
+    from calc.job.rig import CORNERS, read_rig
+
+    path, rest = _first(words, "Name the rig file.")
+    measured, rest = _first(rest, "Name the measurements file too, behind the rig file.")
+    springs, own = tables.assortment_springs(), _option(rest, "--springs")
+    if own is not None:
+        springs = _own_springs(own)
+    rig, proofs = read_rig(_file(path)), read_measurements(_file(measured), CORNERS)
+    return prove_text.answer_data(rig, springs, proofs), prove_text.answer_text(rig, springs, proofs), DONE
+
+
+_COMMANDS: dict[str, Callable[[Sequence[str], TextIO], tuple[Any, str, int]]] = {
+    "steps": _steps_command,
+    "step": _step_command,
+    "choose": _choose_command,
+    "quote": _quote_command,
+    "prove": _prove_command,
+}
+
+
+def _first(words: Sequence[str], missing: str) -> tuple[str, Sequence[str]]:
+    if not words:
+        raise RequestError(missing)
+    return words[0], words[1:]
+
+
+def _option(words: Sequence[str], name: str) -> str | None:
+    if not words:
+        return None
+    if len(words) == 2 and words[0] == name:
+        return words[1]
+    raise RequestError(f"“{' '.join(words)}” is not understood; there is only {name} FILE.")
+
+
+def _no_more(words: Sequence[str]) -> None:
+    if words:
+        raise RequestError(f"“{' '.join(words)}” is not understood.")
+
+
+def _bytes(path: str) -> bytes:
+    try:
+        with Path(path).open("rb") as file:
+            return file.read(LARGEST_REQUEST + 1)
+    except OSError as problem:
+        raise RequestError(f"{path} cannot be read: {problem.strerror}.") from None
+
+
+def _file(path: str) -> str:
+    try:
+        return _bytes(path).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise RequestError(f"{path} is not a text file.") from None
+
+
+def _json_object(text: str, where: str) -> dict[str, Any]:
+    if len(text) > LARGEST_REQUEST:
+        raise RequestError(f"{where} holds more than the handbook reads at once.")
+    try:
+        found = read_json(text)
+    except ValueError:
+        raise RequestError(
+            f'{where} is not JSON. A step takes an object, such as {{"spring_rate": "250 lb/in"}}.'
+        ) from None
+    if not isinstance(found, dict):
+        raise RequestError(f'{where} is not a JSON object, such as {{"spring_rate": "250 lb/in"}}.')
+    return found
