@@ -199,6 +199,14 @@ class Trade:
     alike: int
 
 
+# How a long list is thinned out before its sets are judged, in the order in which it is told.
+RULED_OUT: Mapping[str, str] = {
+    "stiff_tender": "The tender is stiffer than the main",
+    "rates": "Rates that no wanted frequency allows",
+    "lengths": "Lengths that leave too little bump, droop, adjuster or main for these rates",
+}
+
+
 @dataclass(frozen=True, kw_only=True)
 class Choice:
     """The answer of a search.
@@ -216,5 +224,9 @@ class Choice:
     rejected: Mapping[str, int]
     near: tuple[SpringSet, ...]
     helped: Counts = field(default_factory=lambda: Counts(tried=0, working=0, rejected=dict.fromkeys(REASONS, 0)))
+    # Of a long list: how many sets were ruled out how, by bounds that lose no set that works; the others were judged one
+    # by one, and `rejected`, `near` and `relaxed` regard those. Empty where every set was judged.
+    ruled_out: Mapping[str, int] = field(default_factory=dict)
+    helpers_left_out: int = 0
     relaxed: tuple[Relaxed, ...] = ()
     trades: tuple[Trade, ...] = ()

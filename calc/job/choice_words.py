@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from calc import vocabulary
-from calc.job.choose import Choice, Relaxed, Trade
+from calc.job.choose import MOST_HELPERS, RULED_OUT, Choice, Relaxed, Trade
 from calc.quantity import Display, Quantity
 
 NEVER = "A spring that would go solid or come loose, and an axle over its rating, are never suggested."
@@ -37,13 +37,35 @@ def relax_line(choice: Choice, display: Display) -> str:
     """Say in one sentence which limit keeps out the most sets by itself, and that some are never given up."""
     if not choice.tried:
         return ""
+    judged = sum(choice.rejected.values()) + choice.working
+    of = f"Of the {judged:,} sets that were judged one by one: " if choice.ruled_out else ""
     if not choice.relaxed:
-        return f"No limit that may give way keeps out a set by itself. {NEVER}"
+        return _sentence(f"{of}no limit that may give way keeps out a set by itself. {NEVER}")
     most = choice.relaxed[0]
     sets = "1 more set works" if most.admits == 1 else f"{most.admits:,} more sets work"
     by = given_way(most, display)
     first = f", the first once it gives by {by}" if by else ""
-    return f"Without {_GIVING[most.limit][0]} {sets}{first}: no other limit alone keeps out as many. {NEVER}"
+    without = f"without {_GIVING[most.limit][0]} {sets}{first}; no other limit alone keeps out as many"
+    return _sentence(f"{of}{without}. {NEVER}")
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def ruled_out_line(choice: Choice) -> str:
+    """Say of a long list how many sets were ruled out how before the others were judged; nothing of a short one."""
+    if not choice.ruled_out:
+        return ""
+    reasons = "; ".join(f"{RULED_OUT[name]}: {number:,}" for name, number in choice.ruled_out.items() if number)
+    number = sum(choice.ruled_out.values())
+    told = (
+        f"{number:,} of {choice.tried:,} sets were ruled out before they were set up, by bounds that lose none that works. "
+        f"{reasons}."
+    )
+    if choice.helpers_left_out:
+        told += f" Only the first {MOST_HELPERS} helpers by part code were tried; {choice.helpers_left_out:,} helpers were not."
+    return told
 
 
 def best_of_each(trades: Sequence[Trade]) -> tuple[tuple[str, Trade], ...]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from calc.job._judging import FloatArray, IntArray, Sets, early, gathered, late,
 from calc.job._problem import (
     FIRM,
     REASONS,
+    RULED_OUT,
     CaseLoad,
     Choice,
     Counts,
@@ -45,6 +47,9 @@ from calc.job._ranking import (
     rank_key,
     score,
 )
+from calc.job._reach import Reach
+from calc.job._reach import pairs as reachable_pairs
+from calc.job._reach import singles as reachable_singles
 from calc.job._trade import Front, empty_front, front_of, merged
 from calc.tables import Springs
 
@@ -52,8 +57,10 @@ __all__ = [
     "CHUNK",
     "FIRM",
     "KEPT",
+    "MOST_HELPERS",
     "NEAR",
     "REASONS",
+    "RULED_OUT",
     "CaseLoad",
     "Choice",
     "Counts",
@@ -74,6 +81,11 @@ __all__ = [
 ]
 
 CHUNK = 32_768
+# Up to so many sets every one is judged; of more, those that bounds on rates and lengths leave.
+JUDGED = 12_000_000
+# What is left of a long list is worked out to the end, so that fewer sets make a slice.
+LEFT = 8_192
+MOST_HELPERS = 12
 _RIDE_FREQUENCY = list(REASONS).index("ride_frequency")
 
 
@@ -116,35 +128,106 @@ def set_count(problem: Problem, springs: Springs) -> int:
 
 
 def slices(problem: Problem, springs: Springs) -> Iterator[tuple[int, int] | Choice]:
-    """Search in chunks: yields (sets done, sets in all) after each and the answer last."""
-    fitting, helpers = _fitting(problem, springs), _fitting(problem, springs, helpers=True)
-    count = len(fitting)
-    total = count * (count + 1)
-    ranks = code_ranks(springs)
-    found, helped = _Found(problem, springs, ranks), _Found(problem, springs, ranks)
-    for start in range(0, total, CHUNK):
-        numbers = np.arange(start, min(start + CHUNK, total), dtype=np.int64)
-        # Row 0 of the tenders stands for no tender: a single spring.
-        row, place = np.divmod(numbers, max(count, 1))
-        tender = np.where(row == 0, -1, fitting[row - 1])
-        loose = found.add(gathered(problem, springs, tender, fitting[place]))
+    """Search in chunks: yields (sets done, sets in all) after each and the answer last.
+
+    A list of so many springs that their sets cannot all be judged is thinned out first, by bounds that lose none that works.
+    """
+    total = set_count(problem, springs)
+    found = _Search(problem, springs, code_ranks(springs))
+    yield from found.all_sets(total) if total <= JUDGED else found.thinned(total)
+    yield found.answer(total)
+
+
+@dataclass
+class _Search:
+    """One search: what is gone through, and what has been found among singles and pairs and with a helper on top."""
+
+    problem: Problem
+    springs: Springs
+    ranks: IntArray
+    ruled_out: dict[str, int] = field(default_factory=dict)
+    helpers_left_out: int = 0
+
+    def __post_init__(self) -> None:
+        self.fitting = _fitting(self.problem, self.springs)
+        self.helpers = _fitting(self.problem, self.springs, helpers=True)
+        self.found = _Found(self.problem, self.springs, self.ranks)
+        self.helped = _Found(self.problem, self.springs, self.ranks)
+
+    def all_sets(self, total: int) -> Iterator[tuple[int, int]]:
+        """Judge every set."""
+        problem, springs, fitting = self.problem, self.springs, self.fitting
+        for start in range(0, total, CHUNK):
+            numbers = np.arange(start, min(start + CHUNK, total), dtype=np.int64)
+            # Row 0 of the tenders stands for no tender: a single spring.
+            row, place = np.divmod(numbers, max(len(fitting), 1))
+            tender = np.where(row == 0, -1, fitting[row - 1])
+            loose = self.found.add(gathered(problem, springs, tender, fitting[place]))
+            for helper in self.helpers:
+                top = np.full(len(loose.main), helper, dtype=np.int64)
+                self.helped.add(gathered(problem, springs, loose.tender, loose.main, top))
+            yield min(start + CHUNK, total), total
+
+    def thinned(self, total: int) -> Iterator[tuple[int, int]]:
+        """Judge the sets that bounds on rates and lengths leave; what hangs loose with the first few helpers on top."""
+        problem, springs, fitting = self.problem, self.springs, self.fitting
+        reach = Reach(problem)
+        self.ruled_out = dict.fromkeys(RULED_OUT, 0)
+        helpers = self.helpers[np.argsort(self.ranks[self.helpers], kind="stable")][:MOST_HELPERS]
+        self.helpers_left_out = len(self.helpers) - len(helpers)
+        done, whole = 0, total * (1 + len(helpers))
+        for part in chain((reachable_singles(reach, springs, fitting),), reachable_pairs(reach, springs, fitting)):
+            for name, number in part.ruled_out.items():
+                self.ruled_out[name] += number
+            for start in range(0, len(part.main), LEFT):
+                some = slice(start, start + LEFT)
+                self.found.add(gathered(problem, springs, part.tender[some], part.main[some]))
+                yield done, whole
+            done += part.looked_at
+            yield done, whole
         for helper in helpers:
-            top = np.full(len(loose.main), helper, dtype=np.int64)
-            helped.add(gathered(problem, springs, loose.tender, loose.main, top))
-        yield min(start + CHUNK, total), total
-    yield Choice(
-        problem=problem,
-        springs=springs,
-        fitting=count,
-        tried=total,
-        working=found.working,
-        ranked=tuple(best([*found.kept, *helped.kept], springs)),
-        rejected=found.rejected,
-        near=tuple(nearest([*found.near, *helped.near], springs)),
-        helped=Counts(tried=helped.tried, working=helped.working, rejected=helped.rejected),
-        relaxed=tuple(_relaxed(springs, found, helped)),
-        trades=tuple(_trades(problem, springs, merged(found.front, helped.front, ranks))),
-    )
+            length = float(springs.free_length[helper])
+            shape = {
+                "above": length + problem.hardware.divider_thickness,
+                "closed": length - float(springs.solid_length[helper]),
+            }
+            single, more = (
+                reachable_singles(reach, springs, fitting, **shape),
+                reachable_pairs(reach, springs, fitting, **shape),
+            )
+            for part in chain((single,), more):
+                for start in range(0, len(part.main), LEFT):
+                    some = slice(start, start + LEFT)
+                    loose = _loose(*early(problem, gathered(problem, springs, part.tender[some], part.main[some])))
+                    top = np.full(len(loose.main), helper, dtype=np.int64)
+                    self.helped.add(gathered(problem, springs, loose.tender, loose.main, top))
+                    yield done, whole
+                done += part.looked_at
+                yield done, whole
+
+    def answer(self, total: int) -> Choice:
+        """Return what has been found."""
+        problem, springs, found, helped = self.problem, self.springs, self.found, self.helped
+        return Choice(
+            problem=problem,
+            springs=springs,
+            fitting=len(self.fitting),
+            tried=total,
+            working=found.working,
+            ranked=tuple(best([*found.kept, *helped.kept], springs)),
+            rejected=found.rejected,
+            near=tuple(nearest([*found.near, *helped.near], springs)),
+            helped=Counts(tried=helped.tried, working=helped.working, rejected=helped.rejected),
+            ruled_out=self.ruled_out,
+            helpers_left_out=self.helpers_left_out,
+            relaxed=tuple(_relaxed(springs, found, helped)),
+            trades=tuple(_trades(problem, springs, merged(found.front, helped.front, self.ranks))),
+        )
+
+
+def _loose(sets: Sets, shortfall: Mapping[str, FloatArray]) -> Sets:
+    """Return the sets that hang loose, and that a helper may keep seated."""
+    return sets.only((shortfall["too_short"] > 0) & (shortfall["stiff_tender"] <= 0) & (shortfall["too_long"] <= 0))
 
 
 def _relaxed(springs: Springs, *found: _Found) -> list[Relaxed]:
@@ -205,8 +288,7 @@ class _Found:
         """Judge more sets, each no further than to where nothing can come of it. Returns those that hang loose."""
         self.tried += len(sets.main)
         sets, shortfall = early(self.problem, sets)
-        loose = (shortfall["too_short"] > 0) & (shortfall["stiff_tender"] <= 0) & (shortfall["too_long"] <= 0)
-        short = sets.only(loose)
+        short = _loose(sets, shortfall)
         sets, shortfall = self._hopeful(sets, shortfall)
         sets, more = middle(self.problem, sets)
         # A helper that stands open counts before the ride frequency, and is only known at the end.

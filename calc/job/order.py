@@ -342,6 +342,7 @@ def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
         "tried": choice.tried,
         "working": choice.working,
         "rejected": dict(choice.rejected),
+        "ruled_out": dict(choice.ruled_out),
         "ranked": [set_data(one, springs) for one in choice.ranked],
         "near": [{**set_data(one, springs), "broken": list(one.broken())} for one in choice.near],
         "dropped": [

@@ -9,7 +9,7 @@ from calc import units, vocabulary
 from calc.job import rest_text
 from calc.job.axle import Needs, label
 from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, settings, side_settings
-from calc.job.choice_words import best_of_each, relax_line, trade_line, trade_text
+from calc.job.choice_words import best_of_each, relax_line, ruled_out_line, trade_line, trade_text
 from calc.job.choose import REASONS, SpringSet
 from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
 from calc.job.motions import TOLD, motions
@@ -255,9 +255,7 @@ def _rejected(item: AxleOrder, display: Display) -> Iterable[str]:
             if number:
                 reason = REASONS[name]
                 yield f"{number:>9,}  {where}{reason[:1].lower() + reason[1:] if where else reason}"
-    told = relax_line(item.choice, display)
-    if told:
-        yield told
+    yield from (line for line in (ruled_out_line(item.choice), relax_line(item.choice, display)) if line)
 
 
 def _table(title: str, rows: Iterable[tuple[str, str]]) -> str:

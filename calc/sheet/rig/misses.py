@@ -8,7 +8,7 @@ from html import escape
 from calc import vocabulary
 from calc.job import rank_weights
 from calc.job.axle_order import AxleOrder
-from calc.job.choice_words import given_way, relax_line
+from calc.job.choice_words import given_way, relax_line, ruled_out_line
 from calc.job.choose import FIRM, REASONS, Choice, Problem, SpringSet
 from calc.quantity import Display
 from calc.sheet import markup
@@ -73,12 +73,13 @@ def why_not(item: AxleOrder, display: Display) -> str:
         return ""
     others = choice.tried - choice.working
     rows = _reasons(choice, display)
-    if not rows:
+    ruled_out = ruled_out_line(choice)
+    if not rows and not ruled_out:
         return ""
     heads = "".join(f'<th scope="col" class="n">{head}</th>' for head in _HEADS)
     return (
         f'<details class="hb-open"><summary>Why not the other {others:,}</summary>'
-        f"<p>{escape(relax_line(choice, display))}</p>"
+        f"{f'<p>{escape(ruled_out)}</p>' if ruled_out else ''}<p>{escape(relax_line(choice, display))}</p>"
         '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">First limit that the set fails</th>'
         f"{heads}</tr></thead><tbody>{rows}</tbody></table>"
         '<p class="hb-note">By itself: sets that break this limit and no other, with the settings they were given here.</p>'
