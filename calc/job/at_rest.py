@@ -152,7 +152,7 @@ def needs(rig: Rig) -> tuple[str, ...]:
     """Return the keys that the rest solve still needs, springs apart."""
     missing = [key for key in (*(f"{corner}.corner_mass" for corner in CORNERS), "wheelbase") if rig.get(key) is None]
     for axle in AXLES:
-        for name in NEEDED:
+        for name in axles.needed(rig, axle, NEEDED):
             alternative = axles.INSTEAD.get(name)
             if rig.get(f"{axle}.{name}") is None and (alternative is None or rig.get(f"{axle}.{alternative}") is None):
                 missing.append(f"{axle}.{name}")
@@ -205,7 +205,10 @@ def _stand(rig: Rig) -> Stand:
     read_at = np.where(length > 0, two("damper_extended") - length, middle)
     # Where the motion ratio was measured, the springs act in roll on the base at the height of the roll center.
     base = np.where(by_ratio, two("mount_base") + 2 * below * np.tan(lean), two("mount_base"))
-    if any(rig.get(f"{axle}.lean") is None for axle in AXLES):
+    independent = np.array([[rig.independent(axle) for axle in AXLES]])
+    if any(rig.get(f"{axle}.axle_kind") is None for axle in AXLES):
+        assumed.append("a solid axle where the kind is not entered")
+    if any(rig.get(f"{axle}.lean") is None and not rig.independent(axle) for axle in AXLES):
         assumed.append("coil-overs upright across the vehicle where their lean is not entered")
     radius = two("tire_loaded_radius", math.nan)
     if np.any(np.isnan(radius)):
@@ -221,7 +224,6 @@ def _stand(rig: Rig) -> Stand:
     loads = [_loads(rig, case, unsprung_height[0]) for case in cases]
     if any(case.center_of_gravity_height is None for case in cases):
         assumed.append("the weight's height above the roll centers left out where it is not entered")
-    none = np.zeros((1, 2))
     return Stand(
         cases=cases,
         coilovers=(front, rear),
@@ -234,7 +236,7 @@ def _stand(rig: Rig) -> Stand:
             "roll_center_height": two("roll_center_height"),
             "unsprung_height": unsprung_height,
             "track": two("track"),
-            "independent": none > 0,
+            "independent": independent,
             "bar_rate": two("bar_roll_stiffness"),
             "tire_rate": two("tire_rate"),
             "extended_length": two("damper_extended"),

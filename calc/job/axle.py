@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -53,6 +53,8 @@ HELPFUL = (
 )
 # Entries of which one alternative is enough.
 INSTEAD = {"lean": "motion_ratio", "damper_length": "motion_ratio"}
+# What only a solid axle has.
+_OF_SOLID = ("mount_base", "mount_height")
 
 # What makes an axle's coil-over, springs apart.
 COILOVER = (
@@ -76,11 +78,23 @@ def needs(rig: Rig, axle: str) -> tuple[str, ...]:
     """Return the keys that an axle's search still needs."""
     missing = [f"{corner}_{axle}.corner_mass" for corner in ("left", "right")]
     missing += ["wheelbase", "front.track", "rear.track"] if any(case.items for case in rig.cases()) else []
-    for name in NEEDED:
+    for name in needed(rig, axle, NEEDED):
         alternative = INSTEAD.get(name)
         if alternative is None or rig.get(f"{axle}.{alternative}") is None:
             missing.append(f"{axle}.{name}")
     return tuple(key for key in missing if rig.get(key) is None)
+
+
+def needed(rig: Rig, axle: str, names: Sequence[str]) -> list[str]:
+    """Return which of these entries an axle needs.
+
+    Independent wheels have no base but the track, and no lean tells their motion ratio.
+    """
+    if not rig.independent(axle):
+        return list(names)
+    place = min(names.index(name) for name in INSTEAD)
+    own = [name for name in names if name not in (*INSTEAD, *_OF_SOLID)]
+    return [*own[:place], "motion_ratio", *own[place:]]
 
 
 def coilover(rig: Rig, axle: str) -> Coilover:
@@ -247,6 +261,17 @@ def stack_of(springs: Springs, chosen: SpringSet) -> StackCurve:
     )
 
 
+def side_places(rig: Rig, axle: str) -> dict[str, Any]:
+    """Return what the step for the support loads is told of where an axle's coil-overs act across the vehicle."""
+    track = rig.get(f"{axle}.track")
+    if rig.independent(axle):
+        # Each wheel carries its own side: the step asks for these places and reads none of them.
+        unread = {"mount_base": track, "mount_height": 0.4, "roll_center_height": 0.4, "lean": 0.0}
+        return {"axle_kind": "independent", "track": track, **unread}
+    names = ("mount_base", "mount_height", "roll_center_height", "lean")
+    return {"axle_kind": "solid", "track": track, **{name: rig.get(f"{axle}.{name}") for name in names}}
+
+
 def side_loads(rig: Rig, axle: str, case: LoadCase) -> Mapping[str, float] | None:
     """Return the support loads left and right and how much the springs' narrower base magnifies a side difference.
 
@@ -256,13 +281,11 @@ def side_loads(rig: Rig, axle: str, case: LoadCase) -> Mapping[str, float] | Non
     unsprung = unsprung_mass(rig, axle, case.items)
     if masses is None or unsprung is None:
         return None
-    names = ("track", "mount_base", "mount_height", "roll_center_height", "lean")
-    places = {name: rig.get(f"{axle}.{name}") for name in names}
+    places = side_places(rig, axle)
     if any(value is None for value in places.values()):
         return None
     step = find("support_load")
     given = {
-        "axle_kind": "solid",
         "axle_left_mass": masses[0],
         "axle_right_mass": masses[1],
         "unsprung_mass": unsprung,

@@ -78,7 +78,8 @@ def corner_motions(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcom
         **{name: of_ride[name] for name in ("sprung_mass_on_spring", "wheel_rate", "tire_rate", "motion_ratio")},
         "unsprung_mass": unsprung_mass(rig, item.axle, rig.reference().items),
         "damping_coefficient": coefficient,
-        "track": rig.get(f"{item.axle}.track"),
+        # Wheels that nothing joins do not tramp.
+        "track": None if rig.independent(item.axle) else rig.get(f"{item.axle}.track"),
         "coil_over_roll_stiffness": _roll_stiffness(rig, item),
     }
     return _outcome("corner_modes", given, display)
@@ -86,8 +87,14 @@ def corner_motions(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcom
 
 def _in_roll(rig: Rig, item: AxleOrder) -> tuple[float, float] | None:
     """Return how fast a coil-over's length changes as the body leans at ride, its arm, and how fast that changes."""
+    if item.frequency is None or item.task is None or item.chosen is None:
+        return None
+    if rig.independent(item.axle):
+        half, ride = rig.get(f"{item.axle}.track") / 2, item.chosen.ride_travel[item.task.reference]
+        coilover = item.task.coilover
+        return float(-coilover.motion_ratio(ride) * half), float(-coilover.motion_ratio_slope(ride) * half**2)
     places = [rig.get(f"{item.axle}.{name}") for name in ("mount_base", "mount_height", "roll_center_height", "lean")]
-    if item.frequency is None or item.task is None or item.chosen is None or None in places:
+    if None in places:
         return None
     base, height, center, lean = places
     out, up = base / 2, height - center
@@ -129,8 +136,11 @@ def damper_forces(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome
 
 
 def wheel_travel(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
-    """Return how far the wheels go from ride in heave, with one wheel and in articulation; None while it is not known."""
-    if item.task is None or item.chosen is None:
+    """Return how far the wheels go from ride in heave, with one wheel and in articulation; None while it is not known.
+
+    Independent wheels go each as far as in heave, whatever the other one does, so there is nothing to tell apart.
+    """
+    if item.task is None or item.chosen is None or rig.independent(item.axle):
         return None
     coilover, ride = item.task.coilover, item.chosen.ride_travel[item.task.reference]
     long = coilover.extended_length - ride
@@ -156,10 +166,10 @@ def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | Non
 
     The springs count with their rate before the crossover, which leaves the pad more to do than it has.
     """
-    travel = wheel_travel(rig, item, display)
     touched, solid = (rig.get(f"{item.axle}.{name}_before_collapsed") for name in ("pad_touch", "solid"))
-    if item.frequency is None or item.task is None or item.chosen is None or travel is None or None in (touched, solid):
+    if item.frequency is None or item.task is None or item.chosen is None or None in (touched, solid):
         return None
+    coilover = item.task.coilover
     of_ride = item.frequency.values
     ride = item.chosen.ride_travel[item.task.reference]
     # Past where its rate would have to pull, a stack hangs loose.
@@ -170,7 +180,7 @@ def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | Non
         **{name: rig.get(f"{item.axle}.{name}") for name in ("pad_rate", "pad_solid_force")},
         "pad_motion_ratio": of_ride["motion_ratio"],
         **{name: of_ride[name] for name in ("sprung_mass_on_spring", "wheel_rate")},
-        "droop_travel": min(travel.values["heave_droop"], loose),
+        "droop_travel": min(float(coilover.wheel_travel(coilover.strap_travel, ride)), loose),
         "drop_height": 0.0,
     }
     return _outcome("bump_stop", given, display)

@@ -20,9 +20,10 @@ _RULE = "two ways to the motion ratio agree"
 def in_space(rig: Rig, axle: str) -> Attempt | None:
     """Return what an axle's eyes say, or None where a place of theirs is missing.
 
+    The wheels of an independent end go round links of their own, which no place of an eye tells.
     Its errors name the fields of the step; its findings are in shop units. A pivot makes the axle go round it.
     """
-    if any(rig.get(f"{axle}.{name}") is None for name in NEEDED):
+    if rig.independent(axle) or any(rig.get(f"{axle}.{name}") is None for name in NEEDED):
         return None
     names = (*NEEDED, *_ALONG, *_PIVOT, *_OF_AXLE)
     given = {name: rig.get(f"{axle}.{name}") for name in names} | {

@@ -30,7 +30,7 @@ from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
 from calc.job.rank_weights import Ranking
 from calc.json_text import read_json
-from calc.quantity import Declared, Quantity, Text, declared_fields
+from calc.quantity import Choice, Declared, Quantity, Text, declared_fields
 from calc.spring import stack as stacks
 from calc.step import Known, Origin
 from calc.units import INCH
@@ -98,6 +98,7 @@ class Axle:
     axle_mass_after: vocabulary.AxleMassAfter | None = None
     axle_rating: vocabulary.AxleRating | None = None
     track: vocabulary.Track | None = None
+    axle_kind: vocabulary.AxleKind | None = None
     unsprung_mass: vocabulary.UnsprungMass | None = None
     unsprung_left_of_center: vocabulary.UnsprungLeftOfCenter | None = None
     mount_base: vocabulary.MountBase | None = None
@@ -335,6 +336,10 @@ class Rig:
         """Return what is entered for the rank, by key."""
         return {key: self.get(key) for key in declared_fields(Ranking)}
 
+    def independent(self, axle: str) -> bool:
+        """Tell whether an axle's wheels have links of their own; where nothing is said it is a solid axle."""
+        return bool(self.get(f"{axle}.axle_kind") == "independent")
+
     def known(self, key: str) -> Known | None:
         """Return an entered number with its origin and plus-minus, or None."""
         entry = self.values.get(key)
@@ -429,6 +434,8 @@ def _read_values(data: Any) -> tuple[dict[str, Entry], tuple[str, ...]]:
 def _read_value(declared: Declared, value: Any) -> Any:
     try:
         if isinstance(declared.is_a, Quantity):
+            return declared.is_a.check(value, declared.name)
+        if isinstance(declared.is_a, Choice):
             return declared.is_a.check(value, declared.name)
         return _text(value, declared.name)
     except FieldError as error:

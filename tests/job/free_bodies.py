@@ -57,7 +57,7 @@ def vehicle_of(
         )
         ends.append(
             balance.End(
-                independent=False,
+                independent=rig.get(f"{axle}.axle_kind") == "independent",
                 ahead=behind if place == 0 else behind - float(rig.get("wheelbase")),
                 track=of(axle, "track"),
                 unsprung=unsprung[place] * GRAVITY,
@@ -69,9 +69,9 @@ def vehicle_of(
                 mount_height=of(axle, "mount_height"),
                 lean=of(axle, "lean"),
                 eye_length=of(axle, "damper_length"),
-                motion_ratio=1.0,
-                ratio_slope=0.0,
-                ratio_travel=0.0,
+                motion_ratio=float(rig.get(f"{axle}.motion_ratio") or 1.0),
+                ratio_slope=float(rig.get(f"{axle}.motion_ratio_slope") or 0.0),
+                ratio_travel=of(axle, "damper_extended") - of(axle, "damper_length"),
                 corners=(corner, corner),
             )
         )

@@ -54,6 +54,8 @@ def motion(view: View) -> Said:
             rows.append(fact(pairs.outcome, "motion_ratio", display, f"Motion ratio, {axle}, from the travel table"))
         elif places is not None and not places.errors and travel.own_ratio(rig, axle) is None:
             ratio = places.outcome.values["motion_ratio"]
+        elif fixed is None and rig.independent(axle):
+            missing.append(f"{axle}.motion_ratio")
         elif fixed is None:
             lean, length = rig.get(f"{axle}.lean"), rig.get(f"{axle}.damper_length")
             missing += [
@@ -108,14 +110,12 @@ def _side_loads(view: View, axle: str) -> Outcome | None:
     if masses is None or own is None:
         return None
     added = sum(item.mass for item in case.items if item.carried == f"{axle} axle")
-    names = ("track", "mount_base", "mount_height", "roll_center_height", "lean")
     given = {
-        "axle_kind": "solid",
         "axle_left_mass": masses[0],
         "axle_right_mass": masses[1],
         "unsprung_mass": own + added,
         "unsprung_left_of_center": rig.get(f"{axle}.unsprung_left_of_center") or 0.0,
-        **{name: rig.get(f"{axle}.{name}") for name in names},
+        **axles.side_places(rig, axle),
     }
     return attempted("support_load", given, view)
 

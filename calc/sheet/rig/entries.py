@@ -18,7 +18,7 @@ from calc.geometry.travel_table import travel_pairs
 from calc.job.order import LIMITS
 from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, Entry, LoadCase, Rig, corner_masses, keys
 from calc.json_text import read_json
-from calc.quantity import Declared, Display, Quantity, Table, Text, read
+from calc.quantity import Choice, Declared, Display, Quantity, Table, Text, read
 from calc.sheet import markup
 from calc.sheet.rig import rows, sure
 from calc.vocabulary import center_of_gravity_height
@@ -76,7 +76,11 @@ SECTIONS = (
     Section(
         number=2,
         name="Split",
-        groups=(Group(legend="What the springs do not carry", names=("unsprung_mass", "unsprung_left_of_center")),),
+        groups=(
+            Group(
+                legend="What the springs do not carry", names=("axle_kind", "unsprung_mass", "unsprung_left_of_center")
+            ),
+        ),
     ),
     Section(
         number=3,
@@ -269,6 +273,15 @@ def _cell(is_a: Any, name: str, rig: Rig, display: Display, *, of_pair: bool) ->
             f'maxlength="{is_a.longest}" value="{escape(text)}"></span>'
         )
     axle = name.partition(".")[0].capitalize()
+    if isinstance(is_a, Choice):
+        options = "".join(
+            f'<option value="{value}"{" selected" if value == text else ""}>{escape(words)}</option>'
+            for value, words in (("", "not said"), *((option.value, option.label) for option in is_a.options))
+        )
+        return (
+            f'<span class="hb-pair__one"><select id="{identity}" name="{name}" aria-label="{axle}: {escape(is_a.label)}" '
+            f'aria-describedby="{identity}-e">{options}</select></span>'
+        )
     label = f"{axle}: {is_a.label}" if of_pair else ""
     entry = markup.number_input(name, text, label=label, identity=identity, described=f"{identity}-e")
     return (
@@ -472,10 +485,15 @@ def _entry(declared: Declared, text: str, rig: Rig, key: str, display: Display) 
         # A number that is read again is as sure as the reader said that it is.
         doubt = None if kept is None else kept.plus_minus
         return Entry(value=read(text, declared.is_a, key, display), origin="measured", plus_minus=doubt)
+    if isinstance(declared.is_a, Choice):
+        return kept if kept is not None and kept.value == text else _said(declared.is_a.check(text, key))
     if isinstance(declared.is_a, Text):
-        same = kept is not None and kept.value == text
-        return kept if same else Entry(value=declared.is_a.check(text, key), origin="measured")
+        return kept if kept is not None and kept.value == text else _said(declared.is_a.check(text, key))
     return kept
+
+
+def _said(value: str) -> Entry:
+    return Entry(value=value, origin="measured")
 
 
 def _pick(axle: str, text: str) -> dict[str, Entry]:

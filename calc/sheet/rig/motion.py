@@ -192,6 +192,7 @@ def ride_check(view: View) -> Said:
             outcomes.append((f"Corner, {item.axle}", corner))
     tables = ""
     for item in view.order.axles:
+        tables += _alone(view, item)
         travel = motions.wheel_travel(view.rig, item, display)
         if travel is not None:
             tables += _travel_table(item.axle, travel, display)
@@ -206,6 +207,21 @@ def ride_check(view: View) -> Said:
         need="" if heads else "Needs section 6",
         state=state_of([*findings, ground], ()) if heads else "not checked",
         body=both_ + tables + told([*findings, ground]) + working(outcomes, display),
+    )
+
+
+def _alone(view: View, item: AxleOrder) -> str:
+    """Return the sentence that stands for the table of wheel travel where each wheel goes its own way."""
+    if not view.rig.independent(item.axle) or item.task is None or item.chosen is None:
+        return ""
+    coilover, ride = item.task.coilover, item.chosen.ride_travel[item.task.reference]
+    bump, droop = (
+        view.display.text(float(coilover.wheel_travel(start, end)), vocabulary.length)
+        for start, end in ((ride, coilover.bump_limit), (coilover.strap_travel, ride))
+    )
+    return (
+        f'<p class="hb-note">{item.axle.capitalize()}: independent wheels. From ride each goes {bump} up and {droop} '
+        "down, whatever the other one does.</p>"
     )
 
 
