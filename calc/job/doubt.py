@@ -183,10 +183,10 @@ def order_line(made: Order, item: AxleOrder) -> str:
     if known is None:
         return ""
     found, weak = known
-    line = f"{item.axle.capitalize()}: everything checked holds together in {of_100(found.sets[0].works)} draws"
+    line = f"{item.axle.capitalize()}: all of it holds in {of_100(found.sets[0].works)} draws"
     if weak is None:
         return f"{line}."
-    again = f"; to measure again: {weak.best[0].source.label}" if weak.best else ""
+    again = f"; measure again: {weak.best[0].source.label}" if weak.best else ""
     sure = "" if weak.chance == 1.0 else f", in {of_100(weak.chance)}"
     return f"{line}; {_how(weak)}: it {RULES[weak.rule]}{sure}{again}."
 

@@ -322,18 +322,19 @@ def _findings(made: Order) -> str:
         told.append(Finding(rule="", state=_STATES[rank], text=where))
     held = sum(finding.state == "holds" for finding in every)
     head = f"<h3>Checked</h3><p>{count(held, 'check')} {'holds' if held == 1 else 'hold'}.</p>"
-    sure = "".join(f"<p>{escape(line)}</p>" for line in (order_line(made, item) for item in made.axles) if line)
-    return head + markup.findings(told) + (f"<h3>How sure</h3>{sure}" if sure else "")
+    return head + markup.findings(told)
 
 
 def _assumed(made: Order) -> str:
+    lines = " ".join(line for line in (order_line(made, item) for item in made.axles) if line)
+    sure = f"<p>How sure. {escape(lines)}</p>" if lines else ""
     if not made.assumed and not made.examples:
-        return "<div></div>"
+        return f"<div>{sure}</div>"
     names = [axles.label(key) for key in made.assumed[:_MOST_ASSUMED]]
     more = f"; and {len(made.assumed) - _MOST_ASSUMED} more" if len(made.assumed) > _MOST_ASSUMED else ""
     examples = f"{count(made.examples, 'value')} of an example. " if made.examples else ""
     assumed = f"Assumed: {escape('; '.join(names))}{more}." if names else ""
-    return f"<div><h3>Rests on</h3><p>{examples}{assumed}</p></div>"
+    return f"<div><h3>Rests on</h3><p>{examples}{assumed}</p>{sure}</div>"
 
 
 def _cautions() -> str:
