@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass, field
-from fractions import Fraction
 from typing import NamedTuple
 
 from calc.constants import GRAVITY
@@ -472,7 +471,7 @@ def split_number(text: str) -> tuple[float, str]:
             raise NumberError(f"“{typed}” divides by zero. Enter a number such as 3 1/2.")
         if whole and not 0 < int(top) < int(bottom):
             raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
-        value = float(int(whole or 0) + Fraction(int(top), int(bottom)))
+        value = (int(whole or 0) * int(bottom) + int(top)) / int(bottom)
     else:
         match = _PLAIN.match(body)
         if not match:

@@ -6,15 +6,34 @@ and the deflate of this Python whatever machine it runs on.
 
 from __future__ import annotations
 
+import ast
 import zipfile
 from importlib import _bootstrap_external as machinery
 from importlib.util import source_hash
 
+# All that these do is to hang descriptions on compiled functions, which takes longer than any other import of numpy's.
+DESCRIPTIONS = ("numpy/_core/_add_newdocs.py", "numpy/_core/_add_newdocs_scalars.py")
+
 
 def compiled(name: str, source: bytes) -> bytes:
     """Return one module's bytecode without docstrings and asserts."""
-    code = compile(source, name, "exec", dont_inherit=True, optimize=2)
+    tree = ast.parse(b"" if name in DESCRIPTIONS else source, name)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ClassDef) and any(_is_dataclass(decorator) for decorator in node.decorator_list):
+            _describe(node)
+    code = compile(tree, name, "exec", dont_inherit=True, optimize=2)
     return bytes(machinery._code_to_hash_pyc(code, source_hash(source), False))  # type: ignore[attr-defined]
+
+
+def _is_dataclass(decorator: ast.expr) -> bool:
+    called = decorator.func if isinstance(decorator, ast.Call) else decorator
+    return (called.attr if isinstance(called, ast.Attribute) else getattr(called, "id", "")) == "dataclass"
+
+
+def _describe(node: ast.ClassDef) -> None:
+    """Leave a dataclass its name as description: for one without any, Python writes out its signature at each import."""
+    description = ast.Assign(targets=[ast.Name("__doc__", ast.Store())], value=ast.Constant(node.name))
+    node.body.insert(0, ast.fix_missing_locations(ast.copy_location(description, node)))
 
 
 def convert(given: str, made: str) -> None:

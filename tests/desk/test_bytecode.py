@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import json
+import marshal
 import shutil
 import zipfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from calc.desk import bytecode, npm
+from calc.desk import bytecode, npm, pyc
 
 
 @pytest.fixture(scope="module")
@@ -94,3 +96,30 @@ def test_a_module_that_does_not_compile_is_named(tmp_path: Path) -> None:
         bytecode.prepare(package=package, data=None)
     assert 'File "calc/bridge.py", line 1' in str(failed.value)
     assert "SyntaxError: invalid syntax" in str(failed.value)
+
+
+def test_bytecode_has_no_descriptions_but_the_names_of_dataclasses() -> None:
+    """For a dataclass without any, Python writes out its signature at each import, which takes most of the import."""
+    source = """
+from dataclasses import dataclass
+
+@dataclass(frozen=True)
+class Spring:
+    "Words."
+    rate: float
+
+class Plain:
+    "Words."
+
+def told():
+    "Words."
+"""
+    made: dict[str, Any] = {"__name__": __name__}
+    exec(marshal.loads(pyc.compiled("calc/spring.py", source.encode())[16:]), made)
+    assert (made["Spring"].__doc__, made["Plain"].__doc__, made["told"].__doc__) == ("Spring", None, None)
+    assert made["Spring"](2.0).rate == 2.0
+
+
+def test_of_numpy_nothing_is_left_out_silently_but_descriptions(prepared: Path) -> None:
+    """What is compiled as an empty module must still be there under its name, or nothing was left out."""
+    assert {f"{name}c" for name in pyc.DESCRIPTIONS} <= members(prepared / "numpy.zip")
