@@ -16,6 +16,7 @@ from calc.job.axle_order import (
     DampingAnswer,
     masses_of,
 )
+from calc.job.certain import axle_doubts, doubts_of
 from calc.job.choose import Problem, SpringSet
 from calc.job.order_findings import set_findings
 from calc.job.rig import Rig
@@ -23,6 +24,9 @@ from calc.job.uncertainty import FirstOrder, first_order
 from calc.quantity import Display
 from calc.step import Outcome, find, run
 from calc.tables import Springs
+
+# What of the rig's numbers the springs' own step takes besides the springs.
+_AROUND = ("seat_space", "divider_thickness", "adjuster_range", "thread_length", "body_length")
 
 
 def judged_set(
@@ -32,7 +36,7 @@ def judged_set(
     first = first_order(rig, task, springs, chosen)
     cases, doubts = _cases(rig, task, chosen, first)
     stack = _stack(rig, task, springs, chosen, display)
-    frequency = _frequency(task, springs, chosen, display)
+    frequency = _frequency(rig, task, springs, chosen, first, display)
     damping = None if frequency is None else _damping(rig, task, frequency, display)
     gas = _gas(rig, task, chosen, display)
     fit = _fit(rig, task, display)
@@ -122,7 +126,7 @@ def _stack(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, display
         "bump_limit": task.coilover.bump_limit,
         "strap_travel": task.coilover.strap_travel,
         "ride_travel": max(chosen.ride_travel),
-        **_known(rig, task.axle, ("seat_space", "divider_thickness", "adjuster_range", "thread_length", "body_length")),
+        **_known(rig, task.axle, _AROUND),
         "ring_thickness": rig.get(f"{task.axle}.ring_thickness"),
         "least_preload": task.limits.preload_floor,
         "least_tender_left": task.limits.tender_left,
@@ -130,12 +134,16 @@ def _stack(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, display
         "least_adjuster_left": task.limits.adjuster_reserve,
     }
     try:
-        return run(find("stack"), given, None, display)
+        return run(
+            find("stack"), given, axle_doubts(rig, task.axle, (*_AROUND, "ring_thickness", "strap_travel")), display
+        )
     except InputError:
         return None
 
 
-def _frequency(task: Problem, springs: Springs, chosen: SpringSet, display: Display) -> Outcome | None:
+def _frequency(
+    rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, first: FirstOrder, display: Display
+) -> Outcome | None:
     """Run the ride frequency's own step in the reference load case."""
     coilover, case = task.coilover, task.cases[task.reference]
     travel = chosen.ride_travel[task.reference]
@@ -156,7 +164,9 @@ def _frequency(task: Problem, springs: Springs, chosen: SpringSet, display: Disp
         "ride_travel": travel,
     }
     try:
-        return run(find("natural_frequency"), given, None, display)
+        doubts = axle_doubts(rig, task.axle, ("motion_ratio", "motion_ratio_slope", "tire_rate"))
+        doubts["sprung_mass_on_spring"] = first.plus_minus(first.judged.sprung_mass[task.reference])
+        return run(find("natural_frequency"), given, doubts, display)
     except InputError:
         return None
 
@@ -172,7 +182,7 @@ def _damping(rig: Rig, task: Problem, frequency: Outcome, display: Display) -> O
         "tire_rate": task.tire_rate,
     }
     try:
-        return run(find("critical_damping"), given, None, display)
+        return run(find("critical_damping"), given, frequency.plus_minus, display)
     except InputError:
         return None
 
@@ -192,13 +202,14 @@ def _forces(damping: Outcome | None, critical: str) -> DampingAnswer | None:
 
 
 def _gas(rig: Rig, task: Problem, chosen: SpringSet, display: Display) -> Outcome | None:
+    of_rig = ("gas_pressure", "gas_volume", "rod_diameter")
     given = {
-        **_known(rig, task.axle, ("gas_pressure", "gas_volume", "rod_diameter")),
+        **_known(rig, task.axle, of_rig),
         "ride_travel": chosen.ride_travel[task.reference],
         "bump_limit": task.coilover.bump_limit,
     }
     try:
-        return run(find("gas"), given, None, display)
+        return run(find("gas"), given, axle_doubts(rig, task.axle, of_rig), display)
     except InputError:
         return None
 
@@ -219,6 +230,9 @@ def _fit(rig: Rig, task: Problem, display: Display) -> Outcome | None:
         "strap_distance": droop if strap else None,
     }
     try:
-        return run(find("length"), given, None, display)
+        doubts = doubts_of(rig, {"extended_length": f"{task.axle}.damper_extended"})
+        if collapsed is not None:
+            doubts |= doubts_of(rig, {"collapsed_length": f"{task.axle}.damper_collapsed"})
+        return run(find("length"), given, doubts, display)
     except InputError:
         return None

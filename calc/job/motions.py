@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import Any
 
@@ -13,6 +13,7 @@ from calc.geometry._eye_line import length_slopes, pair_roll_stiffness
 from calc.job import mounts
 from calc.job.axle_order import REBOUND_RATIO, AxleOrder
 from calc.job.centers import centers
+from calc.job.certain import axle_doubts, doubts_of
 from calc.job.order import Order
 from calc.job.rig import Rig, unsprung_mass
 from calc.quantity import SHOP, Display
@@ -82,7 +83,17 @@ def corner_motions(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcom
         "track": None if rig.independent(item.axle) else rig.get(f"{item.axle}.track"),
         "coil_over_roll_stiffness": _roll_stiffness(rig, item),
     }
-    return _outcome("corner_modes", given, display)
+    doubts = {
+        **_of_ride(item, ("sprung_mass_on_spring", "wheel_rate", "tire_rate", "motion_ratio")),
+        **axle_doubts(rig, item.axle, ("unsprung_mass", "track")),
+    }
+    return _outcome("corner_modes", given, doubts, display)
+
+
+def _of_ride(item: AxleOrder, names: Iterable[str]) -> dict[str, float]:
+    """Return the plus-minus of what the ride frequency was found from and with."""
+    known = {} if item.frequency is None else item.frequency.plus_minus
+    return {name: known[name] for name in names if name in known}
 
 
 def _in_roll(rig: Rig, item: AxleOrder) -> tuple[float, float] | None:
@@ -90,7 +101,10 @@ def _in_roll(rig: Rig, item: AxleOrder) -> tuple[float, float] | None:
     if item.frequency is None or item.task is None or item.chosen is None:
         return None
     if rig.independent(item.axle):
-        half, ride = rig.get(f"{item.axle}.track") / 2, item.chosen.ride_travel[item.task.reference]
+        track, ride = rig.get(f"{item.axle}.track"), item.chosen.ride_travel[item.task.reference]
+        if track is None:
+            return None
+        half = track / 2
         coilover = item.task.coilover
         return float(-coilover.motion_ratio(ride) * half), float(-coilover.motion_ratio_slope(ride) * half**2)
     places = [rig.get(f"{item.axle}.{name}") for name in ("mount_base", "mount_height", "roll_center_height", "lean")]
@@ -132,7 +146,13 @@ def damper_forces(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome
         "gas_force": None if item.gas is None else item.gas.values["gas_force"],
         "rebound_share": REBOUND_RATIO / (1 + REBOUND_RATIO),
     }
-    return _outcome("force_targets", given, display)
+    doubts = {
+        **_of_ride(item, ("sprung_mass_on_spring", "wheel_rate", "wheel_rate_past_crossover", "motion_ratio")),
+        **axle_doubts(rig, item.axle, own[1:]),
+    }
+    if item.gas is not None:
+        doubts["gas_force"] = item.gas.plus_minus.get("gas_force", 0.0)
+    return _outcome("force_targets", given, doubts, display)
 
 
 def wheel_travel(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
@@ -158,7 +178,7 @@ def wheel_travel(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome 
         "strap_travel": coilover.strap_travel,
         "crossover_travel": item.chosen.crossover_travel,
     }
-    return _outcome("articulation", given, display)
+    return _outcome("articulation", given, axle_doubts(rig, item.axle, (*names, "lean", "strap_travel")), display)
 
 
 def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
@@ -183,7 +203,11 @@ def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | Non
         "droop_travel": min(float(coilover.wheel_travel(coilover.strap_travel, ride)), loose),
         "drop_height": 0.0,
     }
-    return _outcome("bump_stop", given, display)
+    doubts = {
+        **_of_ride(item, ("sprung_mass_on_spring", "wheel_rate")),
+        **axle_doubts(rig, item.axle, ("pad_rate", "pad_solid_force")),
+    }
+    return _outcome("bump_stop", given, doubts, display)
 
 
 def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
@@ -198,6 +222,7 @@ def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
         "track_front": rig.get("front.track"),
         "track_rear": rig.get("rear.track"),
     }
+    doubts = doubts_of(rig, {"track_front": "front.track", "track_rear": "rear.track"})
     for item in made.axles:
         if item.frequency is None:
             return None
@@ -213,30 +238,40 @@ def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
             f"{axle}_tire_rate": rig.get(f"{axle}.tire_rate"),
             f"{axle}_tire_radius": rig.get(f"{axle}.tire_loaded_radius"),
         }
-    return _outcome("roll", given, display)
+        same = ("unsprung_mass", "roll_center_height", "bar_roll_stiffness", "tire_rate")
+        places = {f"{axle}_{name}": f"{axle}.{name}" for name in same}
+        doubts |= doubts_of(rig, places | {f"{axle}_tire_radius": f"{axle}.tire_loaded_radius"})
+        doubts[f"{axle}_sprung_mass"] = 2 * item.frequency.plus_minus.get("sprung_mass_on_spring", 0.0)
+    return _outcome("roll", given, doubts, display)
 
 
 def body_motions(made: Order, display: Display = SHOP) -> Outcome | None:
     """Return bounce and pitch of the body on both axles' sets, or None while one of them has none."""
     given: dict[str, Any] = {"wheelbase": made.rig.get("wheelbase")}
+    doubts = doubts_of(made.rig, {"wheelbase": "wheelbase"})
     for item in made.axles:
         if item.frequency is None:
             return None
         given[f"{item.axle}_sprung_mass"] = 2 * item.frequency.values["sprung_mass_on_spring"]
         given[f"{item.axle}_ride_rate"] = item.frequency.values["ride_rate"]
-    return _outcome("pitch_bounce", given, display)
+        doubts[f"{item.axle}_sprung_mass"] = 2 * item.frequency.plus_minus.get("sprung_mass_on_spring", 0.0)
+        doubts[f"{item.axle}_ride_rate"] = item.frequency.plus_minus.get("ride_rate", 0.0)
+    return _outcome("pitch_bounce", given, doubts, display)
 
 
-def _outcome(name: str, given: Mapping[str, Any], display: Display) -> Outcome | None:
+def _outcome(name: str, given: Mapping[str, Any], doubts: Mapping[str, float], display: Display) -> Outcome | None:
     """Run a step; None while something that it needs is missing or contradicts itself."""
     known = tuple(sorted((key, value) for key, value in given.items() if value is not None))
-    return _run(name, known, display.system, tuple(sorted(display.fields.items())))
+    sure = tuple(sorted((key, doubt) for key, doubt in doubts.items() if given.get(key) is not None))
+    return _run(name, known, sure, display.system, tuple(sorted(display.fields.items())))
 
 
 @lru_cache(maxsize=8)
-def _run(name: str, known: tuple[Any, ...], system: str, units: tuple[Any, ...]) -> Outcome | None:
+def _run(
+    name: str, known: tuple[Any, ...], sure: tuple[Any, ...], system: str, units: tuple[Any, ...]
+) -> Outcome | None:
     # One answer of the rig page asks for the same motions in several of its sections, and for its data.
     try:
-        return run(find(name), dict(known), None, Display(system, dict(units)))
+        return run(find(name), dict(known), dict(sure), Display(system, dict(units)))
     except InputError:
         return None

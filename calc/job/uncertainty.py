@@ -62,7 +62,7 @@ _SEARCHED = (
 class Judged:
     """One set in every draw: margins by rule (below 0 it does not hold), and what it does.
 
-    `travel` and `frequency` have one row for each load case.
+    `travel`, `frequency` and `sprung_mass` (on one spring) have one row for each load case.
     """
 
     margins: Mapping[str, Array]
@@ -70,6 +70,7 @@ class Judged:
     frequency: Array
     past: Array | None
     score: Array
+    sprung_mass: Array
 
     @cached_property
     def works(self) -> NDArray[np.bool_]:
@@ -119,6 +120,7 @@ def judge(
         frequency=np.asarray(sets["ride_frequency"]),
         past=None if chosen.tender is None else np.asarray(sets["frequency_past_crossover"]),
         score=np.asarray(score(problem, springs, sets, shortfall)),
+        sprung_mass=np.stack([np.broadcast_to(case.sprung_mass, count) for case in problem.cases]),
     )
 
 

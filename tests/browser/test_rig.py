@@ -258,6 +258,40 @@ def test_a_rig_goes_through_file_link_and_undo(reader: Callable[..., Any], tmp_p
     assert "#rig" not in there.url
 
 
+def test_how_sure_a_number_is_can_be_said_and_stays_with_it(reader: Callable[..., Any]) -> None:
+    me = reader()
+    page = open_wren(me)
+    # Nothing of it is on the page until it is asked for.
+    lean = page.locator('[name="front.lean.plus_minus"]')
+    expect(lean).to_have_count(0)
+    page.locator('details[data-rig-do="sure"][data-rig-of="4"] > summary').click()
+    expect(lean).to_have_value("0.5")
+    before = me.region("says-4")
+    me.fill("front.lean.plus_minus", "1.5")
+    expect(page.locator('[data-origin-of="front.lean.plus_minus"]')).to_have_text("")
+    assert me.region("says-4") != before
+    me.fill("front.lean.plus_minus", "-1")
+    expect(page.locator('[data-error-of="front.lean.plus_minus"]')).to_contain_text("0 or more")
+    me.fill("front.lean.plus_minus", "1.5")
+    page.locator('[name="front.lean.origin"]').select_option("assumed")
+    me.settled()
+    expect(page.locator('[data-origin-of="front.lean"]')).to_have_text("assumed")
+    # Emptied and typed anew, the number is as sure as it was said to be; so it is after an undo and a reload.
+    me.fill("front.lean", "")
+    me.fill("front.lean", "13")
+    assert lean.input_value() == "1.5"
+    page.get_by_role("button", name="Undo").click()
+    me.settled()
+    expect(page.locator('[name="front.lean"]')).to_have_value("12")
+    expect(lean).to_have_value("1.5")
+    page.reload()
+    me.settled()
+    open_all(page)
+    page.locator('details[data-rig-do="sure"][data-rig-of="4"] > summary').click()
+    expect(lean).to_have_value("1.5")
+    expect(page.locator('[name="front.lean.origin"]')).to_have_value("assumed")
+
+
 def test_what_cannot_be_opened_says_why_and_changes_nothing(reader: Callable[..., Any]) -> None:
     me = reader()
     page = open_wren(me)

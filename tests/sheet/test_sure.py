@@ -177,3 +177,33 @@ def test_a_difference_of_temperatures_leaves_the_offset_of_the_unit_out() -> Non
     }  # fmt: skip
     values = json.loads(bridge.call(json.dumps(request)))["values"]
     assert float(values["gas_temperature.plus_minus"]) == pytest.approx(5.0)
+
+
+# Every other one shows only where a finding comes close by it, or in what is not told with its doubt (the old springs).
+_TOLD = (
+    *("wheelbase", "left_front.corner_mass", "right_rear.corner_mass", "front.track", "front.unsprung_mass"),
+    *("front.unsprung_left_of_center", "front.mount_base", "front.mount_height", "front.roll_center_height"),
+    *("front.lean", "front.tire_rate", "front.tire_loaded_radius", "front.damper_stroke", "front.damper_collapsed"),
+    *("front.pad_touch_before_collapsed", "front.pad_rate", "front.solid_before_collapsed", "front.rod_diameter"),
+    *("front.piston_diameter", "front.gas_pressure", "front.gas_volume", "front.seat_space", "front.divider_thickness"),
+)
+
+
+def test_every_result_follows_the_plus_minus_that_it_rests_on() -> None:
+    def said(fields: dict[str, str]) -> dict[str, str]:
+        regions = ask(rig_to_data(wren()), fields)["regions"]
+        return {place: text for place, text in regions.items() if place.startswith("says") or place == "order"}
+
+    before = said({})
+    usual = ask(None, {}, open=rig_to_data(wren()))["values"]
+    for key in _TOLD:
+        name = f"{key}.plus_minus"
+        assert said({name: f"{20 * float(usual[name]):.6g}"}) != before, key
+
+
+def test_a_share_of_the_axle_is_as_sure_as_its_readings_say() -> None:
+    """Axle less unsprung, both at a chosen plus-minus: squares of two readings and of the unsprung weight."""
+    fields = {"left_front.corner_mass.plus_minus": "30 lb", "right_front.corner_mass.plus_minus": "40 lb"}
+    says = ask(rig_to_data(wren()), {**fields, "front.unsprung_mass.plus_minus": "120 lb"})["regions"]["says-2"]
+    # 50 lb of both pads with 120 lb of the axle: 130 lb.
+    assert "±\u00a0130<" in says

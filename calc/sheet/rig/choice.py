@@ -9,6 +9,7 @@ from calc.errors import FieldError
 from calc.job import axle as axles
 from calc.job import motions, mounts, travel
 from calc.job.axle_order import masses_of
+from calc.job.certain import axle_doubts
 from calc.job.order_findings import worst
 from calc.job.rig import AXLES, Rig
 from calc.quantity import Display
@@ -18,6 +19,7 @@ from calc.sheet.rig.parts import (
     View,
     attempted,
     both,
+    doubt_of,
     fact,
     facts,
     labelled,
@@ -61,14 +63,16 @@ def motion(view: View) -> Said:
             missing += [
                 f"{axle}.{name}" for name, value in (("lean", lean), ("damper_length", length)) if value is None
             ]
-            outcome = attempted("mount_points", {"lean": lean, "damper_length": length}, view)
+            doubts = axle_doubts(rig, axle, ("lean", "damper_length"))
+            outcome = attempted("mount_points", {"lean": lean, "damper_length": length}, view, doubts)
             if outcome is not None:
                 ratio = outcome.values["motion_ratio"]
                 outcomes.append((axle.capitalize(), outcome))
                 rows.append(fact(outcome, "motion_ratio", display, f"Motion ratio, {axle}"))
                 findings += labelled((finding for finding in outcome.findings if finding.state != "not checked"), axle)
         else:
-            rows.append((f"Motion ratio, {axle}, as measured", display.text(fixed, vocabulary.motion_ratio), ""))
+            doubt = display.plus_minus(doubt_of(rig, f"{axle}.motion_ratio"), vocabulary.motion_ratio)
+            rows.append((f"Motion ratio, {axle}, as measured", display.text(fixed, vocabulary.motion_ratio), doubt))
         if ratio is not None:
             heads.append((axle, display.number(ratio, vocabulary.motion_ratio)))
         loads = _side_loads(view, axle)
@@ -117,7 +121,18 @@ def _side_loads(view: View, axle: str) -> Outcome | None:
         "unsprung_left_of_center": rig.get(f"{axle}.unsprung_left_of_center") or 0.0,
         **axles.side_places(rig, axle),
     }
-    return attempted("support_load", given, view)
+    names = (
+        "unsprung_mass",
+        "unsprung_left_of_center",
+        "track",
+        "mount_base",
+        "mount_height",
+        "roll_center_height",
+        "lean",
+    )
+    doubts = axle_doubts(rig, axle, names)
+    doubts |= {f"axle_{side}_mass": doubt_of(rig, f"{side}_{axle}.corner_mass") for side in ("left", "right")}
+    return attempted("support_load", given, view, doubts)
 
 
 # --- 5 Targets ----------------------------------------------------------------------------------------------------------------

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from calc import vocabulary
 from calc.errors import InputError
+from calc.job.certain import axle_doubts, doubts_of
 from calc.job.order_findings import worst
 from calc.job.rig import AXLES, CORNERS, Rig
 from calc.job.spans import UNSPRUNG_SHARE, unsprung_percent
@@ -43,6 +45,7 @@ def weigh(view: View) -> Said:
         "track_rear": rig.get("rear.track"),
     }
     doubts = {f"{corner}_mass": doubt_of(rig, f"{corner}.corner_mass") for corner in CORNERS}
+    doubts |= doubts_of(rig, {"wheelbase": "wheelbase", "track_front": "front.track", "track_rear": "rear.track"})
     outcome = attempted("weighing", given, view, doubts)
     if outcome is None:
         return _weighed_in_part(view)
@@ -89,6 +92,12 @@ def _axle_mass(rig: Rig, axle: str) -> float | None:
     return None if mass is None else float(mass)
 
 
+def _axle_doubt(rig: Rig, axle: str) -> float:
+    """Return the plus-minus of what an axle weighs: of both its readings, else of the axle's."""
+    corners = [doubt_of(rig, f"{side}_{axle}.corner_mass") for side in ("left", "right")]
+    return math.hypot(*corners) if all(corners) else doubt_of(rig, f"{axle}.axle_mass_after")
+
+
 # --- 2 Split ------------------------------------------------------------------------------------------------------------------
 
 
@@ -102,7 +111,7 @@ def split(view: View) -> Said:
         if mass is None or unsprung is None:
             missing += [f"{axle}.unsprung_mass"] if unsprung is None else [f"left_{axle}.corner_mass"]
             continue
-        doubts = {"unsprung_mass": doubt_of(rig, f"{axle}.unsprung_mass")}
+        doubts = {"unsprung_mass": doubt_of(rig, f"{axle}.unsprung_mass"), "axle_mass": _axle_doubt(rig, axle)}
         outcome = attempted("unsprung", {"axle_mass": mass, "unsprung_mass": unsprung}, view, doubts)
         if outcome is None:
             text = f"The {axle} unsprung weight is not less than what the axle carries on the scales."
@@ -175,7 +184,12 @@ def change(view: View) -> Said:
             "axle_mass_after": after,
             "unsprung_mass_after": unsprung_after,
         }
-        outcome = attempted("rescaled_rate", given, view)
+        doubts = axle_doubts(rig, axle, ("axle_mass_before", "unsprung_mass_before"))
+        doubts |= {
+            "axle_mass_after": _axle_doubt(rig, axle),
+            "unsprung_mass_after": doubt_of(rig, f"{axle}.unsprung_mass"),
+        }
+        outcome = attempted("rescaled_rate", given, view, doubts)
         if outcome is None:
             text = f"The {axle} weights contradict each other: unsprung must stay below the axle weight."
             findings.append(Finding(rule="same ride", state="fails", text=text))
