@@ -143,6 +143,10 @@ def _long(request: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
         from calc.sheet import rig
 
         return iter(rig.doubt_slices(request, fields_of(request), display_of(request.get("units"))))
+    if request["do"] == "list":
+        from calc.sheet.rig import lists
+
+        return iter(lists.reading(request))
     raise RequestError(f"The handbook has no long work called “{request['do']}”.")
 
 

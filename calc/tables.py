@@ -12,10 +12,10 @@ import io
 import re
 import tomllib
 import unicodedata
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,7 @@ from calc.units import INCH
 if TYPE_CHECKING:
     import pandas as pd
 
+Answer = TypeVar("Answer")
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
@@ -39,6 +40,8 @@ MOST_BYTES = 5_000_000
 MOST_ROWS = 50_000
 LONGEST_CELL = 200
 MOST_ERRORS = 1_000
+# So many rows are split, and so many read, in one part; cells that are not plain numbers take far longer.
+_SPLIT_TOGETHER, _READ_TOGETHER, _HARD_TOGETHER = 5_000, 2_500, 400
 _HEADING_WITHIN = 20  # rows of title that may stand above the headings
 
 inside_diameter = vocabulary.length.called(
@@ -261,10 +264,14 @@ class Reference:
 
 @dataclass
 class CellErrors:
-    """Errors as they are found: all counted, the first thousand kept, and the rows that must be left out."""
+    """Errors as they are found: all counted, the first thousand kept, and the rows that must be left out.
+
+    A list is read a part at a time: `start` is the index of the row from which a part counts its own.
+    """
 
     bad: BoolArray
     rows: Sequence[int]
+    start: int = 0
     kept: list[CellError] = field(default_factory=list)
     count: int = 0
 
@@ -274,10 +281,12 @@ class CellErrors:
 
     def add(self, index: int, column: str, problem: str, allowed: str = "") -> None:
         """Tell one more cell, by the index of its row."""
-        self.bad[index] = True
+        self.bad[self.start + index] = True
         self.count += 1
         if len(self.kept) < MOST_ERRORS:
-            self.kept.append(CellError(row=self.rows[index], column=column, problem=problem, allowed=allowed))
+            self.kept.append(
+                CellError(row=self.rows[self.start + index], column=column, problem=problem, allowed=allowed)
+            )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -547,7 +556,27 @@ def read_spring_list(text: str, *, columns: Mapping[str, Column] | None = None) 
     >>> found.proposal["inside_diameter"].unit, found.proposal["inside_diameter"].stated
     ('mm', False)
     """
-    cells = read_cells(text, SPRINGS, columns)
+    return to_the_end(spring_list_slices(text, columns=columns))
+
+
+def spring_list_slices(
+    text: str, *, columns: Mapping[str, Column] | None = None
+) -> Generator[tuple[int, int], None, SpringList]:
+    """Read a reader's own spring list in small parts: yields (rows done, rows in all) after each, and returns the list."""
+    return _spring_list((yield from cell_slices(text, SPRINGS, columns)))
+
+
+def to_the_end(parts: Generator[tuple[int, int], None, Answer]) -> Answer:
+    """Do all the parts of a work at once, and return what it ends with."""
+    while True:
+        try:
+            next(parts)
+        except StopIteration as end:
+            answer: Answer = end.value
+            return answer
+
+
+def _spring_list(cells: Cells) -> SpringList:
     result = SpringList(
         headings=cells.headings,
         proposal=cells.proposal,
@@ -585,7 +614,17 @@ def read_cells(text: str, layout: Layout, columns: Mapping[str, Column] | None =
     >>> read_cells("part,rate\nA,250\n", SPRINGS).problem[:58]
     'No column was recognized as free length, solid length and '
     """
-    numbered = _numbered_rows(text, layout.noun)
+    return to_the_end(cell_slices(text, layout, columns))
+
+
+def cell_slices(
+    text: str, layout: Layout, columns: Mapping[str, Column] | None = None
+) -> Generator[tuple[int, int], None, Cells]:
+    """Read a reader's own list in small parts: yields (rows done, rows in all) after each, and returns the cells.
+
+    Raises DataError when the text as a whole is no list: empty, too big, not a table.
+    """
+    numbered = yield from _numbered_rows(text, layout.noun)
     at = _heading_row(numbered, layout)
     headings = tuple(cell.strip() for cell in numbered[at][1])
     body = numbered[at + 1 :]
@@ -601,7 +640,7 @@ def read_cells(text: str, layout: Layout, columns: Mapping[str, Column] | None =
         )
     if not body:
         return replace(result, problem="There are no rows under the headings.")
-    return _read_rows(result, body, layout)
+    return (yield from _read_rows(result, body, layout))
 
 
 _NO_TEXT = "This is not a text file. Save the list from the spreadsheet as CSV, and bring that."
@@ -617,7 +656,7 @@ def _too_many(noun: str) -> str:
     return f"The list has more than {MOST_ROWS:,} rows. Leave out what is no {noun}, or split it."
 
 
-def _numbered_rows(text: str, noun: str) -> list[Row]:
+def _numbered_rows(text: str, noun: str) -> Generator[tuple[int, int], None, list[Row]]:
     """Split the text into rows that are not blank, each with its number in the reader's spreadsheet."""
     if len(text) > MOST_BYTES or len(text.encode("utf-8", "replace")) > MOST_BYTES:
         raise DataError(_too_big(noun))
@@ -637,6 +676,8 @@ def _numbered_rows(text: str, noun: str) -> list[Row]:
                 rows.append((number, cells))
             if len(rows) > MOST_ROWS + _HEADING_WITHIN:
                 raise DataError(_too_many(noun))
+            if number % _SPLIT_TOGETHER == 0:
+                yield 0, max(text.count("\n"), 1)
     except csv.Error:
         raise DataError(f"Row {number + 1} cannot be read. Is a quotation mark opened and not closed?") from None
     if not rows:
@@ -808,15 +849,44 @@ def _confirmed(columns: Mapping[str, Column], headings: Sequence[str], layout: L
     return found
 
 
-def _read_rows(result: Cells, body: Sequence[Row], layout: Layout) -> Cells:
-    """Read the cells under settled columns, column by column."""
-    import pandas as pd
-
-    width = len(result.headings)
+def _read_rows(result: Cells, body: Sequence[Row], layout: Layout) -> Generator[tuple[int, int], None, Cells]:
+    """Read the cells under settled columns, a part of the rows at a time, column by column."""
     if len(body) > MOST_ROWS:
         raise DataError(_too_many(layout.noun))
     numbers_of_rows = [number for number, _ in body]
     errors = CellErrors(bad=np.zeros(len(body), dtype=np.bool_), rows=numbers_of_rows)
+    first: dict[str, int] = {}
+    parts: list[Cells] = []
+    for start in range(0, len(body), _READ_TOGETHER):
+        errors.start = start
+        some = body[start : start + _READ_TOGETHER]
+        parts.append((yield from _read_some(result, some, (start, len(body)), layout, errors, first)))
+    errors.start = 0
+    texts = [name for name in result.proposal if name not in layout.numbers]
+    return replace(
+        result,
+        rows=tuple(numbers_of_rows),
+        part=tuple(code for part in parts for code in part.part),
+        helper=np.concatenate([part.helper for part in parts]),
+        words={name: tuple(cell for part in parts for cell in part.words[name]) for name in texts},
+        values={name: np.concatenate([part.values[name] for part in parts]) for name in layout.numbers},
+        known={name: np.concatenate([part.known[name] for part in parts]) for name in layout.numbers},
+        errors=errors,
+    )
+
+
+def _read_some(
+    result: Cells,
+    body: Sequence[Row],
+    progress: tuple[int, int],
+    layout: Layout,
+    errors: CellErrors,
+    first: dict[str, int],
+) -> Generator[tuple[int, int], None, Cells]:
+    """Read some rows; `first` holds the part codes so far, each with the number of its row."""
+    import pandas as pd
+
+    width = len(result.headings)
     for index, (_, cells) in enumerate(body):
         if any(cell.strip() for cell in cells[width:]):
             errors.add(
@@ -828,7 +898,8 @@ def _read_rows(result: Cells, body: Sequence[Row], layout: Layout) -> Cells:
     frame = pd.DataFrame(
         [(cells + [""] * width)[:width] for _, cells in body], columns=range(width), dtype=object
     ).apply(lambda cells: cells.str.strip())
-    part = _read_parts(frame, result.proposal.get("part"), errors, layout.noun)
+    yield progress
+    part = _read_parts(frame, result.proposal.get("part"), errors, layout.noun, first)
     helper = _read_uses(frame, result.proposal.get("use"))
     values: dict[str, FloatArray] = {}
     known: dict[str, BoolArray] = {}
@@ -837,13 +908,13 @@ def _read_rows(result: Cells, body: Sequence[Row], layout: Layout) -> Cells:
         if column is None:
             values[name], known[name] = np.zeros(len(body)), np.zeros(len(body), dtype=np.bool_)
         else:
-            values[name], known[name] = _read_numbers(
-                frame[column.index], quantity, column, name in layout.optional, helper, errors
+            values[name], known[name] = yield from _read_numbers(
+                frame[column.index], quantity, column, name in layout.optional, helper, errors, progress
             )
+            yield progress
     _compare(result.proposal, values, known, errors, layout)
     return replace(
         result,
-        rows=tuple(numbers_of_rows),
         part=tuple(part),
         helper=helper,
         words={
@@ -851,7 +922,6 @@ def _read_rows(result: Cells, body: Sequence[Row], layout: Layout) -> Cells:
         },
         values=values,
         known=known,
-        errors=errors,
     )
 
 
@@ -862,12 +932,14 @@ def _read_uses(frame: pd.DataFrame, column: Column | None) -> BoolArray:
     return np.array([_is_helper(cell) for cell in frame[column.index]], dtype=np.bool_)
 
 
-def _read_parts(frame: pd.DataFrame, column: Column | None, errors: CellErrors, noun: str) -> list[str]:
+def _read_parts(
+    frame: pd.DataFrame, column: Column | None, errors: CellErrors, noun: str, first: dict[str, int]
+) -> list[str]:
     """Return the part codes, which are text and nothing else; rows without such a column are named by their number."""
+    rows = errors.rows[errors.start : errors.start + len(frame)]
     if column is None:
-        return [f"Row {number}" for number in errors.rows]
+        return [f"Row {number}" for number in rows]
     codes: list[str] = frame[column.index].tolist()
-    first: dict[str, int] = {}
     for index, code in enumerate(codes):
         if not code:
             errors.add(index, column.heading, "The part code is missing.", f"Allowed: any text to order the {noun} by.")
@@ -879,11 +951,11 @@ def _read_parts(frame: pd.DataFrame, column: Column | None, errors: CellErrors, 
             errors.add(
                 index,
                 column.heading,
-                f"“{code}” stands in row {errors.rows[first[code]]} too.",
+                f"“{code}” stands in row {first[code]} too.",
                 f"Each {noun} needs a code of its own.",
             )
         else:
-            first[code] = index
+            first[code] = rows[index]
     return codes
 
 
@@ -895,8 +967,14 @@ def _too_long(cell: str) -> tuple[str, str]:
 
 
 def _read_numbers(
-    cells: pd.Series[Any], quantity: Quantity, column: Column, optional: bool, helper: BoolArray, errors: CellErrors
-) -> tuple[FloatArray, BoolArray]:
+    cells: pd.Series[Any],
+    quantity: Quantity,
+    column: Column,
+    optional: bool,
+    helper: BoolArray,
+    errors: CellErrors,
+    progress: tuple[int, int],
+) -> Generator[tuple[int, int], None, tuple[FloatArray, BoolArray]]:
     """Read one column of numbers: plain usual ones all at once, every other cell by itself, with its message."""
     import pandas as pd
 
@@ -912,7 +990,9 @@ def _read_numbers(
         easy &= (values >= quantity.usual[0]) & (values <= quantity.usual[1])
     known = easy.copy()
     prepare: Callable[[str], str] = _without_currency if quantity.kind is units.MONEY else str
-    for index in np.flatnonzero(~easy):
+    for turn, index in enumerate(np.flatnonzero(~easy)):
+        if turn % _HARD_TOGETHER == _HARD_TOGETHER - 1:
+            yield progress
         cell = prepare(cells.iloc[index])
         values[index] = 0.0
         if optional and cell in ("", "-", "–", "—"):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from html import escape
@@ -21,8 +21,11 @@ from calc.tables import (
     Springs,
     assortment_springs,
     read_spring_list,
+    spring_list_slices,
 )
 
+# So many rows are read again within an answer when other columns are chosen; more are read in slices.
+AT_ONCE = 2_000
 _MOST_TOLD = 40
 _NONE = ""
 _WORDS = {"part": "Part code", "use": "Use: helper or not"}
@@ -78,9 +81,50 @@ def listing(request: Mapping[str, Any], fields: Mapping[str, str], typed: frozen
         return replace(_example(""), wanted=True, state=dict(state))
     if any(name.startswith("list.") for name in typed):
         changed = _chosen(held.listed, fields)
+        if changed != held.listed.proposal and held.listed.row_count > AT_ONCE:
+            shown = _shown(identity, held, use=False)
+            return replace(shown, wanted=True, state={"id": identity, "use": False, "columns": _told(changed)})
         if changed != held.listed.proposal:
             return _read(held.text, changed, use=False)
     return _shown(identity, held, use=state.get("use") is True)
+
+
+def reading(request: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+    """Read a list in slices: progress after each; the end holds what the page keeps of the list, and no other answer.
+
+    The request holds `list_text`, and `list` where its columns were settled or it was in use before.
+    """
+    own, text = request.get("list"), request.get("list_text")
+    state = own if isinstance(own, dict) else {}
+    if not isinstance(text, str):
+        yield _unread("There is no list to read.")
+        return
+    if len(text) > MOST_BYTES:
+        yield _unread("This list is too large (5 MB is the limit).")
+        return
+    parts = spring_list_slices(text, columns=_columns(state.get("columns")))
+    try:
+        while True:
+            done, total = next(parts)
+            sentence = f"Reading your list: {done:,} of {total:,} rows."
+            yield {"progress": {"done": done, "total": total, "text": sentence}}
+    except DataError as problem:
+        yield _unread(str(problem))
+    except StopIteration as end:
+        identity = _hold(text, end.value)
+        use = state.get("use") is True and state.get("id") == identity
+        yield {"done": {"list": dict(_shown(identity, _held[identity], use=use).state or {}), "problem": None}}
+
+
+def _unread(problem: str) -> dict[str, Any]:
+    return {"done": {"list": None, "regions": {"list": _example(problem).html}, "problem": problem}}
+
+
+def _hold(text: str, listed: SpringList) -> str:
+    identity = _id(text)
+    _held.clear()
+    _held[identity] = Held(text=text, listed=listed)
+    return identity
 
 
 def _example(problem: str) -> Listing:
@@ -101,9 +145,7 @@ def _read(text: str, columns: Mapping[str, Column] | None, *, use: bool) -> List
         listed = read_spring_list(text, columns=columns)
     except DataError as problem:
         return _example(str(problem))
-    identity = _id(text)
-    _held.clear()
-    _held[identity] = Held(text=text, listed=listed)
+    identity = _hold(text, listed)
     return _shown(identity, _held[identity], use=use)
 
 
@@ -111,10 +153,14 @@ def _shown(identity: str, held: Held, *, use: bool) -> Listing:
     listed = held.listed
     used = use and len(listed.springs) > 0
     springs = listed.springs if used else handbook_springs()
-    columns = {name: {"index": column.index, "unit": column.unit} for name, column in sorted(listed.proposal.items())}
+    columns = _told(listed.proposal)
     state = {"id": identity, "use": used, "columns": columns}
     key = f"{identity} {columns}" if used else ""
     return Listing(springs=springs, key=key, html=_html(listed, used=used), state=state)
+
+
+def _told(columns: Mapping[str, Column]) -> dict[str, Any]:
+    return {name: {"index": column.index, "unit": column.unit} for name, column in sorted(columns.items())}
 
 
 def _columns(data: Any) -> Mapping[str, Column] | None:

@@ -102,6 +102,7 @@ def _list_box(html: str) -> str:
     return (
         '<fieldset class="hb-group hb-list"><legend>The list to choose from</legend>'
         f'<div data-region="list">{html}</div>'
+        '<p><button type="button" class="hb-more" data-rig-do="list-stop" hidden>Stop reading</button></p>'
         '<p class="hb-list__bring"><label class="hb-more">Open your own list, a CSV file'
         '<input type="file" accept=".csv,.txt,.tsv,text/csv" data-rig-list class="hb-sr"></label> '
         '<a href="assets/calc/spring-list.csv" download>Template</a></p>'

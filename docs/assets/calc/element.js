@@ -60,7 +60,7 @@ export class CalcForm extends HTMLElement {
   #answeredEdits = 0;
   /** @type {Record<string, unknown>} said with the next ask only */
   #once = {};
-  /** @type {{stop: () => void} | undefined} */
+  /** @type {{stop: () => void, lasting: boolean} | undefined} */
   #long;
 
   /** @type {Status | undefined} */
@@ -203,7 +203,7 @@ export class CalcForm extends HTMLElement {
     this.#edited = field.name;
     this.#typed.add(field.name);
     this.#before.delete(field.name);
-    if (this.#long) {
+    if (this.#long && !this.#long.lasting) {
       this.#problem = CHANGED;
       this.#long.stop();
     }
@@ -421,25 +421,50 @@ export class CalcForm extends HTMLElement {
       return;
     }
     const label = button.textContent ?? "";
-    const { promise, stop } = long({ ...this.#request(), do: kind }, ({ text, regions }) => {
+    button.textContent = button.dataset.while ?? label;
+    try {
+      await this.work(kind);
+    } finally {
+      button.textContent = label;
+    }
+  }
+
+  /**
+   * Do long work and paint what comes of it; what is under way already is stopped.
+   *
+   * @param {string} kind
+   * @param {Record<string, unknown>} [more] what the request holds besides
+   * @param {boolean} [lasting] whether it goes on when a value changes
+   * @returns {Promise<boolean>} whether it came to its end without a trouble
+   */
+  async work(kind, more = {}, lasting = false) {
+    this.#long?.stop();
+    const { promise, stop } = long({ ...this.#request(), ...more, do: kind }, ({ text, regions }) => {
       if (regions) paintRegions(this, regions);
       if (text) this.#problem = text;
       this.#tell();
     });
-    this.#long = { stop };
+    const mine = { stop, lasting };
+    this.#long = mine;
+    this.#touched = true;
     this.#problem = "";
-    button.textContent = button.dataset.while ?? label;
     this.#tell();
     try {
       this.#paint(await promise);
+      return !this.#problem;
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
       if (this.#problem !== CHANGED) this.#problem = error.sentence;
+      return false;
     } finally {
-      this.#long = undefined;
-      button.textContent = label;
+      if (this.#long === mine) this.#long = undefined;
       this.#tell();
     }
+  }
+
+  /** Stop the long work that is under way. */
+  stop() {
+    this.#long?.stop();
   }
 
   // --- how it stands ------------------------------------------------------------------------------------------------

@@ -70,6 +70,9 @@ class RigPage {
         if (this.#listed) this.#listed = { ...this.#listed, use: true };
         this.#form.renew();
         break;
+      case "list-stop":
+        this.#form.stop();
+        break;
       case "list-drop":
         this.#listed = undefined;
         this.#text = "";
@@ -101,15 +104,24 @@ class RigPage {
     this.#text = text;
     this.#listed = undefined;
     this.#say("");
-    this.#form.renew({ list_text: text });
+    this.#read();
+  }
+
+  /** Have the list read, a part at a time: a long one takes its time, and a value may be changed meanwhile. */
+  async #read() {
+    const stop = this.#form.querySelector('[data-rig-do="list-stop"]');
+    stop?.toggleAttribute("hidden", false);
+    const read = await this.#form.work("list", { list_text: this.#text, list: this.#listed ?? null }, true);
+    stop?.toggleAttribute("hidden", true);
+    if (read) this.#form.renew();
   }
 
   /** @param {Record<string, unknown>} answer */
   #heard({ list, want_list: wanted }) {
     if (wanted) {
-      // Another worker than the one that read the list: it reads it again.
-      if (this.#text) this.#form.renew({ list_text: this.#text });
-      else this.#listed = undefined;
+      // Another worker than the one that read the list, or other columns of a long one: it is read again.
+      this.#listed = this.#text && list ? /** @type {Listed} */ (list) : undefined;
+      if (this.#listed) this.#read();
       return;
     }
     if (list === undefined) return;
@@ -134,7 +146,7 @@ class RigPage {
       if (typeof text !== "string" || !text || typeof listed?.id !== "string") return;
       this.#text = text;
       this.#listed = listed;
-      this.#form.renew({ list_text: text });
+      this.#read();
     } catch {
       writeKept(KEPT, null);
     }
