@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from operator import is_
 from typing import Any
@@ -11,12 +11,12 @@ import numpy as np
 
 from calc import vocabulary
 from calc.job._sources import Array
-from calc.job.at_rest import of_corners, stand
+from calc.job.at_rest import Stand, of_corners, stand
 from calc.job.axle import Needs, stack_of
 from calc.job.axle_order import AxleOrder
 from calc.job.choose import SpringSet
 from calc.job.order import Order
-from calc.job.rig import AXLES, LoadCase
+from calc.job.rig import AXLES, LoadCase, Rig
 from calc.job.uncertainty import (
     APART,
     RULES,
@@ -25,12 +25,11 @@ from calc.job.uncertainty import (
     Bar,
     FirstOrder,
     SetDoubt,
-    first_order,
     study,
     study_slices,
 )
 from calc.quantity import Display, Quantity
-from calc.ride._rest import STANDS
+from calc.ride._rest import STANDS, Rest
 from calc.units import NO_BREAK
 
 _SURE = 0.995
@@ -80,11 +79,14 @@ class Weakest:
 
 def weakest(made: Order, item: AxleOrder, found: AxleDoubt) -> Weakest | None:
     """Return what is most in doubt of the set in use on an axle; None where nothing that is judged can move."""
+    return None if item.chosen is None else _weakest(item, found, _asides(made, item, (item.chosen,))[0])
+
+
+def _weakest(item: AxleOrder, found: AxleDoubt, aside: Array | None) -> Weakest | None:
     sure = found.of(item.chosen)
-    if item.task is None or item.chosen is None or sure is None:
+    if item.first is None or sure is None:
         return None
-    aside = _asides(made, item, (item.chosen,))[0]
-    first = first_order(made.rig, item.task, made.springs, item.chosen, aside)
+    first = item.first.beside(aside)
     rule = first.closest(sure.chances)
     if not rule:
         return None
@@ -114,8 +116,9 @@ def in_use(made: Order, item: AxleOrder) -> tuple[AxleDoubt, Weakest | None] | N
     if kept is not None and kept[1] == cases and len(kept[0]) == len(now) and all(map(is_, kept[0], now)):
         return kept[2:]
     sets = (item.chosen,)
-    found = study(made.rig, item.task, made.springs, sets, _asides(made, item, sets))
-    weak = weakest(made, item, found)
+    asides = _asides(made, item, sets)
+    found = study(made.rig, item.task, made.springs, sets, asides)
+    weak = _weakest(item, found, asides[0])
     _drawn[item.axle] = (now, cases, found, weak)
     return found, weak
 
@@ -127,11 +130,7 @@ def _asides(made: Order, item: AxleOrder, sets: tuple[SpringSet, ...]) -> tuple[
     if ready is None or isinstance(ready, Needs):
         return (None,) * len(sets)
     first = 2 * AXLES.index(item.axle)
-    corners = []
-    for one in sets:
-        pair = [one if axle == item.axle else other for axle, other in zip(AXLES, chosen, strict=True)]
-        corners.append([stack_of(made.springs, each) for each in pair if each is not None for _ in range(2)])
-    rest = ready.solve(of_corners(*corners))
+    rest = _rest(made, ready, tuple(tuple(_pair(item, one, chosen)) for one in sets))
     cases = len(ready.cases)
     found: list[Array | None] = []
     for place, one in enumerate(sets):
@@ -140,6 +139,35 @@ def _asides(made: Order, item: AxleOrder, sets: tuple[SpringSet, ...]) -> tuple[
         mean = np.array(one.ride_travel)[:, None]
         found.append(np.asarray(rest.travel)[mine, first : first + 2] - mean if stands else None)
     return tuple(found)
+
+
+def _pair(item: AxleOrder, one: SpringSet, chosen: Sequence[SpringSet | None]) -> Iterator[SpringSet]:
+    """Give the sets of both axles with one of them on this axle."""
+    for axle, other in zip(AXLES, chosen, strict=True):
+        each = one if axle == item.axle else other
+        if each is not None:
+            yield each
+
+
+# The last whole rig that was solved for this, with what it was solved for: both axles ask for the one with their sets.
+_solved: list[tuple[Rig, tuple[tuple[SpringSet, ...], ...], Rest]] = []
+
+
+def _rest(made: Order, ready: Stand, pairs: tuple[tuple[SpringSet, ...], ...]) -> Rest:
+    for rig, known, rest in _solved:
+        if (
+            rig is made.rig
+            and len(known) == len(pairs)
+            and all(
+                one is other
+                for mine, theirs in zip(known, pairs, strict=True)
+                for one, other in zip(mine, theirs, strict=True)
+            )
+        ):
+            return rest
+    corners = [[stack_of(made.springs, each) for each in pair for _ in range(2)] for pair in pairs]
+    _solved[:] = [(made.rig, pairs, ready.solve(of_corners(*corners)))]
+    return _solved[0][2]
 
 
 # --- in words ---------------------------------------------------------------------------------------------------------------

@@ -9,8 +9,8 @@ Each source has a stream of its own, so neither the order of a list nor what els
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -71,6 +71,14 @@ class Judged:
     past: Array | None
     score: Array
     sprung_mass: Array
+    crossover: Array
+    problem: Problem
+
+    def beside(self, aside: Array) -> Judged:
+        """Return the same with the corners judged, each as far from its axle's mean as `aside` says, for each load case."""
+        corners = _corner_margin(self.problem, self.travel, self.crossover, aside)
+        margins = {**self.margins, "corners": np.broadcast_to(corners, self.score.shape)}
+        return replace(self, margins={name: margins[name] for name in RULES if name in margins})
 
     @cached_property
     def works(self) -> NDArray[np.bool_]:
@@ -112,16 +120,17 @@ def judge(
     rating = rig.get(f"{problem.axle}.axle_rating")
     if rating is not None:
         margins["rating"] = rating - found.axle_mass
-    if aside is not None:
-        margins["corners"] = _corner_margin(problem, travel, np.asarray(sets["crossover_travel"]), aside)
-    return Judged(
+    judged = Judged(
         margins={name: np.broadcast_to(margins[name], count) for name in RULES if name in margins},
         travel=travel,
         frequency=np.asarray(sets["ride_frequency"]),
         past=None if chosen.tender is None else np.asarray(sets["frequency_past_crossover"]),
         score=np.asarray(score(problem, springs, sets, shortfall)),
         sprung_mass=np.stack([np.broadcast_to(case.sprung_mass, count) for case in problem.cases]),
+        crossover=np.asarray(sets["crossover_travel"]),
+        problem=problem,
     )
+    return judged if aside is None else judged.beside(aside)
 
 
 def _corner_margin(problem: Problem, travel: Array, crossover: Array, aside: Array) -> Array:
@@ -170,6 +179,10 @@ class FirstOrder:
         """Return the plus-minus (k = 2) of a result, right where nothing kinks inside it."""
         return float(np.sqrt(np.sum(((values[1::2] - values[2::2]) / 2) ** 2)))
 
+    def beside(self, aside: Array | None) -> FirstOrder:
+        """Return the same with the corners judged too, where it is known how they stand."""
+        return self if aside is None else replace(self, judged=self.judged.beside(aside))
+
     def closest(self, chances: Mapping[str, float]) -> str:
         """Return the rule that is most in doubt: the least sure, and of those alike the one with the least to spare.
 
@@ -198,11 +211,8 @@ class FirstOrder:
         return best, best.size**2 / sum(bar.size**2 for bar in bars)
 
 
-def first_order(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, aside: Array | None = None) -> FirstOrder:
-    """Return what each source moves the chosen set by. The rig is one that has all that the search needs.
-
-    `aside` is what `judge` takes: with it the corners are judged too.
-    """
+def first_order(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet) -> FirstOrder:
+    """Return what each source moves the chosen set by. The rig is one that has all that the search needs."""
     every = sources(rig, task.axle, springs, (chosen,))
     count = 1 + 2 * len(every)
     moves = {}
@@ -211,7 +221,7 @@ def first_order(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, as
         move[1 + 2 * place : 3 + 2 * place] = 1.0, -1.0
         moves[source.name] = move
     found = drawn(rig, task, moves, count)
-    return FirstOrder(sources=every, judged=judge(rig, found, springs, chosen, moves, aside))
+    return FirstOrder(sources=every, judged=judge(rig, found, springs, chosen, moves))
 
 
 # --- draws ----------------------------------------------------------------------------------------------------------------
@@ -224,11 +234,16 @@ def draws(names: Sequence[str], count: int, seed: int = SEED) -> dict[str, Array
     >>> bool((one["scale"] == draws(["scale"], 4)["scale"]).all())
     True
     """
-    found = {}
-    for name in names:
-        generator = np.random.default_rng([seed, int.from_bytes(name.encode(), "little")])
-        found[name] = _DEVIATION * generator.standard_normal(count)
-    return found
+    return {name: _stream(name, count, seed) for name in names}
+
+
+@lru_cache(maxsize=256)
+def _stream(name: str, count: int, seed: int) -> Array:
+    # Every edit of a rig asks for the same streams again.
+    generator = np.random.default_rng([seed, int.from_bytes(name.encode(), "little")])
+    drawn_: Array = _DEVIATION * generator.standard_normal(count)
+    drawn_.flags.writeable = False
+    return drawn_
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -288,14 +303,15 @@ def study_slices(
     asides: Sequence[Array | None] = (),
     count: int = DRAWS,
     seed: int = SEED,
+    size: int = SLICE,
 ) -> Iterator[tuple[int, int] | AxleDoubt]:
     """Draw in small parts: yields (draws done, draws in all) after each and the answer last."""
     every = sources(rig, task.axle, springs, sets)
     moves = draws([source.name for source in every], count, seed)
     beside = [*asides, *([None] * (len(sets) - len(asides)))]
     tally = _Tally()
-    for start in range(0, count, SLICE):
-        end = min(start + SLICE, count)
+    for start in range(0, count, size):
+        end = min(start + size, count)
         part = {name: move[start:end] for name, move in moves.items()}
         found = drawn(rig, task, part, end - start)
         tally.possible.append(found.possible)
@@ -316,7 +332,7 @@ def study(
     seed: int = SEED,
 ) -> AxleDoubt:
     """Return how sure some sets of one axle are. For a page, `study_slices` does the same in small parts."""
-    answer = list(study_slices(rig, task, springs, sets, asides, count, seed))[-1]
+    answer = list(study_slices(rig, task, springs, sets, asides, count, seed, size=count))[-1]
     if not isinstance(answer, AxleDoubt):  # the slices always end with the answer
         raise RuntimeError("The draws ended without an answer.")
     return answer

@@ -254,7 +254,7 @@ def test_the_least_sure_rule_is_named_with_what_would_settle_it(made: Order) -> 
     spare = float(item.first.judged.margins["main_bind"][0])
     limits = replace(item.task.limits, main_left=item.task.limits.main_left + spare - stated / 2)
     task = replace(item.task, limits=limits)
-    near = replace(item, task=task)
+    near = replace(item, task=task, first=first_order(made.rig, task, SPRINGS, item.chosen))
     found = study(made.rig, task, SPRINGS, [item.chosen], count=4_000)
     weak = weakest(replace(made, axles=(near, made.axles[1])), near, found)
     assert weak is not None
