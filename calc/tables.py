@@ -14,6 +14,7 @@ import tomllib
 import unicodedata
 from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -431,7 +432,8 @@ def terms() -> tuple[Term, ...]:
     return tuple(sorted(found, key=lambda term: term.term.lower()))
 
 
-def sources() -> dict[str, Reference]:
+@lru_cache(maxsize=1)
+def sources() -> Mapping[str, Reference]:
     """Return every source that the handbook cites, by key. Raises DataError when the file is damaged.
 
     >>> sources()["gillespie_1992"].title

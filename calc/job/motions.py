@@ -266,7 +266,8 @@ def _outcome(name: str, given: Mapping[str, Any], doubts: Mapping[str, float], d
     return _run(name, known, sure, display.system, tuple(sorted(display.fields.items())))
 
 
-@lru_cache(maxsize=8)
+# Room for all motions of a rig, in shop units and in a reader's own.
+@lru_cache(maxsize=48)
 def _run(
     name: str, known: tuple[Any, ...], sure: tuple[Any, ...], system: str, units: tuple[Any, ...]
 ) -> Outcome | None:

@@ -116,6 +116,18 @@ def test_a_blank_rig_is_not_kept_until_something_is_entered() -> None:
     }
 
 
+@pytest.mark.parametrize("system", ["shop", "metric"])
+def test_an_answer_in_two_parts_is_the_whole_one(system: str) -> None:
+    given: dict[str, Any] = {"typed": {"left_front.corner_mass": "1475 lb"}, "units": {"system": system}}
+    whole = ask(WREN, **given)
+    first, rest = ask(WREN, **given, part="answer"), ask(WREN, **given, part="rest")
+    assert first.pop("more") is True
+    assert "order" not in first["regions"]
+    assert list(rest["regions"]) == ["order"]
+    whole.pop("data")
+    assert {**first, "regions": first["regions"] | rest["regions"]} == whole
+
+
 def test_a_field_that_cannot_be_read_keeps_what_the_rig_has() -> None:
     answer = ask(WREN, {"front.tire_rate": "soft", "wheelbase": "1,125", "rear.lean": "20"})
     assert set(errors(answer)) == {"front.tire_rate", "wheelbase"}

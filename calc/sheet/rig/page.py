@@ -4,6 +4,8 @@ A request carries the rig as it is kept (`rig`), the texts of the fields, and th
 Besides: `open` (a rig's data or "blank": its own numbers in every field), `action` (a load case more or less),
 `list` and `list_text` (the reader's own springs). `file` (the text of a rig file) and `open: "wren"` only bring a rig.
 The answer carries the rig to keep, and `edit`, the one thing that was changed.
+With `part` ANSWER the order's sheet and the data for a program are left out, and `more` tells that there is more; REST
+gives the sheet alone. It says how sure the sets are, which takes many draws and can wait.
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ from calc.sheet import keeping, markup
 from calc.sheet.rig import dampers, doubt, entries, lists, order_sheet, ranking, sure, together
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.parts import Said, View
+from calc.sheet.step_sheet import ANSWER, REST
 
 # As many sets are searched at once, within the answer; more are searched in slices, when the reader asks.
 AT_ONCE = 40_000
@@ -239,10 +242,12 @@ def _answer(
     if request.get("action") == together.ACTION:
         acted = together.taken(acted, made)
         made = order(acted, listed.springs, choices, display)
+    part = request.get("part")
+    if part == REST:
+        return {"regions": {"order": order_sheet.sheet(made, display)}, "problem": None}
     view = View(order=made, display=display)
     regions = {
         "estimate": order_sheet.estimate(made),
-        "order": order_sheet.sheet(made, display),
         "list": listed.html + (_search_button(waiting) if waiting else ""),
         # What was found with other dampers holds for what was entered then.
         "dampers": "",
@@ -264,9 +269,13 @@ def _answer(
         "values": entries.texts(acted, display) if opens else entries.untouched(acted, fields, typed, display),
         "regions": regions,
         "problem": listed.problem or None,
-        "data": data_of(made),
         "list": listed.state,
     }
+    if part == ANSWER:
+        found["more"] = True
+    else:
+        regions["order"] = order_sheet.sheet(made, display)
+        found["data"] = data_of(made)
     if listed.wanted:
         found["want_list"] = True
     return found

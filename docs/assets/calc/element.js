@@ -380,8 +380,8 @@ export class CalcForm extends HTMLElement {
     this.#once = {};
     this.#waiting = false;
     this.#tell();
-    // Of a step the working and the chart can wait until the answer stands there.
-    const part = this.dataset.do === "step" ? { part: "answer" } : {};
+    // Of a step the working and the chart can wait until the answer stands there, of a rig the order's sheet.
+    const part = ["step", "rig"].includes(this.dataset.do ?? "") ? { part: "answer" } : {};
     const answer = await ask({ ...this.#request(), ...part, ...once });
     if (edits === this.#edits) {
       this.#paint(answer);
