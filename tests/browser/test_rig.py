@@ -104,7 +104,7 @@ def test_wren_is_opened_changed_and_chosen(where: str, reader: Callable[..., Any
     assert me.region("head-1").startswith("5,680 lb")
     expect(page.locator('[data-origin-of="left_front.corner_mass"]')).to_have_text("measured")
     assert f"{working} of" not in me.region("says-6")
-    assert "89 values are examples" in me.region("estimate")
+    assert f"{len(wren().values) - 2} values are examples" in me.region("estimate")
     # Another set than the first, by keyboard, which stays where it is.
     second = page.locator("#pick-rear-1")
     parts = page.locator("tr:has(#pick-rear-1)").inner_text()
