@@ -42,6 +42,8 @@ _GOES_OUT = ("thread_length", "body_length", "chosen_helper_part", "chosen_tende
 # Lengths that are the same on paper may differ in their last bits.
 _SAME = 1e-9
 _FIGURES = 12
+# How many dampers are held against the mounts in one part, and of how many a search is kept whole.
+_LOOKED_AT, _KNOWN = 50, 200
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -245,20 +247,43 @@ def slices_with_dampers(rig: Rig, axle: str, dampers: Dampers, springs: Springs)
         yield replace(start, needs=Needs(keys=(wrong.field,), sentences=(wrong.message(),)))
         return
     order = sorted(range(len(dampers)), key=lambda index: dampers.part[index])
-    fitted = [_fitted(full, axle, allowed, dampers, springs, index) for index in order]
+    fitted: list[Body] = []
+    for place, index in enumerate(order):
+        fitted.append(_fitted(full, axle, allowed, dampers, springs, index))
+        if place % _LOOKED_AT == _LOOKED_AT - 1:
+            yield Progress(part=dampers.part[index], done=0, total=len(dampers))
     total = sum(not body.reason for body in fitted)
     bodies: list[Body] = []
+    pairs: list[Pair] = []
+    # Dampers that are alike but for their part code, price and stock pose one problem: it is searched once.
+    known: dict[Problem, Choice] = {}
+    done = 0
     for body in fitted:
         if body.reason or body.problem is None:
             bodies.append(body)
             continue
-        done = sum(one.choice is not None for one in bodies)
-        for part in slices(body.problem, springs):
-            if isinstance(part, Choice):
-                bodies.append(replace(body, reason="" if part.ranked else "no_set", choice=part))
-            else:
-                yield Progress(part=body.part, done=done, total=total)
-    yield replace(start, mounts=allowed, bodies=tuple(bodies), pairs=tuple(_best(bodies, springs)))
+        choice = known.get(body.problem)
+        if choice is None:
+            for part in slices(body.problem, springs):
+                if isinstance(part, Choice):
+                    choice = known[body.problem] = part
+                else:
+                    yield Progress(part=body.part, done=done, total=total)
+            while len(known) > _KNOWN:
+                del known[next(iter(known))]
+        if choice is None:  # slices always ends with the answer
+            raise RuntimeError("The search ended without an answer.")
+        done += 1
+        made = replace(body, reason="" if choice.ranked else "no_set", choice=choice)
+        pairs = _best([*pairs, *_pairs(made)], springs)
+        # Of thousands of dampers only the counts are kept.
+        bodies.append(made if total <= _KNOWN else replace(made, choice=_counts(choice)))
+    yield replace(start, mounts=allowed, bodies=tuple(bodies), pairs=tuple(pairs))
+
+
+def _counts(choice: Choice) -> Choice:
+    """Return a search without its sets."""
+    return replace(choice, ranked=(), near=(), relaxed=(), trades=())
 
 
 def choose_both(rig: Rig, dampers: Dampers, springs: Springs) -> tuple[Bodies, ...]:
@@ -300,17 +325,16 @@ def _fitted(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Spr
     return replace(start, problem=problem)
 
 
-def _best(bodies: Iterable[Body], springs: Springs) -> list[Pair]:
-    """Return the best pairs of all dampers by the sets' own score, ties by the damper's part code, then the springs'."""
+def _pairs(body: Body) -> Iterator[Pair]:
+    for one in body.choice.ranked if body.choice is not None else ():
+        yield Pair(part=body.part, damper=body.index, springs=one)
+
+
+def _best(pairs: Iterable[Pair], springs: Springs) -> list[Pair]:
+    """Return the best pairs by the sets' own score, ties by the damper's part code, then the springs'."""
 
     def key(pair: Pair) -> tuple[float, str, tuple[str, ...]]:
         value, *parts = rank_key(pair.springs, pair.springs.score, springs)
         return value, pair.part, tuple(parts)
 
-    pairs = [
-        Pair(part=body.part, damper=body.index, springs=one)
-        for body in bodies
-        if body.choice is not None
-        for one in body.choice.ranked
-    ]
     return sorted(pairs, key=key)[:KEPT]

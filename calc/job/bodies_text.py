@@ -19,6 +19,7 @@ from calc.tables import Dampers, Springs
 _LENGTH = vocabulary.length
 _FREQUENCY = vocabulary.natural_frequency
 # How many of the reasons against the sets on one damper are told.
+_MOST_TOLD = 60
 _MOST_REASONS = 3
 HOW_RANKED = (
     "Ranked by the springs' score alone: a damper's price, stock and valving do not count in it. "
@@ -115,7 +116,7 @@ def _axle(found: Bodies, display: Display) -> Iterable[str]:
     yield listed(head, allowed_lines(found, display))
     if found.pairs:
         yield "\n".join(_pairs(found.pairs, found, display))
-    yield listed("Each damper of the list", (damper_line(body, found, display) for body in found.bodies))
+    yield listed("Each damper of the list", damper_lines(found, display))
     against = [(REASONS[name], number) for name, number in found.counts().items() if number]
     if against:
         yield listed("Why not the other dampers", (f"{number:>3,}  {reason}" for reason, number in against))
@@ -151,6 +152,18 @@ def _pairs(pairs: Sequence[Pair], found: Bodies, display: Display) -> Iterable[s
         yield with_spaces(f"  {pair.part[:13]:<14}{tender:<24}{main:<24}{display.text(ride, _FREQUENCY):>8}{past:>6}")
         if one.helper is not None:
             yield with_spaces(f"    with a helper on top: {named_spring(found.springs, one.helper, display)}")
+
+
+def damper_lines(found: Bodies, display: Display) -> Iterable[str]:
+    """Say what became of each damper; of a long list, of those that springs were tried on first, and how many are not told."""
+    told = found.bodies
+    if len(told) > _MOST_TOLD:
+        # Those that have springs stand first, then those that fit, each by part code.
+        told = tuple(sorted(told, key=lambda body: (bool(body.reason), body.choice is None)))[:_MOST_TOLD]
+    for body in told:
+        yield damper_line(body, found, display)
+    if len(found.bodies) > len(told):
+        yield f"And {len(found.bodies) - len(told):,} more."
 
 
 def damper_line(body: Body, found: Bodies, display: Display) -> str:

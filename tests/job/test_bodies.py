@@ -10,7 +10,7 @@ import csv
 import io
 import json
 import math
-from dataclasses import replace
+from dataclasses import fields, replace
 from functools import cache
 from typing import Any
 
@@ -30,13 +30,16 @@ from calc.job.bodies import (
     choose_with_dampers,
     fault,
     mounts,
+    slices_with_dampers,
     with_damper,
 )
+from calc.job.bodies_text import damper_lines
 from calc.job.choose import REASONS as SET_REASONS
 from calc.job.choose import Hardware, Problem, choose, judged
 from calc.job.coilover import Coilover
 from calc.job.order import completed, task
 from calc.job.rig import Entry, Rig, wren
+from calc.quantity import SHOP
 from calc.tables import DATA, MOST_BYTES, Dampers, Springs, assortment_dampers, assortment_springs
 from tests.job.test_choose import INCH, LB_IN, oracle
 
@@ -498,3 +501,31 @@ def test_a_bad_damper_list_stops_the_command_with_row_and_column(rig_file: str, 
     code, text = command(rig_file, "--dampers", str(path))
     assert code == 2
     assert "1 cell cannot be used.\nRow 4, column “stroke_in”: " in text
+
+
+def test_thousands_of_dampers_are_held_against_the_mounts_in_parts_and_alike_ones_searched_once() -> None:
+    own = assortment_dampers()
+    times = 100
+    many = replace(
+        own,
+        part=tuple(f"{part}-{turn:03d}" for turn in range(times) for part in own.part),
+        note=own.note * times,
+        known={name: np.tile(known, times) for name, known in own.known.items()},
+        **{
+            field.name: np.tile(value, times)
+            for field in fields(own)
+            if isinstance(value := getattr(own, field.name), np.ndarray)
+        },
+    )
+    springs = assortment_springs()
+    parts = list(slices_with_dampers(wren(), "front", many, springs))
+    found, few = parts[-1], choose_with_dampers(wren(), "front", own, springs)
+    assert isinstance(found, Bodies)
+    assert len(parts) < 60
+    assert found.counts() == {name: times * number for name, number in few.counts().items()}
+    best = few.pairs[0]
+    assert [pair.part for pair in found.pairs] == [f"{best.part}-{turn:03d}" for turn in range(len(found.pairs))]
+    assert {pair.springs.springs() for pair in found.pairs} == {best.springs.springs()}
+    told = list(damper_lines(found, SHOP))
+    assert told[-1] == f"And {len(many) - 60:,} more."
+    assert len(told) == 61

@@ -8,7 +8,7 @@ from html import escape
 from calc import vocabulary
 from calc.job.axle import label
 from calc.job.bodies import Bodies, Pair, Progress, slices_with_dampers
-from calc.job.bodies_text import HOW_RANKED, allowed_lines, damper_line
+from calc.job.bodies_text import HOW_RANKED, allowed_lines, damper_lines
 from calc.job.order_text import named_spring
 from calc.job.rig import AXLES, Rig
 from calc.quantity import Display
@@ -46,7 +46,7 @@ def _axle(found: Bodies, display: Display) -> str:
     if found.needs is not None:
         return title + _list(found.needs.sentences or [f"It needs {label(key)}." for key in found.needs.keys])
     lines = "".join(f"<p>{escape(line)}</p>" for line in allowed_lines(found, display))
-    each = _list(damper_line(body, found, display) for body in found.bodies)
+    each = _list(damper_lines(found, display))
     return (
         f"{title}{lines}{_table(found, display)}"
         f'<details class="hb-open"><summary>Each damper of the list</summary>{each}</details>'
