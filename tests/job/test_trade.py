@@ -223,3 +223,17 @@ def test_without_prices_the_trade_is_of_frequency_and_travel_alone() -> None:
     margins = [item.travel_margin for item in found.trades]
     assert errors == sorted(errors)
     assert margins == sorted(margins)
+
+
+@settings(max_examples=6)
+@given(seed=st.integers(0, 10_000))
+def test_no_set_of_a_trade_breaks_a_limit_in_the_plain_solution(seed: int) -> None:
+    generator = np.random.default_rng(seed)
+    problem = random_problem(generator)
+    rows = random_rows(generator, 30)
+    found = choose(problem, assortment(rows))
+    for one in found.trades:
+        item = one.chosen
+        judged = oracle(problem, None if item.tender is None else rows[item.tender], rows[item.main])
+        edge = abs(abs(judged.half_turns - math.floor(judged.half_turns)) - 0.5) < 1e-4
+        assert edge or not judged.broken

@@ -64,7 +64,7 @@ def test_the_limit_that_keeps_out_the_most_is_named_and_safety_is_never_offered(
 def test_what_counts_in_the_rank_is_shown_changed_told_and_kept() -> None:
     shown = page(action="ranking")["regions"]["ranking"]
     for key, common in usuals().items():
-        field = re.search(rf'name="{key}"[^>]*value="([^"]*)".*?usually ([\d.]+)<', shown)
+        field = re.search(rf'name="{key}"[^>]*value="([^"]*)".*?usually\u00a0([\d.]+)<', shown)
         assert field is not None
         assert field.groups() == ("", f"{common:g}")
     before = page()

@@ -82,7 +82,7 @@ def why_not(item: AxleOrder, display: Display) -> str:
         f"{f'<p>{escape(ruled_out)}</p>' if ruled_out else ''}<p>{escape(relax_line(choice, display))}</p>"
         '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">First limit that the set fails</th>'
         f"{heads}</tr></thead><tbody>{rows}</tbody></table>"
-        '<p class="hb-note">By itself: sets that break this limit and no other, with the settings they were given here.</p>'
+        '<p class="hb-note">By itself: sets that break this limit and no other, with the settings they were given here, with and without a helper together.</p>'
         f"{_rules(choice.problem, display)}</details>"
     )
 

@@ -42,7 +42,7 @@ def _line(key: str, rig: Rig, display: Display) -> str:
     return (
         f'<div class="hb-pair hb-pair--one"><label for="{identity}" title="{escape(quantity.help)}">'
         f'{escape(quantity.label)}</label><span class="hb-pair__one">{field}'
-        f'<span class="hb-field__unit">usually {usual(key):g}</span>'
+        f'<span class="hb-field__unit">usually\u00a0{usual(key):g}</span>'
         f"{markup.origin(key, '' if entry is None else sure.origin_of(entry, key))}</span>"
         f'<p class="hb-error" id="{identity}-e" data-error-of="{key}" hidden></p></div>'
     )

@@ -43,6 +43,12 @@ def tie_region(axle: str, place: int) -> str:
     return f"tied-{axle}-{place}"
 
 
+def named_markup(item: SpringSet, springs: Springs, display: Display) -> str:
+    """Return a set by its rates, its part codes small beneath: several may be of the same rates."""
+    parts = ", ".join(springs.part[index] for index in item.springs())
+    return f"<span>{escape(short_name(item, springs, display))}<small>{escape(parts)}</small></span>"
+
+
 # The last body of each axle with what it was made from: drawing its chart takes longer than all the rest.
 _last: dict[str, tuple[AxleOrder, Display, str]] = {}
 
@@ -130,7 +136,7 @@ def _ranked(item: AxleOrder, springs: Springs, display: Display) -> str:
 
 def _picked(item: AxleOrder, place: int, one: SpringSet, springs: Springs, display: Display) -> str:
     """Return a set of the trade by name, with its button to take it where it does not stand among the ranked."""
-    name = escape(short_name(one, springs, display))
+    name = named_markup(one, springs, display)
     if item.choice is None or any(_same(one, other) for other in item.choice.ranked) or item.chosen is None:
         return name
     tender, helper = (None if index is None else springs.part[index] for index in (one.tender, one.helper))

@@ -11,7 +11,7 @@ from calc.job.order import Order
 from calc.job.pair import NOSE, WANTED_RATIO, Pair, nose_text, pair_line
 from calc.job.rig import AXLES, Entry, Rig
 from calc.quantity import Display
-from calc.sheet.rig.springs import short_name
+from calc.sheet.rig.springs import named_markup, short_name
 from calc.tables import Springs
 
 ACTION = "take-pair"
@@ -25,7 +25,7 @@ def body(made: Order, display: Display) -> str:
         return ""
     sets = (one for pair in (found.firsts, *found.ranked) for one in pair.sets)
     names = {id(one): short_name(one, made.springs, display) for one in sets}
-    rows = "".join(_row(pair, names, display, best=pair is found.best) for pair in found.ranked)
+    rows = "".join(_row(pair, made.springs, display, best=pair is found.best) for pair in found.ranked)
     heads = "".join(
         f'<th scope="col"{" class=n" if place > 1 else ""}>{head}</th>' for place, head in enumerate(_HEADS)
     )
@@ -46,14 +46,14 @@ def _note(display: Display) -> str:
     )
 
 
-def _row(pair: Pair, names: dict[int, str], display: Display, *, best: bool) -> str:
+def _row(pair: Pair, springs: Springs, display: Display, *, best: bool) -> str:
     cells = (
         ("Rear over front", f"{pair.frequency_ratio:.2f}"),
         ("Nose", "–" if pair.nose is None else nose_text(pair.nose, display)),
         ("Cross weight", display.text(pair.cross_share, vocabulary.share)),
     )
     inner = "".join(f'<td class="n" data-label="{label}">{text}</td>' for label, text in cells)
-    front, rear = (escape(names[id(one)]) for one in pair.sets)
+    front, rear = (named_markup(one, springs, display) for one in pair.sets)
     return (
         f'<tr{" class=best" if best else ""}><th scope="row">{front}</th><td data-label="Rear">{rear}</td>{inner}</tr>'
     )
