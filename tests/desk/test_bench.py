@@ -61,10 +61,11 @@ def test_this_interpreter_is_measured() -> None:
     rows = [
         interpreter.imported(rounds=1),
         interpreter.searched(rounds=1, springs=20),
+        *interpreter.grown(sizes=(100, 400, 900)),
         interpreter.looped(rounds=1, springs=4),
         interpreter.rested(rounds=1, rigs=1),
     ]
-    assert [row.budget.name for row in rows] == ["import", "search", "loop", "rest"]
+    assert [row.budget.name for row in rows] == ["import", "search", "linear", "memory", "loop", "rest"]
     assert all(math.isfinite(row.measured) and row.measured > 0 and row.samples for row in rows)
 
 

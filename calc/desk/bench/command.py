@@ -45,6 +45,10 @@ def main(words: Sequence[str]) -> int:
 def _all(rounds: int, *, quick: bool) -> Iterator[Row]:
     yield _told(interpreter.imported(rounds=2 * rounds))
     yield _told(interpreter.searched(rounds=min(rounds, 3), springs=1000))
+    for row in interpreter.grown(
+        sizes=(10_000, 100_000, 1_000_000) if quick else (10_000, 100_000, 1_000_000, 10_000_000)
+    ):
+        yield _told(row)
     yield _told(interpreter.looped(rounds=min(rounds, 3), springs=14))
     yield _told(interpreter.rested(rounds=min(rounds, 3), rigs=100))
     if quick:
@@ -56,7 +60,7 @@ def _all(rounds: int, *, quick: bool) -> Iterator[Row]:
             yield _told(row)
         yield _told(bench.edits(times=10 * rounds))
         yield _told(bench.chain(times=4 * rounds))
-        yield _told(bench.search(springs=1000))
+        yield _told(bench.search(lists=(70, 220, 1000)))
 
 
 def _told(row: Row) -> Row:

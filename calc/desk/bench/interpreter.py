@@ -11,7 +11,9 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+import tracemalloc
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from typing import Any, TypeVar
 
 import numpy as np
@@ -32,6 +34,12 @@ SEARCH = Budget(
     at_least=True,
 )
 LOOP = Budget(name="loop", what="Search against a plain Python loop over the same sets", limit=300.0, at_least=True)
+LINEAR = Budget(
+    name="linear", what="Time per set of the largest search, against one of 100,000 sets, in CPython", limit=1.25
+)
+MEMORY = Budget(
+    name="memory", what="Peak memory of the largest search, against one of 100,000 sets, in CPython", limit=1.25
+)
 REST = Budget(
     name="rest", what="The rig at rest, many solved together, against scipy's root", limit=20.0, at_least=True
 )
@@ -89,6 +97,30 @@ def searched(*, rounds: int, springs: int) -> Row:
         against=f"{tried:,} sets of {springs:,} springs in {figure(tried / statistics.median(samples), 's')}.",
         samples=tuple(samples),
     )
+
+
+def grown(*, sizes: Sequence[int]) -> Iterator[Row]:
+    """Measure searches of more and more sets, the last against the second: the first does not fill one chunk.
+
+    Memory is what Python and numpy hold at most beyond the list itself, in a run of its own, because counting takes time.
+    """
+    oracle = _search_oracle()
+    problem = oracle.random_problem(np.random.default_rng(7))
+    each, peaks, told = [], [], []
+    for size in sizes:
+        # Every single spring, and every pair of two.
+        listed = oracle.assortment(oracle.random_rows(np.random.default_rng(7), round(size**0.5)))
+        took, found = _timed(partial(choose, problem, listed))
+        tracemalloc.start()
+        choose(problem, listed)
+        peak = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        each.append(took / found.tried)
+        peaks.append(float(peak))
+        told.append(f"{found.tried:,} sets {figure(took, 's')}, {figure(peak / 1e6, 'MB')}")
+    against = f"{'; '.join(told)}."
+    for budget, samples in ((LINEAR, each), (MEMORY, peaks)):
+        yield Row(budget=budget, measured=samples[-1] / samples[1], against=against, samples=tuple(samples))
 
 
 def looped(*, rounds: int, springs: int) -> Row:
