@@ -563,13 +563,21 @@ def _with_cell(rows: tuple[Any, ...], index: int, column: str, value: float) -> 
 def after_moves(step: Step, moves: Sequence[Values | None]) -> list[dict[str, Any] | None]:
     """Return a step's results for several sets of values at once, None for a set that it refuses.
 
-    A step takes arrays, so all sets go through it together; what it refuses together is asked for one by one.
+    A step takes arrays, so all sets that share their tables go through it together; what it refuses together is asked
+    for one by one.
     """
-    together = _together(step, [values for values in moves if values is not None])
-    if together is None:
-        return [_moved(step, values) for values in moves]
-    results = iter(together)
-    return [None if values is None else next(results) for values in moves]
+    results: list[dict[str, Any] | None] = [None] * len(moves)
+    alike: dict[tuple[int, ...], list[tuple[int, Values]]] = {}
+    for place, values in enumerate(moves):
+        if values is not None:
+            kept = tuple(id(value) for value in values.values() if not isinstance(value, float))
+            alike.setdefault(kept, []).append((place, values))
+    for group in alike.values():
+        given = [values for _, values in group]
+        together = _together(step, given)
+        for index, (place, values) in enumerate(group):
+            results[place] = _moved(step, values) if together is None else together[index]
+    return results
 
 
 def _together(step: Step, moves: Sequence[Values]) -> list[dict[str, Any]] | None:

@@ -172,7 +172,9 @@ def _rows(place: NDArray[np.float64], degree: int, derivative: int) -> NDArray[n
     return np.asarray(place[..., None] ** np.arange(degree + 1) @ _basis(degree, derivative))
 
 
-def _fit(pairs: Sequence[TravelPair], reading_doubt: float) -> _Fit:
+# An answer moves every cell of a table in turn; an edit of another field leaves all those tables as they were.
+@lru_cache(maxsize=128)
+def _fit(pairs: tuple[TravelPair, ...], reading_doubt: float) -> _Fit:
     """Fit the lowest degree, from 2 up, that misses no pair by more than the readings explain and leaves pairs spare."""
     heights = np.array([pair.wheel_height for pair in pairs])
     lengths = np.array([pair.damper_length for pair in pairs])
@@ -332,7 +334,7 @@ def _ends(pairs: Sequence[TravelPair]) -> tuple[float, float]:
     return min(heights), max(heights)
 
 
-def _usable(pairs: Sequence[TravelPair], doubt: float) -> Sequence[TravelPair]:
+def _usable(pairs: tuple[TravelPair, ...], doubt: float) -> tuple[TravelPair, ...]:
     """Return the pairs, or a plain table in place of one that was refused and is masked."""
     lowest, highest = _ends(pairs)
     if highest - lowest >= _LEAST_SPAN * doubt and _different(pairs, doubt) >= _FEWEST:
