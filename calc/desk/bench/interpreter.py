@@ -49,7 +49,10 @@ import time
 import numpy
 began = time.process_time()
 import calc.bridge
-print((time.process_time() - began) * 1000)
+bridge = time.process_time()
+import calc.sheet.step_sheet
+import calc.spring.stack
+print((bridge - began) * 1000, (time.process_time() - bridge) * 1000)
 """
 
 
@@ -62,7 +65,7 @@ class BenchError(HandbookError):
 
 def imported(*, rounds: int) -> Row:
     """Measure the import of the bridge, behind which each step is imported when it is asked for."""
-    samples = []
+    samples, pages = [], []
     with tempfile.TemporaryDirectory() as kept:
         # From bytecode, as on any second run, wherever this machine keeps it and whether it does.
         surroundings = {**environment.variables(), "PYTHONPYCACHEPREFIX": kept}
@@ -71,11 +74,16 @@ def imported(*, rounds: int) -> Row:
             command = [sys.executable, "-c", _IMPORTING]
             done = subprocess.run(command, cwd=ROOT, env=surroundings, capture_output=True, text=True, check=True)
             if turn:
-                samples.append(float(done.stdout))
+                bridge, page = map(float, done.stdout.split())
+                samples.append(bridge)
+                pages.append(page)
     return Row(
         budget=IMPORT,
         measured=statistics.median(samples),
-        against=f"Time from numpy imported to calc.bridge imported: {spread(samples)}.",
+        against=(
+            f"Time from numpy imported to calc.bridge imported: {spread(samples)}; "
+            f"what the first step page takes besides: {spread(pages)}."
+        ),
         samples=tuple(samples),
     )
 
