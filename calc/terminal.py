@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -277,6 +278,37 @@ def _refuse_faults(path: str, problem: str, errors: Sequence[tables.CellError], 
         raise RequestError(f"{path}: {count:,} {'cell' if count == 1 else 'cells'} cannot be used.\n{told}")
 
 
+def _sheet_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc.job import build_sheet, order
+    from calc.job.rig import read_rig
+
+    path, rest = _first(words, "Name the rig file.")
+    own, day = _named([word for word in rest if word != "--csv"], ("--springs", "--date"))
+    springs = tables.assortment_springs() if own is None else _own_springs(own)
+    made = order.order(read_rig(_file(path)), springs)
+    found = build_sheet.build_sheet(made, day or datetime.now().astimezone().date().isoformat())
+    if found is None:
+        missing = [f"no set is chosen for the {item.axle}" for item in made.axles if item.chosen is None]
+        raise RequestError(f"There is no build sheet yet: {'; '.join(missing)}. `choose` says what is missing.")
+    as_csv = "--csv" in rest
+    text = build_sheet.sheet_csv(found) if as_csv else build_sheet.sheet_text(found)
+    return build_sheet.sheet_data(found), text, DONE
+
+
+def _named(words: Sequence[str], names: Sequence[str]) -> list[str | None]:
+    """Return the values of named options, each at most once and followed by its value."""
+    found: dict[str, str] = {}
+    rest = list(words)
+    while rest:
+        name = rest.pop(0)
+        if name not in names or name in found or not rest:
+            raise RequestError(
+                f"“{' '.join(words)}” is not understood; there is only {' and '.join(names)}, with a value."
+            )
+        found[name] = rest.pop(0)
+    return [found.get(name) for name in names]
+
+
 def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.job import quote
 
@@ -304,6 +336,7 @@ _COMMANDS: dict[str, Callable[[Sequence[str], TextIO], tuple[Any, str, int]]] = 
     "steps": _steps_command,
     "step": _step_command,
     "choose": _choose_command,
+    "sheet": _sheet_command,
     "quote": _quote_command,
     "prove": _prove_command,
 }

@@ -192,6 +192,16 @@ def _parser() -> tuple[Parser, list[str]]:
     )
     own.add_argument("rig", metavar="RIG.json", help="a rig file, as the rig page saves it")
     _add_json(own)
+    own = command(
+        "sheet",
+        "the build sheet of a rig: what to order, how to set it, what it will do",
+        partial(_bridge, "sheet"),
+        takes_more="all",
+        more="\n--springs LIST.csv takes your own spring list, --csv writes a table for a\n"
+        "spreadsheet, --date YYYY-MM-DD stands on the sheet in place of today.\n",
+    )
+    own.add_argument("rig", metavar="RIG.json", help="a rig file, as the rig page saves it")
+    _add_json(own)
     own = command("quote", "check a shop's quote, line by line", partial(_bridge, "quote"), takes_more="all")
     own.add_argument("quote", metavar="QUOTE.json", help="a quote file, as the quote page saves it")
     _add_json(own)

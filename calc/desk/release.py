@@ -6,7 +6,6 @@ import re
 import shutil
 import subprocess
 import tempfile
-import tomllib
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -17,6 +16,7 @@ from calc.errors import HandbookError
 RELEASES = HANDBOOK / "release"
 SUMS = "SHA256SUMS"
 CHANGES = Path("docs") / "changes.md"
+VERSIONED = Path("calc") / "__init__.py"
 
 
 class ReleaseError(HandbookError):
@@ -64,9 +64,14 @@ def release(
 
 
 def version(root: Path = ROOT) -> str:
-    """Return the version, which stands in pyproject.toml and nowhere else."""
-    told = tomllib.loads((root / "pyproject.toml").read_text("utf-8"))
-    return str(told["project"]["version"])
+    """Return the version, which stands in calc/__init__.py and nowhere else: a printed sheet tells it too.
+
+    Raises ReleaseError when it does not stand there.
+    """
+    found = re.search(r'^__version__ = "([^"]+)"$', (root / VERSIONED).read_text("utf-8"), re.MULTILINE)
+    if found is None:
+        raise ReleaseError(f"{VERSIONED.as_posix()} does not say the version.")
+    return found[1]
 
 
 def changes(root: Path, of: str) -> str:

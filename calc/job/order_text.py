@@ -65,7 +65,7 @@ def _motions(made: Order, display: Display) -> str:
             value, quantity = found.values[name], found.step.quantity(name)
             if value is not None:
                 rows.append((f"{quantity.label}{where}", display.text(value, quantity, name)))
-    return _table(f"HOW IT MOVES: {made.rig.reference().label}", rows) if rows else ""
+    return rows_of(f"HOW IT MOVES: {made.rig.reference().label}", rows) if rows else ""
 
 
 def _standing(made: Order) -> str:
@@ -190,7 +190,7 @@ def _settings(item: AxleOrder, display: Display) -> str:
             ("Ring, below the upper spring seat", display.text(values["ring_below_seat"], _LENGTH)),
             ("Ring gap, divider to ring", display.text(values["ring_gap"], _LENGTH)),
         ]
-    return _table("Set on the bench, damper hanging free", [*rows, *_strap(item, display)])
+    return rows_of("Set on the bench, damper hanging free", [*rows, *_strap(item, display)])
 
 
 def _strap(item: AxleOrder, display: Display) -> list[tuple[str, str]]:
@@ -212,7 +212,7 @@ def _settings_apart(item: AxleOrder, display: Display) -> str:
     gap = settings(item)["ring_gap"]
     if gap is not None:
         rows.append(("Ring gap, divider to ring, both sides", display.text(gap, _LENGTH)))
-    return _table("Set on the bench, damper hanging free, left and right apart", [*rows, *_strap(item, display)])
+    return rows_of("Set on the bench, damper hanging free, left and right apart", [*rows, *_strap(item, display)])
 
 
 def _cases(item: AxleOrder, display: Display) -> Iterable[str]:
@@ -229,7 +229,7 @@ def _damping(item: AxleOrder, display: Display) -> str:
         if answer is not None:
             rows += _forces(regime, answer, display)
     title = f"Damping forces for the wanted ratio, gas left out (rebound {REBOUND_RATIO:g} times compression, assumed)"
-    return _table(title, rows) if rows else ""
+    return rows_of(title, rows) if rows else ""
 
 
 def _forces(regime: str, answer: DampingAnswer, display: Display) -> Iterable[tuple[str, str]]:
@@ -258,7 +258,8 @@ def _rejected(item: AxleOrder, display: Display) -> Iterable[str]:
     yield from (line for line in (ruled_out_line(item.choice), relax_line(item.choice, display)) if line)
 
 
-def _table(title: str, rows: Iterable[tuple[str, str]]) -> str:
+def rows_of(title: str, rows: Iterable[tuple[str, str]]) -> str:
+    """Return a title over lines of a name and its value."""
     return "\n".join([wrapped(title), *(with_spaces(f"  {left:<56}{right:>20}") for left, right in rows)])
 
 

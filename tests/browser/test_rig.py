@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import io
 import json
 import re
 from collections.abc import Callable
@@ -12,6 +13,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
+from calc import terminal
 from calc.job import order
 from calc.job.choose import Problem, choose
 from calc.job.rig import rig_to_data, wren, write_rig
@@ -395,18 +397,56 @@ def test_load_cases_are_added_filled_and_removed(reader: Callable[..., Any]) -> 
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_the_order_alone_is_printed_on_one_page(paper: str, reader: Callable[..., Any]) -> None:
+def test_the_build_sheet_alone_is_printed_on_two_pages(paper: str, reader: Callable[..., Any]) -> None:
     me = reader()
     page = open_wren(me)
     content = page.pdf(format=paper)
-    assert len(re.findall(rb"/Type\s*/Page\b", content)) == 1
+    assert len(re.findall(rb"/Type\s*/Page\b", content)) == 2
     page.emulate_media(media="print")
     expect(page.locator(".hb-ledger").first).to_be_hidden()
     expect(page.locator(".hb-order").first).to_be_visible()
     me.page.evaluate("window.print = () => { window.printed = true; }")
     page.emulate_media(media="screen")
-    page.get_by_role("button", name="Print the order").click()
+    page.get_by_role("button", name="Print the build sheet").click()
     assert me.page.evaluate("window.printed") is True
+
+
+def test_the_saved_build_sheet_is_the_terminals(reader: Callable[..., Any], tmp_path: Path) -> None:
+    me = reader()
+    page = open_wren(me)
+    rig = tmp_path / "wren.json"
+    rig.write_text(write_rig(wren()), "utf-8")
+    for kind in ("csv", "json"):
+        with page.expect_download() as download:
+            page.get_by_role("button", name=f"Save as {kind.upper()}").click()
+        assert download.value.suggested_filename == f"wren-build-sheet.{kind}"
+        saved = Path(download.value.path()).read_text("utf-8-sig")
+        day = re.search(r"\d{4}-\d\d-\d\d", saved)
+        assert day is not None
+        words = [str(rig), "--date", day[0], *(["--csv"] if kind == "csv" else [])]
+        words += ["--json"] if kind == "json" else []
+        out = io.StringIO()
+        assert terminal.command("sheet", words, io.StringIO(), out) == 0
+        if kind == "csv":
+            assert saved.splitlines() == out.getvalue().rstrip("\n").splitlines()
+        else:
+            _same(json.loads(saved), json.loads(out.getvalue()))
+
+
+def _same(here: Any, there: Any) -> None:
+    assert type(here) is type(there) or {type(here), type(there)} == {int, float}
+    if isinstance(here, dict):
+        assert here.keys() == there.keys()
+        for key, value in here.items():
+            _same(value, there[key])
+    elif isinstance(here, list):
+        assert len(here) == len(there)
+        for one, other in zip(here, there, strict=True):
+            _same(one, other)
+    elif isinstance(here, float):
+        assert here == pytest.approx(there, rel=1e-9, abs=1e-12)
+    else:
+        assert here == there
 
 
 def test_without_scripts_wrens_answers_are_there_to_read(reader: Callable[..., Any]) -> None:

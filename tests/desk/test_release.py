@@ -11,7 +11,7 @@ import pytest
 
 from calc.desk import build, release
 
-PROJECT = '[project]\nname = "handbook"\nversion = "{}"\n'
+PROJECT = '"""A package."""\n\n__version__ = "{}"\n'
 CHANGES = "# Changes\n\n## 0.2\n\n- Second.\n\n## 0.1\n\n- First.\n"
 
 
@@ -24,7 +24,8 @@ def git(root: Path, *words: str) -> None:
 def tree(tmp_path: Path) -> Path:
     root = tmp_path / "clone"
     (root / "docs").mkdir(parents=True)
-    (root / "pyproject.toml").write_text(PROJECT.format("0.2.0"), "utf-8")
+    (root / "calc").mkdir()
+    (root / "calc" / "__init__.py").write_text(PROJECT.format("0.2.0"), "utf-8")
     (root / "docs" / "changes.md").write_text(CHANGES, "utf-8")
     git(root, "init")
     git(root, "add", ".")
@@ -84,7 +85,7 @@ def test_a_build_that_changes_the_tree_is_refused(tree: Path, tmp_path: Path) ->
 
 
 def test_a_version_without_its_changes_is_refused(tree: Path, tmp_path: Path) -> None:
-    (tree / "pyproject.toml").write_text(PROJECT.format("0.3.0"), "utf-8")
+    (tree / "calc" / "__init__.py").write_text(PROJECT.format("0.3.0"), "utf-8")
     git(tree, "commit", "-am", "Next")
     with pytest.raises(release.ReleaseError) as refused:
         made(tree, tmp_path)

@@ -14,7 +14,7 @@ from calc.job.order_text import text_of
 from calc.job.rig import Item, Rig, wren
 from calc.job.standing import Standing
 from calc.quantity import SHOP, Display
-from calc.sheet.rig import order_sheet
+from calc.sheet.rig import build_paper
 from calc.sheet.rig.answers import View, said
 from calc.tables import assortment_springs
 
@@ -37,7 +37,7 @@ def _page(made: order.Order, section: int, display: Display = SHOP) -> str:
 
 
 def _print(made: order.Order, display: Display = SHOP) -> str:
-    return _flat(order_sheet.sheet(made, display))
+    return _flat(build_paper.sheet(made, display))
 
 
 def _terminal(made: order.Order, display: Display = SHOP) -> str:
@@ -111,8 +111,9 @@ def test_sides_set_apart_are_set_so_on_the_bench() -> None:
     told = _print(made)
     turned = ", ".join(f"{one['preload_turns']:.1f} turns {side} front" for side, one in values.items())
     assert turned in told
-    for side, one in values.items():
-        assert f"{side} {one['adjuster'] / 0.0254:.2f} in {one['adjuster_turns']:.1f} turns" in told
+    left, right = values["left"], values["right"]
+    assert f"Adjuster, from backed off {left['adjuster'] / 0.0254:.2f} in {right['adjuster'] / 0.0254:.2f} in" in told
+    assert f"Adjuster, turns {left['adjuster_turns']:.1f} turns {right['adjuster_turns']:.1f} turns" in told
     lines = _terminal(made)
     assert "Set on the bench, damper hanging free, left and right apart" in lines
     assert (
@@ -127,11 +128,11 @@ def test_the_printed_order_gives_both_damper_lengths() -> None:
     standing = made.standing
     assert isinstance(standing, Standing)
     for case in standing.rest.cases:
-        left, right = (corner.damper_length / 0.0254 for corner in case.corners[:2])
-        assert f"{left:.2f} and {right:.2f} in" in told
-    assert "left and right as the whole rig stands" in told
+        four = " ".join(f"{corner.damper_length / 0.0254:.2f} in" for corner in case.corners)
+        assert f"Damper, eye to eye {four}" in told
+    assert "taken alike" not in told
     blind = replace(wren(), values={key: one for key, one in wren().values.items() if key != "front.mount_base"})
-    assert "left and right taken alike" in _print(order.order(blind, assortment_springs()))
+    assert "Left and right are taken alike" in _print(order.order(blind, assortment_springs()))
 
 
 def test_names_of_load_cases_stay_text() -> None:
@@ -141,4 +142,4 @@ def test_names_of_load_cases_stay_text() -> None:
     made = order.order(hostile, assortment_springs())
     for section in (3, 6, 10, 13):
         assert "<img" not in said(View(order=made, display=SHOP))[section].body
-    assert "<img" not in order_sheet.sheet(made, SHOP)
+    assert "<img" not in build_paper.sheet(made, SHOP)

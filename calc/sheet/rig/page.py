@@ -10,6 +10,7 @@ gives the sheet alone. It says how sure the sets are, which takes many draws and
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from html import escape
@@ -22,7 +23,7 @@ from calc.job.order import completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
-from calc.sheet.rig import dampers, doubt, entries, lists, order_sheet, ranking, sure, together
+from calc.sheet.rig import build_paper, dampers, doubt, entries, lists, ranking, sure, together
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.parts import Said, View
 from calc.sheet.step_sheet import ANSWER, REST
@@ -46,10 +47,10 @@ def rig() -> str:
         f'<div class="calc">{keeping.bar()}<calc-form data-do="rig" data-name="rig">'
         '<form class="hb-rig" aria-label="Rig" novalidate>'
         f'<div class="hb-rig__name">{_names(blank)}{markup.units_switch(SHOP)}</div>'
-        f'<div data-region="estimate" aria-live="polite">{order_sheet.estimate(made)}</div>'
+        f'<div data-region="estimate" aria-live="polite">{build_paper.estimate(made)}</div>'
         '<p class="hb-status" data-region="status" role="status"></p>'
         f'<div class="hb-ledger">{sections.replace("@list@", _list_box(listed.html) + dampers.box())}</div>'
-        '<p class="hb-rig__end"><button type="button" class="hb-button" data-rig-do="print">Print the order</button></p>'
+        '<p class="hb-rig__end"><button type="button" class="hb-button" data-rig-do="print">Print the build sheet</button></p>'
         f'</form><div data-region="order"></div></calc-form></div>{_example()}'
     )
 
@@ -127,7 +128,7 @@ def _example() -> str:
     return (
         '<details class="hb-open hb-example"><summary>What a filled page says: Wren, an invented rig</summary>'
         f'<p>{escape(wren().note)}</p><div class="hb-ledger hb-ledger--read">{lines}</div>'
-        f"{order_sheet.sheet(made, SHOP, 'wren-')}</details>"
+        f"{build_paper.sheet(made, SHOP, 'wren-')}</details>"
     )
 
 
@@ -244,10 +245,10 @@ def _answer(
         made = order(acted, listed.springs, choices, display)
     part = request.get("part")
     if part == REST:
-        return {"regions": {"order": order_sheet.sheet(made, display)}, "problem": None}
+        return {"regions": {"order": build_paper.sheet(made, display, date=_date(request))}, "problem": None}
     view = View(order=made, display=display)
     regions = {
-        "estimate": order_sheet.estimate(made),
+        "estimate": build_paper.estimate(made),
         "list": listed.html + (_search_button(waiting) if waiting else ""),
         # What was found with other dampers holds for what was entered then.
         "dampers": "",
@@ -274,11 +275,18 @@ def _answer(
     if part == ANSWER:
         found["more"] = True
     else:
-        regions["order"] = order_sheet.sheet(made, display)
+        regions["order"] = build_paper.sheet(made, display, date=_date(request))
         found["data"] = data_of(made)
     if listed.wanted:
         found["want_list"] = True
-    return found
+    saved = build_paper.saved(made, display, request.get("action"), _date(request))
+    return found if saved is None else {**found, "save": saved}
+
+
+def _date(request: Mapping[str, Any]) -> str:
+    """Return the reader's own date, which only a page knows; nothing where it is none."""
+    told = request.get("today")
+    return told if isinstance(told, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", told) else ""
 
 
 def _acted(read: Rig, action: Any) -> Rig:

@@ -67,7 +67,7 @@ class ProvePage {
 }
 
 /** @returns {string} the reader's own date, as year-month-day */
-function today() {
+export function today() {
   const now = new Date();
   const two = (/** @type {number} */ part) => String(part).padStart(2, "0");
   return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;

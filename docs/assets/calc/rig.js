@@ -5,6 +5,8 @@
  * A button with `data-rig-do` says what it does. Python reads the list; here its text is only held and sent once.
  */
 import { CalcForm } from "./element.js";
+import { today } from "./prove.js";
+import { save } from "./rigs.js";
 import { readKept, writeKept } from "./storage.js";
 
 /** @typedef {{id: string, use: boolean, columns: Record<string, unknown>}} Listed what Python made of the list */
@@ -30,7 +32,7 @@ class RigPage {
   constructor(form) {
     this.#form = form;
     const { extras, answered } = form;
-    form.extras = () => ({ ...extras(), ...(this.#listed ? { list: this.#listed } : {}) });
+    form.extras = () => ({ ...extras(), today: today(), ...(this.#listed ? { list: this.#listed } : {}) });
     form.answered = (answer, edited) => {
       answered(answer, edited);
       this.#heard(answer);
@@ -117,7 +119,11 @@ class RigPage {
   }
 
   /** @param {Record<string, unknown>} answer */
-  #heard({ list, want_list: wanted }) {
+  #heard({ list, want_list: wanted, save: file }) {
+    if (file) {
+      const { name, kind, text } = /** @type {{name: string, kind: string, text: string}} */ (file);
+      save(text, name, kind);
+    }
     if (wanted) {
       // Another worker than the one that read the list, or other columns of a long one: it is read again.
       this.#listed = this.#text && list ? /** @type {Listed} */ (list) : undefined;

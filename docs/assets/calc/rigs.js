@@ -228,10 +228,16 @@ class Keeping {
   }
 }
 
-/** @param {string} text @param {string} name */
-function save(text, name) {
+/**
+ * Hand a file to the reader.
+ *
+ * @param {string} text
+ * @param {string} name
+ * @param {string} [type]
+ */
+export function save(text, name, type = "application/json") {
   const link = document.createElement("a");
-  link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+  link.href = URL.createObjectURL(new Blob([text], { type }));
   link.download = name;
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000);

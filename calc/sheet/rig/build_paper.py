@@ -2,32 +2,34 @@
 
 from __future__ import annotations
 
+import json
+import re
 from collections.abc import Callable
 from html import escape
 
+import calc
 from calc import vocabulary
 from calc.drawing.build import build
 from calc.job import axle as axles
-from calc.job.at_rest import CornerAtRest
 from calc.job.axle_order import (
     DAMPER_SPEEDS,
     REBOUND_RATIO,
     AxleOrder,
-    CaseAnswer,
     DampingAnswer,
     settings,
     side_settings,
 )
+from calc.job.build_sheet import CAUTIONS, BuildSheet, build_sheet, sheet_csv, sheet_data
 from calc.job.doubt import order_line
 from calc.job.order import Order
 from calc.job.order_findings import count
 from calc.job.rank_weights import changed_line
-from calc.job.standing import Standing
 from calc.quantity import Display
 from calc.sheet import markup
+from calc.sheet.rig import forecast
 from calc.sheet.rig.springs import short_name
 from calc.step import Finding, State
-from calc.tables import Springs
+from calc.tables import Springs, price
 
 _LENGTH, _RATE = vocabulary.length, vocabulary.spring_rate
 _MOST_ASSUMED = 12
@@ -50,19 +52,40 @@ def estimate(made: Order) -> str:
     return f'<p class="hb-rests">{assumed}, {unchecked}.{following}</p>'
 
 
-def sheet(made: Order, display: Display, prefix: str = "") -> str:
-    """Return the whole sheet; nothing while no axle has a set."""
-    if not any(item.chosen is not None for item in made.axles):
+def sheet(made: Order, display: Display, prefix: str = "", date: str = "") -> str:
+    """Return the whole sheet on its two pages; nothing while no axle has a set."""
+    found = build_sheet(made, date)
+    if found is None:
         return ""
-    name = escape(made.rig.name or "rig without a name")
-    condition = made.rig.get("condition")
-    weighed = f"Weighed: {escape(str(condition))}" if condition else ""
-    return (
-        f'<section class="hb-order" aria-label="Order"><div class="hb-order__head"><h2 id="{prefix}order">Order: {name}</h2>'
-        f"<p>{weighed}</p></div>{estimate(made)}{_parts(made, display)}{_bench(made, display, prefix)}"
-        f"{_settings(made, display)}{_heights(made, display)}{_findings(made)}"
-        f'<div class="hb-order__end">{_assumed(made)}{_cautions()}</div>{_SIGNED}</section>'
+    weighed = f"Weighed: {escape(found.condition)}. " if found.condition else ""
+    made_on = f"{escape(date)}, " if date else ""
+    files = (
+        '<p class="hb-order__files"><button type="button" class="hb-more" data-rig-do="save csv">Save as CSV</button>'
+        '<button type="button" class="hb-more" data-rig-do="save json">Save as JSON</button></p>'
+        if not prefix
+        else ""
     )
+    return (
+        f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
+        f"{escape(found.rig)}</h2><p>{weighed}{made_on}handbook {calc.__version__}</p></div>{files}{estimate(made)}"
+        f"{_parts(made, found, display)}{_bench(made, display, prefix)}{forecast.settings(found, display)}"
+        f'{_settings(made, display)}{_caution(CAUTIONS[0])}<div class="hb-order__second">'
+        f"{forecast.forecast(found, display)}{forecast.proving(found, display)}{_findings(made)}"
+        f'<div class="hb-order__end">{_assumed(made)}{_caution(*CAUTIONS[1:])}</div>{_SIGNED}</div></section>'
+    )
+
+
+def saved(made: Order, display: Display, action: object, date: str) -> dict[str, str] | None:
+    """Return the file that a button asks for: its name, its kind and its text; None for any other action."""
+    found = build_sheet(made, date) if action in ("save csv", "save json") else None
+    if found is None:
+        return None
+    name = re.sub(r"[^a-z0-9]+", "-", found.rig.lower()).strip("-") or "rig"
+    if action == "save csv":
+        # A spreadsheet takes it for what it is only with the mark of its encoding.
+        return {"name": f"{name}-build-sheet.csv", "kind": "text/csv", "text": f"\ufeff{sheet_csv(found, display)}"}
+    text = json.dumps(sheet_data(found), sort_keys=True, ensure_ascii=False, allow_nan=False, indent=2)
+    return {"name": f"{name}-build-sheet.json", "kind": "application/json", "text": text}
 
 
 def _two(made: Order, label: str, cell: Callable[[AxleOrder], str], pieces: str = "", small: str = "") -> str:
@@ -75,7 +98,7 @@ def _two(made: Order, label: str, cell: Callable[[AxleOrder], str], pieces: str 
     return f'<tr><th scope="row">{label}{note}</th>{cells}{last}</tr>'
 
 
-def _parts(made: Order, display: Display) -> str:
+def _parts(made: Order, found: BuildSheet, display: Display) -> str:
     springs = made.springs
 
     def damper_size(item: AxleOrder) -> str:
@@ -99,6 +122,8 @@ def _parts(made: Order, display: Display) -> str:
     dropped = "".join(_dropped(made, item, display) for item in made.axles)
     own = changed_line(made.rig.ranking())
     dropped += f'<p class="hb-note">{escape(own)}</p>' if own else ""
+    if found.total is not None:
+        dropped = f'<p class="hb-note">The springs together: {display.text(found.total, price)}.</p>{dropped}'
     return (
         '<h3>Parts</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">What</th>'
         '<th scope="col" class="n">Front, each side</th><th scope="col" class="n">Rear, each side</th>'
@@ -135,7 +160,8 @@ def _part(index: int | None, springs: Springs, display: Display) -> str:
         return "none"
     rate = display.text(float(springs.rate[index]), _RATE, decimals=0)
     length = display.text(float(springs.free_length[index]), _LENGTH)
-    return f"<span><b>{rate}</b> {length} <small>{escape(springs.part[index])}</small></span>"
+    cost = f", {display.text(float(springs.price[index]), price)} each" if springs.known["price"][index] else ""
+    return f"<span><b>{rate}</b> {length} <small>{escape(springs.part[index])}{cost}</small></span>"
 
 
 def _bench(made: Order, display: Display, prefix: str) -> str:
@@ -191,39 +217,13 @@ def _caption(springs: Springs, index: int, display: Display) -> str:
 
 
 def _settings(made: Order, display: Display) -> str:
-    def of(name: str, turns: str = "") -> Callable[[AxleOrder], str]:
-        def cell(item: AxleOrder) -> str:
-            apart = side_settings(item)
-            if name in next(iter(apart.values()), {}):
-                return " and ".join(
-                    f"{side} <b>{display.text(values[name], _LENGTH)}</b>"
-                    + (f" <small>{values[turns]:.1f} turns</small>" if turns else "")
-                    for side, values in apart.items()
-                )
-            values = settings(item)
-            value = values.get(name)
-            if value is None:
-                return "none"
-            note = f" <small>{values[turns]:.1f} turns</small>" if turns else ""
-            return f"<span><b>{display.text(value, _LENGTH)}</b>{note}</span>"
-
-        return cell
+    """Return what an axle's dampers are charged and asked for; the settings of each corner stand above."""
 
     def gas(item: AxleOrder) -> str:
         value = made.rig.get(f"{item.axle}.gas_pressure")
         return "not given" if value is None else display.text(value, vocabulary.gas_pressure)
 
-    rows = [
-        _row(made, "Adjuster, down from fully backed off", of("adjuster", "adjuster_turns")),
-        _row(made, "Thread left below the adjuster", of("adjuster_left")),
-        _row(made, "Ring, underside below the adjuster seat", of("ring_below_seat")),
-        *(
-            [_row(made, "Limit strap from eye to eye, unstretched", of("strap_length"))]
-            if any(settings(item).get("strap_length") is not None for item in made.axles)
-            else []
-        ),
-        _row(made, "Gas charge, cold, fully extended", gas),
-    ]
+    rows = [_row(made, "Gas charge, cold, fully extended", gas)]
     for index, speed in enumerate(DAMPER_SPEEDS):
         at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
         rows.append(_row(made, f"Damping part at {at}, compression and rebound", _force(index, display)))
@@ -231,7 +231,7 @@ def _settings(made: Order, display: Display) -> str:
         f'<p class="hb-note">Damping before the crossover, rebound {REBOUND_RATIO:g} times compression (assumed).</p>'
     )
     return (
-        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Setting</th><th scope="col" class="n">Front</th>'
+        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Damper</th><th scope="col" class="n">Front</th>'
         f'<th scope="col" class="n">Rear</th></tr></thead><tbody>{"".join(rows)}</tbody></table>{note}'
     )
 
@@ -253,56 +253,6 @@ def _row(made: Order, label: str, cell: Callable[[AxleOrder], str]) -> str:
         for item in made.axles
     )
     return f'<tr><th scope="row">{label}</th>{cells}</tr>'
-
-
-def _heights(made: Order, display: Display) -> str:
-    columns = ("Axle", "Each spring carries", "Damper, eye to eye", "Bump left", "Droop left", "Ride")
-    rows = "".join(
-        _height_row(case, item, _corners(made, item, index), columns, display)
-        for item in made.axles
-        for index, case in enumerate(item.cases)
-    )
-    head = "".join(f'<th scope="col" class="n">{name}</th>' for name in columns)
-    doubt = max((case.ride_travel_plus_minus for item in made.axles for case in item.cases), default=0.0)
-    sides = (
-        "left and right as the whole rig stands, and the less of both where one is given"
-        if any(_corners(made, item, 0) for item in made.axles)
-        else "left and right taken alike"
-    )
-    return (
-        '<h3>What it will do</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">Load case</th>'
-        f'{head}</tr></thead><tbody>{rows}</tbody></table><p class="hb-note">Damper lengths ±\u00a0'
-        f"{display.plus_minus(doubt, _LENGTH)} from spring rate, spring length and weights; {sides}.</p>"
-    )
-
-
-def _corners(made: Order, item: AxleOrder, index: int) -> tuple[CornerAtRest, ...]:
-    """Return an axle's two corners in a load case; none while the whole rig is not solved or does not stand."""
-    if not isinstance(made.standing, Standing):
-        return ()
-    return tuple(one for one in made.standing.rest.cases[index].corners if one.name.endswith(item.axle))
-
-
-def _height_row(
-    case: CaseAnswer, item: AxleOrder, corners: tuple[CornerAtRest, ...], columns: tuple[str, ...], display: Display
-) -> str:
-    lengths = [case.damper_length]
-    bump, droop = case.bump_left, case.droop_left
-    if corners:
-        lengths = [one.damper_length for one in corners]
-        bump, droop = min(one.bump_left for one in corners), min(one.droop_left for one in corners)
-    # Left and right with one unit behind them: "26.1 and 26.5 in".
-    eyes = [display.number(one, vocabulary.damper_length) for one in lengths[:-1]]
-    texts = (
-        display.text(case.axle_mass, vocabulary.axle_mass),
-        display.text(case.support_load, vocabulary.support_load),
-        " and ".join([*eyes, display.text(lengths[-1], vocabulary.damper_length)]),
-        display.text(bump, _LENGTH),
-        display.text(droop, _LENGTH),
-        display.text(case.ride_frequency, vocabulary.natural_frequency),
-    )
-    cells = "".join(f'<td class="n" data-label="{name}">{text}</td>' for name, text in zip(columns, texts, strict=True))
-    return f'<tr><th scope="row">{escape(case.label)} <small>{item.axle}</small></th>{cells}</tr>'
 
 
 def _findings(made: Order) -> str:
@@ -337,10 +287,8 @@ def _assumed(made: Order) -> str:
     return f"<div><h3>Rests on</h3><p>{examples}{assumed}</p>{sure}</div>"
 
 
-def _cautions() -> str:
-    return (
-        '<div class="hb-caution"><p><strong>Caution</strong>A compressed coil spring and a gas-charged damper hold enough '
-        "energy to kill: a compressor made for the job, gas let out only as the maker says, nobody in line with the part.</p>"
-        "<p>A change of springs or load changes braking, steering, stability, headlamp aim and the vehicle’s legal state. "
-        "Mounts, brackets and welds are not judged here.</p></div>"
+def _caution(*sentences: str) -> str:
+    told = "".join(
+        f"<p>{'<strong>Caution</strong>' if not place else ''}{text}</p>" for place, text in enumerate(sentences)
     )
+    return f'<div class="hb-caution">{told}</div>'

@@ -1,0 +1,442 @@
+"""The build sheet as plain numbers: what to order, how to set each corner, what it will do, and what that rests on.
+
+The page and the print show it beside its drawings; `sheet_data`, `sheet_csv` and `sheet_text` are its plain forms. The JSON
+is in SI. The CSV has one row per value, `section, place, what, value, unit`, in the reader's units.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+import calc
+from calc import vocabulary
+from calc.job.axle import label
+from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, settings, side_settings
+from calc.job.doubt import order_line
+from calc.job.order import Order
+from calc.job.order_text import listed, rows_of, with_spaces, wrapped
+from calc.job.standing import Standing
+from calc.quantity import SHOP, Display, Quantity
+from calc.tables import Springs, price
+
+# What is told of one corner: a name, a value in SI, its quantity or its unit.
+Values = Iterable[tuple[str, float | None, Quantity | str]]
+
+FORMAT = "spring and damper build sheet"
+VERSION = 1
+CAUTIONS = (
+    "A compressed coil spring and a gas-charged damper hold enough energy to kill: a compressor made for the job, gas let "
+    "out only as the maker says, nobody in line with the part.",
+    "A vehicle on stands can fall: level ground, chocks, stands rated for the load, nobody beneath.",
+    "A change of springs or load changes braking, steering, stability, headlamp aim and the vehicle's legal state: local "
+    "codes decide, and a licensed inspector signs where the law asks for it. Mounts, brackets and welds are not judged here.",
+)
+
+_length, _rate, _turns = vocabulary.length, vocabulary.spring_rate, "turns"
+# What a cell of a spreadsheet must not begin with, or it is taken for a formula.
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """One line of the order list: a spring with its code, or what else hangs on the axle. Prices are of one piece."""
+
+    what: str
+    place: str
+    count: int
+    part: str = ""
+    rate: float | None = None
+    length: float | None = None
+    stroke: float | None = None
+    price: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class CornerSetting:
+    """How one corner is set on the bench, the damper hanging free; what it has not is None."""
+
+    corner: str
+    preload: float
+    preload_turns: float
+    adjuster: float
+    adjuster_turns: float
+    adjuster_left: float
+    ring_gap: float | None
+    ring_below_seat: float | None
+    bump_stop_gap: float | None
+    strap_length: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class CornerForecast:
+    """What one corner does in one load case. Without the whole rig solved, left and right are taken alike."""
+
+    corner: str
+    tire_mass: float
+    damper_length: float
+    bump_left: float
+    droop_left: float
+    sag_share: float
+    hub_to_body_change: float | None
+    ride_frequency: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class CaseForecast:
+    """One load case at all four corners, and the doubt of its lengths."""
+
+    label: str
+    reference: bool
+    plus_minus: float
+    corners: tuple[CornerForecast, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class BuildSheet:
+    """Everything that the shop takes along: nothing on it is computed here, it is all of the order."""
+
+    rig: str
+    condition: str
+    date: str
+    reasons: tuple[str, ...]
+    parts: tuple[Part, ...]
+    settings: tuple[CornerSetting, ...]
+    forces: tuple[tuple[str, float, float, float], ...]
+    cases: tuple[CaseForecast, ...]
+    solved: bool
+    not_holding: tuple[tuple[str, str], ...]
+    chances: tuple[str, ...]
+    assumed: tuple[str, ...]
+    examples: int
+
+    @property
+    def estimate(self) -> bool:
+        """Whether nothing may be ordered from this."""
+        return bool(self.reasons)
+
+    @property
+    def total(self) -> float | None:
+        """What the springs cost together; None while one of them has no price."""
+        springs = [part for part in self.parts if part.part]
+        prices = [part.price for part in springs]
+        return None if not springs or None in prices else sum(one.count * (one.price or 0.0) for one in springs)
+
+
+def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
+    """Return the build sheet of an order, or None while no axle has a set; an axle without one is left out.
+
+    `date` is the day on which it is made, as the reader writes it.
+    """
+    if not any(item.chosen is not None for item in made.axles):
+        return None
+    return BuildSheet(
+        rig=made.rig.name or "rig without a name",
+        condition=str(made.rig.get("condition") or ""),
+        date=date,
+        reasons=made.reasons,
+        parts=tuple(part for item in made.axles for part in _parts(made, item)),
+        settings=tuple(setting for item in made.axles for setting in _settings(made, item)),
+        forces=tuple(force for item in made.axles for force in _forces(item)),
+        cases=tuple(_cases(made)),
+        solved=isinstance(made.standing, Standing),
+        not_holding=tuple(
+            (finding.state, f"{axle.capitalize()}: {finding.text}" if axle else finding.text)
+            for axle, found in (
+                ("", (*made.ratings, made.forces, *made.rests)),
+                *((item.axle, item.findings) for item in made.axles),
+            )
+            for finding in found
+            if finding.state != "holds"
+        ),
+        chances=tuple(line for line in (order_line(made, item) for item in made.axles) if line),
+        assumed=tuple(label(key) for key in made.assumed),
+        examples=made.examples,
+    )
+
+
+def _parts(made: Order, item: AxleOrder) -> Iterator[Part]:
+    chosen, springs = item.chosen, made.springs
+    if chosen is None:
+        return
+    for what, index in (("helper", chosen.helper), ("tender", chosen.tender), ("main", chosen.main)):
+        if index is not None:
+            yield _spring(what, item.axle, springs, index)
+
+    def known(name: str) -> float | None:
+        value = made.rig.get(f"{item.axle}.{name}")
+        return None if value is None else float(value)
+
+    yield Part(what="damper", place=item.axle, count=2, length=known("damper_extended"), stroke=known("damper_stroke"))
+    dividers = sum(part is not None for part in (chosen.helper, chosen.tender))
+    if dividers:
+        yield Part(what="divider", place=item.axle, count=2 * dividers, length=known("divider_thickness"))
+    if chosen.ring_gap is not None:
+        yield Part(what="stop ring with its jam nut", place=item.axle, count=2, length=known("ring_thickness"))
+
+
+def _spring(what: str, axle: str, springs: Springs, index: int) -> Part:
+    priced = bool(springs.known["price"][index])
+    return Part(
+        what=what,
+        place=axle,
+        count=2,
+        part=springs.part[index],
+        rate=float(springs.rate[index]),
+        length=float(springs.free_length[index]),
+        price=float(springs.price[index]) if priced else None,
+    )
+
+
+def _settings(made: Order, item: AxleOrder) -> Iterator[CornerSetting]:
+    if item.chosen is None:
+        return
+    both, apart = settings(item), side_settings(item)
+    for side in ("left", "right"):
+        own: dict[str, float | None] = {**both, **apart.get(side, {})}
+        yield CornerSetting(
+            corner=f"{side}_{item.axle}",
+            **{name: own[name] or 0.0 for name in _SET},
+            ring_gap=own["ring_gap"],
+            ring_below_seat=own["ring_below_seat"],
+            bump_stop_gap=_pad_gap(made, item, side),
+            strap_length=own["strap_length"],
+        )
+
+
+_SET = ("preload", "preload_turns", "adjuster", "adjuster_turns", "adjuster_left")
+
+
+def _pad_gap(made: Order, item: AxleOrder, side: str) -> float | None:
+    """Return what is left above the bump stop, along the damper, where the rig sits in the load case of the wishes."""
+    stroke, touched = (made.rig.get(f"{item.axle}.{name}") for name in ("damper_stroke", "pad_touch_before_collapsed"))
+    if stroke is None or touched is None or item.task is None:
+        return None
+    corner = next(one for one in _corners(made, item.task.reference) if one.corner == f"{side}_{item.axle}")
+    travel = item.task.coilover.extended_length - corner.damper_length
+    return float(stroke - touched - travel)
+
+
+def _forces(item: AxleOrder) -> Iterator[tuple[str, float, float, float]]:
+    answer = item.damping_before
+    if answer is not None:
+        for speed, compression, rebound in zip(DAMPER_SPEEDS, answer.compression, answer.rebound, strict=True):
+            yield item.axle, speed, compression, rebound
+
+
+def _cases(made: Order) -> Iterator[CaseForecast]:
+    ready = [item for item in made.axles if item.cases]
+    for index, case in enumerate(ready[0].cases):
+        yield CaseForecast(
+            label=case.label,
+            reference=any(item.task is not None and index == item.task.reference for item in ready),
+            plus_minus=max(item.cases[index].ride_travel_plus_minus for item in ready),
+            corners=tuple(_corners(made, index)),
+        )
+
+
+def _corners(made: Order, index: int) -> Iterator[CornerForecast]:
+    rest = made.standing.rest.cases[index].corners if isinstance(made.standing, Standing) else ()
+    solved = {corner.name: corner for corner in rest}
+    for item in made.axles:
+        if not item.cases:
+            continue
+        case = item.cases[index]
+        for side in ("left", "right"):
+            name = f"{side}_{item.axle}"
+            own = solved.get(name)
+            if own is not None:
+                yield CornerForecast(
+                    corner=name,
+                    tire_mass=own.tire_mass,
+                    damper_length=own.damper_length,
+                    bump_left=own.bump_left,
+                    droop_left=own.droop_left,
+                    sag_share=own.sag_share,
+                    hub_to_body_change=own.ride_height_change,
+                    ride_frequency=case.ride_frequency,
+                )
+                continue
+            yield CornerForecast(
+                corner=name,
+                tire_mass=case.axle_mass / 2,
+                damper_length=case.damper_length,
+                bump_left=case.bump_left,
+                droop_left=case.droop_left,
+                sag_share=case.droop_left / (case.droop_left + case.bump_left),
+                hub_to_body_change=None,
+                ride_frequency=case.ride_frequency,
+            )
+
+
+# --- its plain forms ------------------------------------------------------------------------------------------------------------
+
+
+def words(corner: str) -> str:
+    """Return a corner as a reader says it.
+
+    >>> words("left_front")
+    'Left front'
+    """
+    return corner.replace("_", " ").capitalize()
+
+
+def sheet_data(sheet: BuildSheet) -> dict[str, Any]:
+    """Return the build sheet for a program, in SI."""
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "handbook": calc.__version__,
+        **asdict(sheet),
+        "estimate": sheet.estimate,
+        "total": sheet.total,
+        "cautions": list(CAUTIONS),
+    }
+
+
+def lines(sheet: BuildSheet) -> Iterator[tuple[str, str, str, float | str, Quantity | str | None]]:
+    """Yield every value once: section, place, what, value in SI or a text, and its quantity or its unit."""
+    yield from (("rig", "", what, text, None) for what, text in (("name", sheet.rig), ("condition", sheet.condition)))
+    yield "rig", "", "date", sheet.date, None
+    yield from (("estimate: do not order", "", "reason", reason, None) for reason in sheet.reasons)
+    for part in sheet.parts:
+        place = f"{part.place} {part.what}"
+        yield "parts", place, "pieces", float(part.count), ""
+        if part.part:
+            yield "parts", place, "part code", part.part, None
+        for what, value, quantity in (
+            ("rate", part.rate, _rate),
+            ("length", part.length, _length),
+            ("stroke", part.stroke, _length),
+            ("price of one", part.price, price),
+        ):
+            if value is not None:
+                yield "parts", place, what, value, quantity
+    if sheet.total is not None:
+        yield "parts", "springs", "price together", sheet.total, price
+    for setting in sheet.settings:
+        for what, value, unit in setting_values(setting):
+            if value is not None:
+                yield "settings", words(setting.corner), what, value, unit
+    for axle, speed, compression, rebound in sheet.forces:
+        for what, force in (("compression", compression), ("rebound", rebound)):
+            told = f"{axle}, {SHOP.text(speed, vocabulary.velocity, decimals=0)}"
+            yield "damping forces", told, what, force, vocabulary.force
+    for case in sheet.cases:
+        for corner in case.corners:
+            for what, value, unit in forecast_values(corner):
+                if value is not None:
+                    yield f"forecast: {case.label}", words(corner.corner), what, value, unit
+    yield from (("not holding", "", state, text, None) for state, text in sheet.not_holding)
+    yield from (("how sure", "", "", text, None) for text in sheet.chances)
+    yield from (("assumed", "", "", text, None) for text in sheet.assumed)
+    yield from (("caution", "", "", text, None) for text in CAUTIONS)
+
+
+def setting_values(setting: CornerSetting) -> Iterator[tuple[str, float | None, Quantity | str]]:
+    """Yield what is set at a corner, in the order in which it is done."""
+    yield "Preload, past just seated", setting.preload, _length
+    yield "Preload, turns", setting.preload_turns, _turns
+    yield "Adjuster, from backed off", setting.adjuster, _length
+    yield "Adjuster, turns", setting.adjuster_turns, _turns
+    yield "Thread left below the adjuster", setting.adjuster_left, _length
+    yield "Ring gap, down to the divider", setting.ring_gap, _length
+    yield "Ring, underside below the seat", setting.ring_below_seat, _length
+    yield "Bump stop, clear at rest", setting.bump_stop_gap, _length
+    yield "Limit strap, eye to eye, slack", setting.strap_length, _length
+
+
+def forecast_values(corner: CornerForecast) -> Iterator[tuple[str, float | None, Quantity | str]]:
+    """Yield what a corner will do in a load case."""
+    yield "Tire", corner.tire_mass, vocabulary.corner_mass
+    yield "Damper, eye to eye", corner.damper_length, vocabulary.damper_length
+    yield "Hub to body, change", corner.hub_to_body_change, _length
+    yield "Bump left", corner.bump_left, _length
+    yield "Droop left", corner.droop_left, _length
+    yield "Sag", 100 * corner.sag_share, "%"
+    yield "Ride", corner.ride_frequency, vocabulary.natural_frequency
+
+
+def sheet_csv(sheet: BuildSheet, display: Display = SHOP) -> str:
+    """Return the build sheet as CSV, one value in a row. A text that a spreadsheet would run is put behind an apostrophe."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(("section", "place", "what", "value", "unit"))
+    for section, place, what, value, of in lines(sheet):
+        number, unit = _cell(value, of, display)
+        writer.writerow((_guarded(section), _guarded(place), _guarded(what), number, unit))
+    return out.getvalue()
+
+
+def _cell(value: float | str, of: Quantity | str | None, display: Display) -> tuple[str, str]:
+    if isinstance(value, str):
+        return _guarded(value), ""
+    if isinstance(of, Quantity):
+        # As a program reads it: no thousands, the minus of the keyboard.
+        return display.entry(value, of), display.unit(of).symbol
+    return f"{value:.4g}", of or ""
+
+
+def _guarded(text: str) -> str:
+    return f"'{text}" if text.startswith(_FORMULA) else text
+
+
+def sheet_text(sheet: BuildSheet, display: Display = SHOP) -> str:
+    """Return the build sheet for a person, in 80 columns."""
+    blocks = [wrapped(f"Build sheet: {sheet.rig}")]
+    if sheet.estimate:
+        blocks.append(wrapped(f"ESTIMATE: DO NOT ORDER. {'; '.join(sheet.reasons)}."))
+    blocks.append(listed("Weighed", [sheet.condition] if sheet.condition else []))
+    blocks.append(rows_of("PARTS", [_part_row(part, display) for part in sheet.parts]))
+    if sheet.total is not None:
+        blocks[-1] += rows_of("", [("Springs together", display.text(sheet.total, price))])
+    settings_of = {one.corner: setting_values(one) for one in sheet.settings}
+    blocks.append(_corners_text("SET ON THE BENCH, damper hanging free", settings_of, display))
+    for case in sheet.cases:
+        mark = " (the wishes are for this case)" if case.reference else ""
+        title = wrapped(f"FORECAST: {case.label}{mark}")
+        blocks.append(_corners_text(title, {one.corner: forecast_values(one) for one in case.corners}, display))
+    blocks.append(listed("CHECKED AND NOT PLAINLY HOLDING", (f"{state}: {text}" for state, text in sheet.not_holding)))
+    blocks.append(listed("HOW SURE", sheet.chances))
+    blocks.append(listed("ASSUMED", sheet.assumed))
+    blocks.append(listed("CAUTION", CAUTIONS))
+    return "\n\n".join(block for block in blocks if block) + "\n"
+
+
+def _corners_text(title: str, corners: Mapping[str, Values], display: Display) -> str:
+    """Return a table with a column for each corner."""
+    told = [title, f"  {'':<30}{''.join(f'{words(corner):>12}' for corner in corners)}"]
+    for what, cells in told_rows(corners.values(), display):
+        told.append(with_spaces(f"  {what:<30}{''.join(f'{cell:>12}' for cell in cells)}"))
+    return "\n".join(told)
+
+
+def told_rows(corners: Iterable[Values], display: Display) -> Iterator[tuple[str, list[str]]]:
+    """Yield, for each thing that is told of corners, its name and a text per corner; what none of them has is left out."""
+    for line in zip(*corners, strict=True):
+        if any(value is not None for _, value, _ in line):
+            yield line[0][0], [_told(value, of, display) for _, value, of in line]
+
+
+def _part_row(part: Part, display: Display) -> tuple[str, str]:
+    sizes = [
+        display.text(value, quantity, decimals=places)
+        for value, quantity, places in (
+            (part.rate, _rate, 0),
+            (part.length, _length, None),
+            (part.stroke, _length, None),
+        )
+        if value is not None
+    ]
+    cost = "" if part.price is None else f", {display.text(part.price, price)} each"
+    code = f" {part.part}" if part.part else ""
+    return f"{part.count} {part.what}, {part.place}:{code} {', '.join(sizes)}".rstrip(), cost.lstrip(", ")
+
+
+def _told(value: float | None, of: Quantity | str, display: Display) -> str:
+    if value is None:
+        return "none"
+    return display.text(value, of) if isinstance(of, Quantity) else f"{value:.1f} {of}"

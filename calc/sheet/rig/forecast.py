@@ -1,0 +1,76 @@
+"""The second page of the build sheet: what every corner will do, and the lines to prove it on the ground."""
+
+from __future__ import annotations
+
+from html import escape
+
+from calc import vocabulary
+from calc.job.build_sheet import BuildSheet, CaseForecast, forecast_values, setting_values, told_rows, words
+from calc.quantity import Display
+
+_READ = ("Pushed down", "Lifted", "Scale")
+
+
+def settings(sheet: BuildSheet, display: Display) -> str:
+    """Return how each corner is set on the bench, as one table."""
+    values = {one.corner: setting_values(one) for one in sheet.settings}
+    rows = "".join(_row(what, cells, list(values)) for what, cells in told_rows(values.values(), display))
+    return _table('<th scope="col">Setting</th>', list(values), rows)
+
+
+def forecast(sheet: BuildSheet, display: Display) -> str:
+    """Return what each corner will do in every load case."""
+    alike = "" if sheet.solved else " Left and right are taken alike: the whole rig could not be solved."
+    doubt = max(case.plus_minus for case in sheet.cases)
+    tables = "".join(_case(case, display) for case in sheet.cases)
+    return (
+        f'<h3>What it will do</h3>{tables}<p class="hb-note">Damper lengths ±\u00a0'
+        f"{display.text(doubt, vocabulary.length)} from spring rate, spring length and weights.{alike}</p>"
+    )
+
+
+def _case(case: CaseForecast, display: Display) -> str:
+    corners = {one.corner: forecast_values(one) for one in case.corners}
+    rows = "".join(_row(what, cells, list(corners)) for what, cells in told_rows(corners.values(), display))
+    # A phone shows no heads, so there the name stands above.
+    name = escape(case.label)
+    return _table(f'<th scope="col">{name}</th>', list(corners), rows, f"<caption>{name}</caption>")
+
+
+def proving(sheet: BuildSheet, display: Display) -> str:
+    """Return the lines to write on: what is expected at each corner, and what is read there."""
+    case = next((one for one in sheet.cases if one.reference), sheet.cases[0])
+    length, mass = (display.unit(one).symbol for one in (vocabulary.damper_length, vocabulary.corner_mass))
+    heads = "".join(
+        f'<th scope="col">{name}, {unit}</th>' for name, unit in zip(_READ, (length, length, mass), strict=True)
+    )
+    blank = "".join(f'<td data-label="{name}"></td>' for name in _READ)
+    rows = "".join(
+        f'<tr><th scope="row">{words(one.corner)}</th>'
+        f'<td class="n" data-label="Damper">{display.text(one.damper_length, vocabulary.damper_length)}</td>'
+        f'<td class="n" data-label="Tire">{display.text(one.tire_mass, vocabulary.corner_mass)}</td>{blank}</tr>'
+        for one in case.corners
+    )
+    return (
+        f"<h3>Prove it on the ground</h3><p>{escape(case.label)}. Flat floor, tires at their pressure, roll it to and fro, "
+        "brake off. Push each corner down, let it rise, read the damper eye to eye; lift it, let it settle, read again. "
+        "The Prove page says what to turn.</p>"
+        '<table class="hb-table hb-table--fold hb-table--lines"><thead><tr><th scope="col">Corner</th><th scope="col" class="n">Damper</th>'
+        f'<th scope="col" class="n">Tire</th>{heads}</tr></thead><tbody>{rows}</tbody></table>'
+    )
+
+
+def _row(what: str, cells: list[str], corners: list[str]) -> str:
+    inner = "".join(
+        f'<td class="n" data-label="{words(corner)}">{escape(cell)}</td>'
+        for corner, cell in zip(corners, cells, strict=True)
+    )
+    return f'<tr><th scope="row">{escape(what)}</th>{inner}</tr>'
+
+
+def _table(first: str, corners: list[str], rows: str, caption: str = "") -> str:
+    heads = "".join(f'<th scope="col" class="n">{words(corner)}</th>' for corner in corners)
+    return (
+        f'<table class="hb-table hb-table--fold hb-corners4">{caption}<thead><tr>{first}{heads}</tr></thead>'
+        f"<tbody>{rows}</tbody></table>"
+    )
