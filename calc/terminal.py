@@ -295,6 +295,21 @@ def _sheet_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
     return build_sheet.sheet_data(found), text, DONE
 
 
+def _compare_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc.job import compare, order
+    from calc.job.rig import read_rig
+
+    path, rest = _first(words, "Name the rig file.")
+    other, rest = _first(rest, "Name the other rig file too, behind the first.")
+    (own,) = _named(rest, ("--springs",))
+    springs = tables.assortment_springs() if own is None else _own_springs(own)
+    rigs = [read_rig(_file(one)) for one in (path, other)]
+    names = [rig.name or Path(one).stem for rig, one in zip(rigs, (path, other), strict=True)]
+    here, there = (order.order(rig, springs) for rig in rigs)
+    found = compare.compared(here, there, (names[0], names[1] if names[1] != names[0] else f"{names[1]}, the other"))
+    return compare.compared_data(found), compare.compared_text(found), DONE
+
+
 def _named(words: Sequence[str], names: Sequence[str]) -> list[str | None]:
     """Return the values of named options, each at most once and followed by its value."""
     found: dict[str, str] = {}
@@ -337,6 +352,7 @@ _COMMANDS: dict[str, Callable[[Sequence[str], TextIO], tuple[Any, str, int]]] = 
     "step": _step_command,
     "choose": _choose_command,
     "sheet": _sheet_command,
+    "compare": _compare_command,
     "quote": _quote_command,
     "prove": _prove_command,
 }

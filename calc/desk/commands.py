@@ -202,6 +202,16 @@ def _parser() -> tuple[Parser, list[str]]:
     )
     own.add_argument("rig", metavar="RIG.json", help="a rig file, as the rig page saves it")
     _add_json(own)
+    own = command(
+        "compare",
+        "two rigs side by side: what was entered differently, and what it comes to",
+        partial(_bridge, "compare"),
+        takes_more="all",
+        more="\n--springs LIST.csv takes your own spring list.\n",
+    )
+    own.add_argument("rig", metavar="RIG.json", help="a rig file, as the rig page saves it")
+    own.add_argument("other", metavar="OTHER.json", help="the rig file to set beside it")
+    _add_json(own)
     own = command("quote", "check a shop's quote, line by line", partial(_bridge, "quote"), takes_more="all")
     own.add_argument("quote", metavar="QUOTE.json", help="a quote file, as the quote page saves it")
     _add_json(own)

@@ -411,6 +411,33 @@ def test_the_build_sheet_alone_is_printed_on_two_pages(paper: str, reader: Calla
     assert me.page.evaluate("window.printed") is True
 
 
+def test_a_ranked_set_and_a_kept_rig_stand_beside_what_is_open(reader: Callable[..., Any]) -> None:
+    me = reader(viewport={"width": 390, "height": 800})
+    page = open_wren(me)
+    page.get_by_role("button", name="New rig").click()
+    me.settled()
+    me.fill("rig_name", "<b>Bare</b>")
+    me.fill("front.tire_rate", "1600")
+    page.locator("[data-kept-rigs]").select_option(label="Wren")
+    me.settled()
+    page.locator("summary", has_text="Side by side").click()
+    me.settled()
+    choice = page.locator("[data-rig-beside]")
+    choice.select_option(value="front 1")
+    me.settled()
+    beside = me.region("beside")
+    assert "Front tender, part" in beside
+    assert "more answers are the same" in beside
+    choice.select_option(label="the rig <b>Bare</b>")
+    me.settled()
+    beside = me.region("beside")
+    assert "Front tire rate" in beside
+    assert "1,600.0 lb/in" in beside
+    assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+    me.fill("front.tire_rate", "1500")
+    assert me.region("beside").startswith("Something was changed.")
+
+
 def test_the_saved_build_sheet_is_the_terminals(reader: Callable[..., Any], tmp_path: Path) -> None:
     me = reader()
     page = open_wren(me)

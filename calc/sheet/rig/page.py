@@ -23,7 +23,7 @@ from calc.job.order import completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
-from calc.sheet.rig import build_paper, dampers, doubt, entries, lists, ranking, sure, together
+from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ranking, sure, together
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.parts import Said, View
 from calc.sheet.step_sheet import ANSWER, REST
@@ -50,7 +50,7 @@ def rig() -> str:
         f'<div data-region="estimate" aria-live="polite">{build_paper.estimate(made)}</div>'
         '<p class="hb-status" data-region="status" role="status"></p>'
         f'<div class="hb-ledger">{sections.replace("@list@", _list_box(listed.html) + dampers.box())}</div>'
-        '<p class="hb-rig__end"><button type="button" class="hb-button" data-rig-do="print">Print the build sheet</button></p>'
+        f'{beside.fold()}<p class="hb-rig__end"><button type="button" class="hb-button" data-rig-do="print">Print the build sheet</button></p>'
         f'</form><div data-region="order"></div></calc-form></div>{_example()}'
     )
 
@@ -252,6 +252,7 @@ def _answer(
         "list": listed.html + (_search_button(waiting) if waiting else ""),
         # What was found with other dampers holds for what was entered then.
         "dampers": "",
+        beside.ACTION: beside.STALE,
         **doubt.emptied(),
     }
     for section, answer_ in _zipped(view):
@@ -262,6 +263,8 @@ def _answer(
         regions["changes"] = entries.changes(acted, display)
         regions["travel"] = entries.pairs(acted, display)
     regions |= _opened(acted, request.get("action"), display)
+    if str(request.get("action", "")).startswith(beside.ACTION):
+        regions[beside.ACTION] = beside.inside(made, request, display)
     found: dict[str, Any] = {
         # A rig into which nothing was entered yet is not kept.
         "rig": None if acted == kept == Rig() else rig_to_data(acted),

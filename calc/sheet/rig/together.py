@@ -6,7 +6,7 @@ from dataclasses import replace
 from html import escape
 
 from calc import vocabulary
-from calc.job.choose import SpringSet
+from calc.job.compare import chosen_parts
 from calc.job.order import Order
 from calc.job.pair import NOSE, WANTED_RATIO, Pair, nose_text, pair_line
 from calc.job.rig import AXLES, Entry, Rig
@@ -77,10 +77,5 @@ def taken(rig: Rig, made: Order) -> Rig:
         return rig
     values = dict(rig.values)
     for axle, one in zip(AXLES, best.sets, strict=True):
-        values |= {f"{axle}.{key}": Entry(value=part) for key, part in _parts(one, made.springs).items()}
+        values |= {f"{axle}.{key}": Entry(value=part) for key, part in chosen_parts(one, made.springs).items()}
     return replace(rig, values=values)
-
-
-def _parts(one: SpringSet, springs: Springs) -> dict[str, str]:
-    indexes = {"helper": one.helper, "tender": one.tender, "main": one.main}
-    return {f"chosen_{name}_part": "" if index is None else springs.part[index] for name, index in indexes.items()}

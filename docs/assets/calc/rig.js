@@ -8,6 +8,7 @@ import { CalcForm } from "./element.js";
 import { today } from "./prove.js";
 import { save } from "./rigs.js";
 import { readKept, writeKept } from "./storage.js";
+import { Store } from "./store.js";
 
 /** @typedef {{id: string, use: boolean, columns: Record<string, unknown>}} Listed what Python made of the list */
 
@@ -53,6 +54,7 @@ class RigPage {
     );
     form.addEventListener("change", ({ target }) => {
       if (target instanceof HTMLInputElement && target.matches("[data-rig-list]")) this.#opened(target);
+      if (target instanceof HTMLSelectElement && target.matches("[data-rig-beside]")) this.#beside(target.value);
     });
     this.#recall();
   }
@@ -62,6 +64,9 @@ class RigPage {
     switch (wanted) {
       case "print":
         window.print();
+        break;
+      case "beside":
+        this.#beside("");
         break;
       case "list-paste": {
         const field = this.#form.querySelector("[data-rig-paste]");
@@ -85,6 +90,14 @@ class RigPage {
       default:
         this.#form.renew({ action: `${wanted} ${of}`.trim() });
     }
+  }
+
+  /** @param {string} wanted what to set beside the rig that is open: a set of an axle, or "rig" and its id */
+  #beside(wanted) {
+    const store = new Store();
+    const [kind, id] = wanted.split(" ");
+    const other = kind === "rig" ? { other: store.rig(id) } : {};
+    this.#form.renew({ action: `beside ${wanted}`.trim(), rigs: store.names(), ...other });
   }
 
   /** @param {HTMLInputElement} input */

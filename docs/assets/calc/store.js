@@ -87,6 +87,11 @@ export class Store {
     });
   }
 
+  /** @param {string} id @returns {Rig | null} a kept rig; null where there is none any more */
+  rig(id) {
+    return Object.hasOwn(this.#book.rigs, id) ? this.#book.rigs[id] : null;
+  }
+
   /** @param {Rig} rig @returns {string | undefined} the id of a kept rig that is the same */
   same(rig) {
     return Object.keys(this.#book.rigs).find((id) => alike(this.#book.rigs[id], rig));
