@@ -249,7 +249,7 @@ def group(item: Group, rig: Rig, display: Display) -> str:
 def _line(is_a: Any, names: Sequence[str], rig: Rig, display: Display) -> str:
     cells = "".join(_cell(is_a, name, rig, display, of_pair=len(names) > 1) for name in names)
     messages = "".join(
-        f'<p class="hb-error" id="r-{name.replace(".", "-")}-e" data-error-of="{name}" hidden></p>' for name in names
+        f'<p class="hb-error" id="{_identity(name)}-e" data-error-of="{name}" hidden></p>' for name in names
     )
     title = escape(is_a.help)
     kind = "hb-pair--text" if isinstance(is_a, Text) else "" if len(names) > 1 else "hb-pair--one"
@@ -261,7 +261,7 @@ def _line(is_a: Any, names: Sequence[str], rig: Rig, display: Display) -> str:
 
 
 def _identity(name: str) -> str:
-    return f"r-{name.replace('.', '-')}"
+    return f"r-{name}"
 
 
 def _cell(is_a: Any, name: str, rig: Rig, display: Display, *, of_pair: bool) -> str:

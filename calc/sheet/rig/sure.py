@@ -103,7 +103,7 @@ def _line(key: str, rig: Rig, display: Display) -> str:
     quantity = keys()[key].quantity
     entry = entry_of(rig, key)
     name, origin_name = f"{key}.{PLUS_MINUS}", f"{key}.{ORIGIN}"
-    identity = f"r-{key.replace('.', '-')}"
+    identity = f"r-{key}"
     own = "" if entry is None else entry.origin
     doubt = markup.number_input(
         name, text_of(rig, key, display), identity=f"{identity}-pm", described=f"{identity}-pm-e"
