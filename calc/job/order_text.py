@@ -27,6 +27,7 @@ WIDTH = 80
 _RANKED = 5
 
 _LENGTH = vocabulary.length
+_LABEL = 31
 _FREQUENCY = vocabulary.natural_frequency
 
 
@@ -220,7 +221,12 @@ def _cases(item: AxleOrder, display: Display) -> Iterable[str]:
     for case in item.cases:
         numbers = [display.text(value, _LENGTH) for value in (case.damper_length, case.bump_left, case.droop_left)]
         ride = display.text(case.ride_frequency, _FREQUENCY)
-        yield with_spaces(f"  {case.label[:31]:<32}{numbers[0]:>16}{numbers[1]:>10}{numbers[2]:>10}{ride:>10}")
+        label = case.label
+        if len(label) > _LABEL:
+            # A name is never cut: it has a line of its own, and so have its numbers.
+            yield from (f"  {line}" for line in textwrap.wrap(label, WIDTH - 2))
+            label = ""
+        yield with_spaces(f"  {label:<32}{numbers[0]:>16}{numbers[1]:>10}{numbers[2]:>10}{ride:>10}")
 
 
 def _damping(item: AxleOrder, display: Display) -> str:
