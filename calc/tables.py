@@ -626,6 +626,9 @@ def cell_slices(
 
     Raises DataError when the text as a whole is no list: empty, too big, not a table.
     """
+    # In the browser a package that is not there yet is fetched when the first part asks for it, and only then.
+    import pandas as pd  # noqa: F401
+
     numbered = yield from _numbered_rows(text, layout.noun)
     at = _heading_row(numbered, layout)
     headings = tuple(cell.strip() for cell in numbered[at][1])

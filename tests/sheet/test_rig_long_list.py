@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from collections.abc import Iterator
 from typing import Any
 
@@ -153,3 +155,16 @@ def test_thousands_of_rows_of_rubbish_are_told_in_parts_and_few_are_shown() -> N
     assert "cells cannot be used" in shown
     assert "<b>" not in shown
     assert len(shown) < 40_000
+
+
+def test_what_the_browser_must_fetch_is_asked_for_in_the_first_part() -> None:
+    """Only there does a page wait for a package that is missing."""
+    request = {"do": "list", "name": "rig", "fields": {}, "typed": [], "list_text": long_list(6_000)}
+    code = (
+        "import json, sys; from calc import bridge; work = bridge.begin(sys.stdin.read()); "
+        "assert 'pandas' not in sys.modules; assert 'progress' in json.loads(work.next()); print('pandas' in sys.modules)"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", code], input=json.dumps(request), capture_output=True, text=True, check=True
+    )
+    assert told.stdout.strip() == "True"
