@@ -255,17 +255,20 @@ class Picture:
         divider: float | None = None,
         ring: float | None = None,
         threads: float | None = None,
+        helper_divider: float | None = None,
     ) -> None:
         """A coil-over, rod down, by the heights of its parts: eyes, adjuster, body's end, lower seat.
 
-        With a divider it carries a tender above the divider and a main below it, else one spring.
+        With a divider it carries a tender above the divider and a main below it, else one spring; with a helper's divider
+        a helper stands on top, nearly closed.
         """
         scale = half / 36
         eye, body_half, rod_half = 12 * scale, 17 * scale, 5 * scale
         thick, seat_thick, divider_thick = 13 * scale, 9 * scale, 12 * scale
-        runs = [(adjuster + thick, seat, turns[1])]
-        if divider is not None:
-            runs = [(adjuster + thick, divider, turns[0]), (divider + divider_thick, seat, turns[1])]
+        dividers = [place for place in (helper_divider, divider) if place is not None]
+        counts = [*([3] if helper_divider is not None else []), *([turns[0]] if divider is not None else []), turns[1]]
+        tops = [adjuster + thick, *(place + divider_thick for place in dividers)]
+        runs = list(zip(tops, [*dividers, seat], counts, strict=True))
         self.eye(x, top, eye)
         self.eye(x, bottom, eye)
         for upper, lower, count in runs:
@@ -278,10 +281,10 @@ class Picture:
                 y += max(6 * scale, 4)
         self.rect(x - rod_half, body, 2 * rod_half, bottom - eye - body)
         self.rect(x - half - 6 * scale, adjuster, 2 * half + 12 * scale, thick, "solid")
-        self.coil_front(x, runs[0][0], runs[0][1], runs[0][2], half)
+        self.coil_front(x, *runs[0], half)
         if ring is not None:
             self.rect(x - 27 * scale, ring - divider_thick, 54 * scale, divider_thick)
-        if divider is not None:
-            self.rect(x - half - 8 * scale, divider, 2 * half + 16 * scale, divider_thick, "solid")
-            self.coil_front(x, runs[1][0], runs[1][1], runs[1][2], half)
+        for place, run in zip(dividers, runs[1:], strict=True):
+            self.rect(x - half - 8 * scale, place, 2 * half + 16 * scale, divider_thick, "solid")
+            self.coil_front(x, *run, half)
         self.rect(x - half - 10 * scale, seat, 2 * half + 20 * scale, seat_thick, "solid")

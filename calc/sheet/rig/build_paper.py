@@ -182,11 +182,9 @@ def _bench(made: Order, display: Display, prefix: str) -> str:
             ring_gap=None if gap is None else display.text(gap, _LENGTH),
             tender=None if item.chosen.tender is None else _caption(made.springs, item.chosen.tender, display),
             main=_caption(made.springs, item.chosen.main, display),
+            helper=None if item.chosen.helper is None else _caption(made.springs, item.chosen.helper, display),
         )
-        on_top = "" if item.chosen.helper is None else ". The helper and its divider stand on top, not drawn."
-        figures.append(
-            f'<figure class="hb-fig"><figcaption>{item.axle.capitalize()}{on_top}</figcaption>{drawn}</figure>'
-        )
+        figures.append(f'<figure class="hb-fig"><figcaption>{item.axle.capitalize()}</figcaption>{drawn}</figure>')
         turns.append(_turns(item, values["preload_turns"] or 0.0))
     steps = (
         "Run the adjuster down until the springs just stop rattling.",
