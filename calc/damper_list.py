@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Generator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -132,7 +132,14 @@ def read_damper_list(text: str, *, columns: Mapping[str, Column] | None = None) 
     >>> found.dampers.part, round(float(found.dampers.damper_collapsed[0]), 4), found.dampers.gives("gas_pressure", 0)
     (('A',), 0.4826, False)
     """
-    cells = tables.read_cells(text, DAMPERS, columns)
+    return tables.to_the_end(damper_list_slices(text, columns=columns))
+
+
+def damper_list_slices(
+    text: str, *, columns: Mapping[str, Column] | None = None
+) -> Generator[tuple[int, int], None, DamperList]:
+    """Read a reader's own damper list in small parts: yields (rows done, rows in all) after each, and returns the list."""
+    cells = yield from tables.cell_slices(text, DAMPERS, columns)
     if cells.problem:
         none = np.zeros(0, dtype=np.bool_)
         empty = replace(

@@ -219,6 +219,12 @@ def test_other_dampers_are_tried_when_asked_and_the_next_edit_empties_the_block(
     expect(block).to_contain_text("Rear, with another damper")
     page.locator('[name="front.tire_rate"]').fill("1490")
     expect(block).to_be_empty()
+    head = "part;stroke (in);extended (in);spring ID (in);adjuster (in);turns (per in);seat to seat (in)"
+    page.locator("[data-rig-dampers]").set_input_files(
+        files=[{"name": "ours.csv", "mimeType": "text/csv", "buffer": f"{head}\nMINE-7;12;31;3;4;12;26.5\n".encode()}]
+    )
+    expect(block).to_contain_text("Your list: 1 of 1 rows can be used.", timeout=60_000)
+    expect(block).to_contain_text("MINE-7")
 
 
 def test_a_rig_goes_through_file_link_and_undo(reader: Callable[..., Any], tmp_path: Path) -> None:

@@ -1,65 +1,60 @@
-"""The rig page's block on other dampers: worked out only when asked, in slices, and emptied by the next edit."""
+"""An own damper list on the rig page: read in parts, told how it was understood, tried in place of the handbook's."""
 
 from __future__ import annotations
 
 import json
-import re
-from html import unescape
 from typing import Any
 
 from calc import bridge
-from calc.job.bodies import choose_with_dampers
-from calc.job.rig import Rig, rig_to_data, wren
-from calc.sheet.rig import dampers, rig
-from calc.tables import assortment_dampers, assortment_springs
+from calc.job.rig import rig_to_data, wren
 
-WREN = rig_to_data(wren())
+HEAD = "part;stroke (in);extended (in);spring ID (in);adjuster (in);turns (per in);seat to seat (in)"
+GOOD = "MINE-7;12;31;3;4;12;26.5"
 
 
-def worked(data: Any) -> tuple[list[dict[str, Any]], dict[str, Any]]:
-    work = bridge.begin(json.dumps({"do": "dampers", "name": "rig", "rig": data, "fields": {}, "typed": []}))
-    parts = []
-    while "done" not in (part := json.loads(work.next())):
-        parts.append(part["progress"])
-    return parts, part["done"]
+def tried(text: str) -> tuple[str, list[str]]:
+    """The block of the page after a list was tried, and what was told on the way."""
+    request: dict[str, Any] = {
+        "do": "dampers",
+        "rig": rig_to_data(wren()),
+        "fields": {},
+        "typed": [],
+        "dampers_text": text,
+    }
+    parts = bridge.begin(json.dumps(request))
+    on_the_way = []
+    while True:
+        told = json.loads(parts.next())
+        if "done" in told:
+            return told["done"]["regions"]["dampers"], on_the_way
+        on_the_way.append(told["progress"]["text"])
 
 
-def test_the_page_holds_the_block_in_section_six_and_nothing_found_yet() -> None:
-    html = rig()
-    section = html[html.index('id="s6"') : html.index('id="s7"')]
-    assert dampers.box() in section
-    assert 'data-long="dampers"' in dampers.box()
-    assert '<div data-region="dampers" aria-live="polite"></div>' in dampers.box()
+def test_an_own_damper_is_tried_and_the_list_is_told_as_understood() -> None:
+    html, on_the_way = tried(f"{HEAD}\n{GOOD}\n")
+    assert "Your list: 1 of 1 rows can be used." in html
+    assert "“stroke (in)”: damper stroke, in" in html
+    assert "MINE-7" in html
+    assert "DP-" not in html
+    assert any(text.startswith("Trying MINE-7 at the front") for text in on_the_way)
 
 
-def test_the_block_shows_the_pairs_that_the_search_finds() -> None:
-    parts, done = worked(WREN)
-    assert [part["done"] <= part["total"] for part in parts] == [True] * len(parts)
-    assert parts[0]["text"] == "Trying DP-03 at the front: 0 of 4 dampers done."
-    html = done["regions"]["dampers"]
-    for axle in ("front", "rear"):
-        found = choose_with_dampers(wren(), axle, assortment_dampers(), assortment_springs())
-        section = html[html.index(f"<h3>{axle.capitalize()}") :]
-        assert re.findall(r'<th scope="row">([^<]*)</th>', section)[: len(found.pairs)] == [
-            pair.part for pair in found.pairs
-        ]
-    assert "DP-09: too long collapsed: it bottoms before the bump stop is solid (by 0.50\xa0in)." in unescape(html)
+def test_a_wrong_cell_is_told_by_row_and_column_and_the_rest_is_tried() -> None:
+    html, _ = tried(f"{HEAD}\n{GOOD}\nMINE-8;twelve;31;3;4;12;26.5\n")
+    assert "Your list: 1 of 2 rows can be used." in html
+    assert "1 cell cannot be used" in html
+    assert "MINE-8" not in html.split("</details>")[-1]
 
 
-def test_only_the_block_is_painted_and_the_next_answer_empties_it() -> None:
-    _, done = worked(WREN)
-    assert set(done) == {"regions", "problem"}
-    assert set(done["regions"]) == {"dampers"}
-    asked = json.dumps({"do": "rig", "name": "rig", "rig": WREN, "fields": {}, "typed": []})
-    assert json.loads(bridge.call(asked))["regions"]["dampers"] == ""
+def test_a_unit_that_stands_nowhere_is_asked_for_and_nothing_is_searched() -> None:
+    html, on_the_way = tried(f"{HEAD.replace('stroke (in)', 'stroke')}\n{GOOD}\n")
+    assert "The unit stands nowhere in “stroke”." in html
+    assert not any(text.startswith("Trying") for text in on_the_way)
 
 
-def test_a_blank_rig_is_told_what_is_needed() -> None:
-    parts, done = worked(rig_to_data(Rig()))
-    assert parts == []
-    assert "It needs front extended length." in done["regions"]["dampers"]
-
-
-def test_a_rig_that_cannot_be_read_says_so() -> None:
-    _, done = worked({"format": "another"})
-    assert done["problem"]
+def test_what_is_no_list_says_so_and_hostile_text_stays_text() -> None:
+    html, _ = tried("")
+    assert "hb-error" in html
+    html, _ = tried(f"{HEAD}\n{GOOD.replace('MINE-7', '<img src=x onerror=alert(1)>')}\n")
+    assert "<img" not in html
+    assert "&lt;img" in html

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from html import escape
@@ -16,6 +16,7 @@ from calc.tables import (
     MOST_BYTES,
     NUMBERS,
     WORDS,
+    CellError,
     Column,
     SpringList,
     Springs,
@@ -212,7 +213,7 @@ def _html(listed: SpringList, *, used: bool) -> str:
         problem = listed.problem or "No row of this list can be used as its columns are understood."
         told = f'<p class="hb-error">{escape(problem)}</p>'
         act = '<button type="button" class="hb-more" data-rig-do="list-drop">Leave it</button>'
-    return f"{told}{_proposal(listed)}{_errors(listed)}<p>{act}</p>"
+    return f"{told}{_proposal(listed)}{errors_table(listed.errors, listed.error_count)}<p>{act}</p>"
 
 
 def _proposal(listed: SpringList) -> str:
@@ -248,18 +249,19 @@ def _proposed(name: str, listed: SpringList) -> str:
     return f'<tr><th scope="row">{label}</th><td>{chosen}</td><td>{unit}</td></tr>'
 
 
-def _errors(listed: SpringList) -> str:
-    if not listed.errors:
+def errors_table(errors: Sequence[CellError], total: int) -> str:
+    """Return the cells of a list that cannot be used, by row and column; nothing where all can."""
+    if not errors:
         return ""
     rows = "".join(
         f'<tr><td class="n">{error.row}</td><td>{escape(error.column)}</td>'
         f"<td>{escape(error.problem)} {escape(error.allowed)}</td></tr>"
-        for error in listed.errors[:_MOST_TOLD]
+        for error in errors[:_MOST_TOLD]
     )
-    more = listed.error_count - min(len(listed.errors), _MOST_TOLD)
+    more = total - min(len(errors), _MOST_TOLD)
     rest = f'<p class="hb-note">And {more:,} more.</p>' if more else ""
     return (
-        f'<details class="hb-open" open><summary>{count(listed.error_count, "cell")} cannot be used</summary>'
+        f'<details class="hb-open" open><summary>{count(total, "cell")} cannot be used</summary>'
         '<table class="hb-table"><thead><tr><th scope="col" class="n">Row</th><th scope="col">Column</th>'
         f'<th scope="col">What is wrong</th></tr></thead><tbody>{rows}</tbody></table>{rest}</details>'
     )

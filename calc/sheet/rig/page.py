@@ -175,7 +175,10 @@ def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
 
 
 def damper_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
-    """Try every damper of the handbook's list in slices: progress after each, that part of the page last."""
+    """Try every damper of the handbook's list, or of the reader's own, in slices: progress after each, the part last.
+
+    An own list comes as its text, `dampers_text`.
+    """
     typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
     try:
         kept = _kept(request)
@@ -184,7 +187,20 @@ def damper_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
         return
     read, _ = entries.read_entries(kept, fields, typed, display)
     listed = lists.listing(request, fields, typed)
-    for part in dampers.found_slices(read, listed.springs, display):
+    own = None
+    text = request.get("dampers_text")
+    try:
+        for step in dampers.reading(text) if isinstance(text, str) else ():
+            if isinstance(step, tuple):
+                done, total = step
+                told = f"Reading your list: {done:,} of {total:,} rows."
+                yield {"progress": {"done": done, "total": total, "text": told}}
+            else:
+                own = step
+    except DataError as problem:
+        yield {"done": {"regions": {"dampers": f'<p class="hb-error">{escape(str(problem))}</p>'}, "problem": None}}
+        return
+    for part in dampers.found_slices(read, listed.springs, display, own):
         if isinstance(part, str):
             yield {"done": {"regions": {"dampers": part}, "problem": None}}
         else:

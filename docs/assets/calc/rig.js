@@ -54,6 +54,7 @@ class RigPage {
     );
     form.addEventListener("change", ({ target }) => {
       if (target instanceof HTMLInputElement && target.matches("[data-rig-list]")) this.#opened(target);
+      if (target instanceof HTMLInputElement && target.matches("[data-rig-dampers]")) this.#tried(target);
       if (target instanceof HTMLSelectElement && target.matches("[data-rig-beside]")) this.#beside(target.value);
     });
     this.#recall();
@@ -107,6 +108,15 @@ class RigPage {
     if (file.size > LARGEST) this.#say("This list is too large (5 MB is the limit). Nothing was changed.");
     else this.#take(decoded(await file.arrayBuffer()));
     // So that the same file can be chosen again.
+    input.value = "";
+  }
+
+  /** Try the dampers of a file; nothing of it is kept. @param {HTMLInputElement} input */
+  async #tried(input) {
+    const [file] = input.files ?? [];
+    if (!file) return;
+    if (file.size > LARGEST) this.#say("This list is too large (5 MB is the limit). Nothing was changed.");
+    else await this.#form.work("dampers", { dampers_text: decoded(await file.arrayBuffer()) });
     input.value = "";
   }
 
