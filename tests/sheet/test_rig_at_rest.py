@@ -11,7 +11,7 @@ import pytest
 from calc.job import order
 from calc.job.axle_order import side_settings
 from calc.job.order_text import text_of
-from calc.job.rig import Item, Rig, wren
+from calc.job.rig import Entry, Item, Rig, wren
 from calc.job.standing import Standing
 from calc.quantity import SHOP, Display
 from calc.sheet.rig import build_paper
@@ -133,6 +133,20 @@ def test_the_printed_order_gives_both_damper_lengths() -> None:
     assert "taken alike" not in told
     blind = replace(wren(), values={key: one for key, one in wren().values.items() if key != "front.mount_base"})
     assert "Left and right are taken alike" in _print(order.order(blind, assortment_springs()))
+
+
+def test_many_load_cases_stand_in_one_table() -> None:
+    cases = wren().load_cases
+    more = tuple(replace(case, name=f"{case.name} {turn}") for turn in (1, 2) for case in cases)
+    reference = {**wren().values, "reference_case": Entry(value="crew 1")}
+    made = order.order(replace(wren(), load_cases=more, values=reference), assortment_springs())
+    told = _print(made)
+    standing = made.standing
+    assert isinstance(standing, Standing)
+    for case in standing.rest.cases:
+        left, right = (corner.damper_length / 0.0254 for corner in case.corners[:2])
+        assert f"{left:.2f} and {right:.2f} in" in told
+    assert "Load case, left and right" in told
 
 
 def test_names_of_load_cases_stay_text() -> None:

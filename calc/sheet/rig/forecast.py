@@ -6,8 +6,10 @@ from html import escape
 
 from calc import vocabulary
 from calc.job.build_sheet import BuildSheet, CaseForecast, forecast_values, setting_values, told_rows, words
-from calc.quantity import Display
+from calc.quantity import Display, Quantity
 
+# More load cases than these stand in one table, a line for each axle.
+_MOST_IN_FULL = 3
 _READ = ("Pushed down", "Lifted", "Scale")
 
 
@@ -22,11 +24,41 @@ def forecast(sheet: BuildSheet, display: Display) -> str:
     """Return what each corner will do in every load case."""
     alike = "" if sheet.solved else " Left and right are taken alike: the whole rig could not be solved."
     doubt = max(case.plus_minus for case in sheet.cases)
-    tables = "".join(_case(case, display) for case in sheet.cases)
+    many = len(sheet.cases) > _MOST_IN_FULL
+    tables = _compact(sheet.cases, display) if many else "".join(_case(case, display) for case in sheet.cases)
     return (
         f'<h3>What it will do</h3>{tables}<p class="hb-note">Damper lengths ±\u00a0'
         f"{display.text(doubt, vocabulary.length)} from spring rate, spring length and weights.{alike}</p>"
     )
+
+
+def _compact(cases: tuple[CaseForecast, ...], display: Display) -> str:
+    """Return many load cases in one table, a line for each axle with its left and its right, so that it fits the page."""
+    columns = ("Tire", "Damper, eye to eye", "Bump left", "Droop left", "Ride")
+    head = "".join(f'<th scope="col" class="n">{name}</th>' for name in columns)
+    rows = ""
+    for case in cases:
+        for left, right in zip(case.corners[::2], case.corners[1::2], strict=True):
+            texts = (
+                _both(left.tire_mass, right.tire_mass, vocabulary.corner_mass, display),
+                _both(left.damper_length, right.damper_length, vocabulary.damper_length, display),
+                _both(left.bump_left, right.bump_left, vocabulary.length, display),
+                _both(left.droop_left, right.droop_left, vocabulary.length, display),
+                display.text(left.ride_frequency, vocabulary.natural_frequency),
+            )
+            cells = "".join(
+                f'<td class="n" data-label="{name}">{text}</td>' for name, text in zip(columns, texts, strict=True)
+            )
+            axle = left.corner.partition("_")[2]
+            rows += f'<tr><th scope="row">{escape(case.label)} <small>{axle}</small></th>{cells}</tr>'
+    return (
+        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Load case, left and right</th>'
+        f"{head}</tr></thead><tbody>{rows}</tbody></table>"
+    )
+
+
+def _both(left: float, right: float, quantity: Quantity, display: Display) -> str:
+    return f"{display.number(left, quantity)} and {display.text(right, quantity)}"
 
 
 def _case(case: CaseForecast, display: Display) -> str:
