@@ -17,7 +17,10 @@ from calc.desk.environment import NotReadyError
 from calc.desk.places import ROOT
 from calc.errors import HandbookError
 
-NAMES = ["serve", "build", "test", "shots", "bench", "release", "answers", "steps", "step", "choose", "quote", "prove"]
+NAMES = [
+    *("serve", "build", "test", "shots", "bench", "release", "answers"),
+    *("steps", "step", "choose", "sheet", "compare", "quote", "prove"),
+]
 
 
 @pytest.fixture
@@ -163,6 +166,8 @@ def test_words_that_a_command_passes_on(monkeypatch: pytest.MonkeyPatch, inside:
         ["choose", "rig.json", "--json"],
         ["choose", "--springs", "own.csv", "rig.json"],
         ["quote", "quote.json"],
+        ["sheet", "rig.json", "--csv", "--date", "2026-11-25"],
+        ["compare", "rig.json", "other.json"],
         ["prove", "rig.json", "measured.json", "--json"],
     ],
 )
