@@ -22,17 +22,8 @@ from calc.job.centers import unsprung_moment
 from calc.job.coilover import Coilover
 from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, corner_masses, unsprung_mass
 from calc.job.travel import motion
-from calc.ride._rest import (
-    ON_STOPS,
-    REFUSALS,
-    SOLID_RATE,
-    STANDS,
-    Array,
-    AxialForces,
-    Rest,
-    RestRigs,
-    solve,
-)
+from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest, solve
+from calc.ride._rest_energy import SOLID_RATE, Array, AxialForces, RestRigs
 from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
 from calc.units import INCH

@@ -35,7 +35,8 @@ from calc.job.prove_trim import Room, Trim, trim
 from calc.job.rig import AXLES, CORNERS, LoadCase, Rig
 from calc.job.sides import set_apart
 from calc.job.standing import Standing
-from calc.ride._rest import REFUSALS, Array
+from calc.ride._rest import REFUSALS
+from calc.ride._rest_energy import Array
 from calc.spring._stack_curve import StackCurve
 from calc.tables import Springs
 from calc.units import INCH

@@ -21,7 +21,8 @@ from calc.constants import GRAVITY
 from calc.job.at_rest import Stand, stands
 from calc.job.prove_readings import Proof, State
 from calc.job.rig import AXLES, CORNERS, Rig
-from calc.ride._rest import Array, Rest, solve
+from calc.ride._rest import Rest, solve
+from calc.ride._rest_energy import Array
 from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
 from calc.units import INCH

@@ -14,7 +14,7 @@ import numpy as np
 from calc.job.axle import HALF_TURN
 from calc.job.prove_model import Model
 from calc.job.turns import MOST_TURNED
-from calc.ride._rest import Array
+from calc.ride._rest_energy import Array
 from calc.spring._stack_curve import StackCurve
 
 RULE = "The fewest corners, in half turns, that bring all four heights to the ordered ones; cross weight follows."

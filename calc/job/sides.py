@@ -18,7 +18,8 @@ from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, CORNERS
 from calc.job.turns import LEVEL_FRAME, MOST_TURNED, level
 from calc.quantity import SHOP, Display
-from calc.ride._rest import Array, Rest
+from calc.ride._rest import Rest
+from calc.ride._rest_energy import Array
 from calc.spring._stack_curve import StackCurve
 from calc.step import Finding
 from calc.units import NO_BREAK

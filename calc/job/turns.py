@@ -14,7 +14,8 @@ import numpy as np
 from calc.constants import GRAVITY
 from calc.job.at_rest import Stand, stands, words
 from calc.job.rig import CORNERS
-from calc.ride._rest import NOT_FOUND, REFUSALS, SOLID_RATE, Array, Influence, Rest
+from calc.ride._rest import NOT_FOUND, REFUSALS, Influence, Rest
+from calc.ride._rest_energy import SOLID_RATE, Array
 from calc.spring._stack_curve import StackCurve
 from calc.units import INCH
 

@@ -10,7 +10,8 @@ import numpy as np
 from calc import units, vocabulary
 from calc.constants import GRAVITY
 from calc.quantity import Quantity
-from calc.ride._rest import Array, AxialForces, Rest, RestRigs, solve
+from calc.ride._rest import Rest, solve
+from calc.ride._rest_energy import Array, AxialForces, RestRigs
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
 from calc.vocabulary import (
     AdjusterTurnsPerLength,

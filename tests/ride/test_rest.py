@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from calc.desk import rest_balance as balance
 from calc.ride import _rest
-from calc.ride._rest import AxialForces, RestRigs, solve
+from calc.ride._rest import solve
+from calc.ride._rest_energy import SOLID_RATE, AxialForces, Energy, RestRigs
 from calc.spring._stack_curve import StackCurve
 
 GRAVITY = 9.80665
@@ -225,7 +226,7 @@ def _wild(random: np.random.Generator, count: int) -> RestRigs:
         main_stroke=draw(0.05, 0.4, 4),
     )
     solid = stroke - np.minimum(draw(0.0, 0.05, 4), stroke / 2)
-    stop = np.full((count, 4), _rest.SOLID_RATE)
+    stop = np.full((count, 4), SOLID_RATE)
     area = maybe(draw(1e-4, 8e-4, 4), 0.0)
     return RestRigs(
         sprung_weight=draw(300, 9000) * GRAVITY,
@@ -339,7 +340,7 @@ def test_more_force_in_a_coilover_never_lowers_its_own_corner(seed: int) -> None
 def test_gradient_and_second_derivatives_are_those_of_the_energy(seed: int) -> None:
     random = np.random.default_rng(seed)
     rigs = _wild(random, 5)
-    energy = _rest._Energy.of(rigs, 5)
+    energy = Energy.of(rigs, 5)
     state = energy.start() + random.normal(0.0, 0.02, (5, 7))
     gradient, second = energy.slopes(state)
     step = 1e-6

@@ -50,7 +50,7 @@ def _all(rounds: int, *, quick: bool) -> Iterator[Row]:
     ):
         yield _told(row)
     yield _told(interpreter.looped(rounds=min(rounds, 3), springs=14))
-    yield _told(interpreter.rested(rounds=min(rounds, 3), rigs=100))
+    yield _told(interpreter.rested(rounds=min(rounds, 3), rigs=200))
     if quick:
         return
     site = build.build(False)
