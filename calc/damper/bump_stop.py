@@ -12,6 +12,7 @@ from calc.chart import Chart, Curve, Guide, Panel
 from calc.constants import GRAVITY
 from calc.damper._pad import PadForce, pad_cubic, pad_force
 from calc.quantity import Display, Quantity
+from calc.roots import turns_positive
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
@@ -24,7 +25,7 @@ from calc.vocabulary import (
     velocity,
 )
 
-_ROUNDS = 80
+_MOST_DOUBLINGS = 80
 _energy = Quantity(
     label="Energy", symbol="E", kind=units.ENERGY, low=0.0, high=1e6, typical=200.0, help="Taken in by the pad."
 )
@@ -203,14 +204,13 @@ def bump_stop(
 
     fallen = weight * drop_height
     # Past ride, where the spring holds the weight up: from there on, everything slows the body.
-    low, high = 0.0 * (fallen + solid), 0.0 * fallen + solid + droop_travel
-    for _ in range(_ROUNDS):
-        high = np.where(stored(high) < fallen, 2 * high, high)
-    for _ in range(_ROUNDS):
-        middle = (low + high) / 2
-        short = stored(middle) < fallen
-        low, high = np.where(short, middle, low), np.where(short, high, middle)
-    deepest = ((low + high) / 2)[()]
+    high = 0.0 * fallen + solid + droop_travel
+    for _ in range(_MOST_DOUBLINGS):
+        short = stored(high) < fallen
+        if not np.any(short):
+            break
+        high = np.where(short, 2 * high, high)
+    deepest = turns_positive(lambda travel: stored(travel) - fallen, 0.0, high)
     squash = np.clip(pad_motion_ratio * deepest - pad_gap, 0.0, pad_depth)
     beyond = np.maximum(pad_motion_ratio * deepest - pad_gap - pad_depth, 0.0)
     push = dynamic_factor * (pad_rate * squash + cubic * squash**3) + pad_solid_rate * beyond

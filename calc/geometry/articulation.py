@@ -12,6 +12,7 @@ import numpy as np
 from calc import units
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.quantity import Display, Quantity
+from calc.roots import turns_positive
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
@@ -42,7 +43,6 @@ from calc.vocabulary import (
 _DEGREE = math.pi / 180
 # Beyond this a linked axle is out of its bushings, and the plane picture is no longer true.
 _MOST_TURNED = 45 * _DEGREE
-_ROUNDS = 60
 _wheel_travel = travel_left.called
 _part = mount_base.called("Part", low=-3.0, high=3.0, usual=None)
 _turn = lean.called("Angle of the axle", "ψ", "How far the axle has turned about its roll center.")
@@ -259,16 +259,15 @@ class _Line:
         return np.hypot(*self.reach(lifted, turned))
 
     def one_wheel(self, target: Any) -> Any:
-        """Return how far one wheel goes, the other one staying, until the coil-over has a length; by halving."""
+        """Return how far one wheel goes, the other one staying, until the coil-over has a length."""
         heave, alone = self.lifted(target), self.track / 2 * np.sin(self.turned(target))
-        low, high = np.minimum(heave + alone, 0.0), np.maximum(heave + alone, 0.0)
-        for _ in range(_ROUNDS):
-            middle = (low + high) / 2
-            outward, below = self.reach(middle / 2, np.arcsin(np.clip(middle / self.track, -1.0, 1.0)))
+
+        def short(wheel: Any) -> Any:
+            outward, below = self.reach(wheel / 2, np.arcsin(np.clip(wheel / self.track, -1.0, 1.0)))
             # A lower eye that has passed the upper one is beyond, however long the line has become again.
-            longer = (np.hypot(outward, below) > target) & (below > 0)
-            low, high = np.where(longer, middle, low), np.where(longer, high, middle)
-        return ((low + high) / 2)[()]
+            return np.where(below > 0, target - np.hypot(outward, below), target)
+
+        return turns_positive(short, np.minimum(heave + alone, 0.0), np.maximum(heave + alone, 0.0))
 
 
 def _chart(values: Values, display: Display) -> Chart:

@@ -130,8 +130,11 @@ def four(front: StackCurve, rear: StackCurve) -> StackCurve:
 
 def of_corners(*sets: Sequence[StackCurve]) -> StackCurve:
     """Return the springs of the four corners, of one set or of several, as one curve of shape (sets, 4)."""
+    each = {id(one): one for corners in sets for one in corners}
+    places = {key: place for place, key in enumerate(each)}
+    chosen = np.array([[places[id(one)] for one in corners] for corners in sets])
     values: dict[str, Any] = {
-        name: np.array([[float(getattr(one, name)) for one in corners] for corners in sets]) for name in _PARTS
+        name: np.array([float(getattr(one, name)) for one in each.values()])[chosen] for name in _PARTS
     }
     return stack_curve(**values)
 
@@ -151,7 +154,13 @@ def needs(rig: Rig) -> tuple[str, ...]:
 
 
 def old_springs(rig: Rig) -> StackCurve | Needs:
-    """Return the springs that the rig was weighed on, or what is not known of them. Their solid lengths are not asked."""
+    """Return the springs that the rig was weighed on, of shape (1, 4), or what is not known of them."""
+    found = old_stacks(rig)
+    return found if isinstance(found, Needs) else four(*found)
+
+
+def old_stacks(rig: Rig) -> tuple[StackCurve, StackCurve] | Needs:
+    """Return the old springs front and rear, or what is not known of them. Their solid lengths are not asked."""
     missing = tuple(f"{axle}.{name}" for axle in AXLES for name in OLD_SPRINGS if rig.get(f"{axle}.{name}") is None)
     if missing:
         return Needs(keys=missing)
@@ -163,11 +172,21 @@ def old_springs(rig: Rig) -> StackCurve | Needs:
         )
         for axle in AXLES
     )
-    return four(front, rear)
+    return front, rear
+
+
+# The last rig that was made ready: the search, the pairs and the standing ask for the same one.
+_last: list[tuple[Rig, Stand | Needs]] = []
 
 
 def stand(rig: Rig) -> Stand | Needs:
     """Return the rig ready to be solved, or what it still needs or what contradicts itself."""
+    if not _last or _last[0][0] != rig:
+        _last[:] = [(rig, _made_ready(rig))]
+    return _last[0][1]
+
+
+def _made_ready(rig: Rig) -> Stand | Needs:
     missing = needs(rig)
     if missing:
         return Needs(keys=missing)

@@ -267,7 +267,7 @@ def _outcome(name: str, given: Mapping[str, Any], doubts: Mapping[str, float], d
 
 
 # Room for all motions of a rig, in shop units and in a reader's own.
-@lru_cache(maxsize=48)
+@lru_cache(maxsize=24)
 def _run(
     name: str, known: tuple[Any, ...], sure: tuple[Any, ...], system: str, units: tuple[Any, ...]
 ) -> Outcome | None:

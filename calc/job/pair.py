@@ -16,11 +16,12 @@ import numpy as np
 from calc import vocabulary
 from calc.job import rank_weights
 from calc.job._ranking import rank_key
+from calc.job._solved import on_pairs
 from calc.job.at_rest import Stand, of_corners, stand
 from calc.job.axle import Needs, stack_of
 from calc.job.choose import Choice, Problem, SpringSet
-from calc.job.resolved import Resolved, contradictions
-from calc.job.rig import AXLES, Rig
+from calc.job.resolved import Resolved, keeping
+from calc.job.rig import AXLES, CORNERS, Rig
 from calc.job.standing import EVEN_CROSS
 from calc.quantity import Display
 from calc.tables import Springs
@@ -100,19 +101,18 @@ def _pairs(
 ) -> Pairs:
     front, rear = (choice.ranked for choice in choices)
     both = [(one, other) for one in front for other in rear]
-    stacks = {id(one): stack_of(springs, one) for one in (*front, *rear)}
-    rest = ready.solve(of_corners(*([stacks[id(one)] for one in pair for _ in range(2)] for pair in both)))
+    rest = on_pairs(rig, springs, *both)
+    if rest is None:
+        stacks = {id(one): stack_of(springs, one) for one in (*front, *rear)}
+        rest = ready.solve(of_corners(*([stacks[id(one)] for one in pair for _ in range(2)] for pair in both)))
     cross = float(rig.get("wanted_cross_share") or EVEN_CROSS)
     weights = rank_weights.pair_weights(rig.ranking())
     cases, reference = len(ready.cases), problems[0].reference
+    status, travel = rest.status.reshape(-1, cases), rest.travel.reshape(-1, cases, len(CORNERS))
+    kept = [keeping(problem, [pair[axle] for pair in both], status, travel) for axle, problem in enumerate(problems)]
     found = []
     for place, pair in enumerate(both):
-        mine = slice(place * cases, (place + 1) * cases)
-        broken = tuple(
-            problem.axle
-            for problem, one in zip(problems, pair, strict=True)
-            if contradictions(problem, one, rest.status[mine], rest.travel[mine])
-        )
+        broken = tuple(problem.axle for problem, keeps in zip(problems, kept, strict=True) if not keeps[place])
         at = place * cases + reference
         ratio = pair[1].ride_frequency[reference] / pair[0].ride_frequency[reference]
         nose = _nose(rest.frame_height[at]) if all(ready.read) else None

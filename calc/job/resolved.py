@@ -6,21 +6,21 @@ what its axle keeps on the mean; such a set drops, and says why.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from calc import vocabulary
-from calc.job import axle as axles
-from calc.job.at_rest import Stand, of_corners, stand, words
+from calc.job._solved import solved
+from calc.job.at_rest import words
 from calc.job.axle import Needs
 from calc.job.choose import Choice, Problem, SpringSet
 from calc.job.rig import AXLES, CORNERS, Rig
 from calc.quantity import Display
 from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest
-from calc.spring._stack_curve import StackCurve
 from calc.tables import Springs
 
 # Equal to the last bit or nearly: rounding inside the machine must not drop a set.
@@ -131,8 +131,8 @@ def resolve(
         return plain
     if _last and _last[0][0] == rig and _last[0][1] is springs and _same(_last[0][2], (front, rear)):
         return _last[0][3]
-    ready = stand(rig)
-    if isinstance(ready, Needs):
+    together = solved(rig, springs, front, rear)
+    if isinstance(together, Needs):
         return plain
     known = dict(zip(AXLES, (front, rear), strict=True))
     best = {axle: choice.ranked[0] for axle, choice in known.items()}
@@ -141,7 +141,7 @@ def resolve(
         before = dict(best)
         for axle, choice in known.items():
             pairs = [tuple({**best, axle: one}[each] for each in AXLES) for one in choice.ranked]
-            found[axle] = _sorted(ready, problems[axle], choice, _solved(ready, springs, pairs))
+            found[axle] = _sorted(problems[axle], choice, together.on(*pairs))
             kept = found[axle].choice
             best[axle] = choice.ranked[0] if kept is None else kept.ranked[0]
         if all(best[axle] is before[axle] for axle in AXLES):
@@ -154,16 +154,8 @@ def _same(some: Sequence[Choice], others: Sequence[Choice]) -> bool:
     return all(one is other for one, other in zip(some, others, strict=True))
 
 
-def _solved(ready: Stand, springs: Springs, pairs: Sequence[Sequence[SpringSet]]) -> Rest:
-    stacks: dict[int, StackCurve] = {}
-    for one in (one for pair in pairs for one in pair):
-        if id(one) not in stacks:
-            stacks[id(one)] = axles.stack_of(springs, one)
-    return ready.solve(of_corners(*([stacks[id(one)] for one in pair for _ in range(2)] for pair in pairs)))
-
-
-def _sorted(ready: Stand, task: Problem, choice: Choice, rest: Rest) -> Resolved:
-    cases = len(ready.cases)
+def _sorted(task: Problem, choice: Choice, rest: Rest) -> Resolved:
+    cases = len(task.cases)
     kept, dropped = [], []
     for place, one in enumerate(choice.ranked):
         mine = slice(place * cases, (place + 1) * cases)
@@ -188,19 +180,33 @@ def contradictions(task: Problem, chosen: SpringSet, status: Any, travel: Any) -
         if status[index] not in (STANDS, ON_STOPS):
             return (Contradiction(what="stands", case=case.label, status=int(status[index])),)
     first = 2 * AXLES.index(task.axle)
-    mine = np.asarray(travel)[:, first : first + 2]
-    limit = task.coilover
-    asked = [
-        ("bump", limit.bump_limit - mine, task.wishes.bump),
-        ("droop", mine - limit.strap_travel, task.wishes.droop),
-    ]
-    if chosen.crossover_travel is not None:
-        asked.append(("ring", chosen.crossover_travel - mine, 0.0))
     found = []
-    for what, left, wanted in asked:
+    for what, left, wanted in _asked(task, np.asarray(travel), chosen.crossover_travel):
         worst = int(np.argmin(left))
         value = float(left.flat[worst])
         if value < wanted - _SLIGHT:
             case, corner = task.cases[worst // 2], CORNERS[first + worst % 2]
             found.append(Contradiction(what=what, case=case.label, corner=corner, value=value, limit=wanted))
     return tuple(found)
+
+
+def keeping(task: Problem, sets: Sequence[SpringSet], status: Any, travel: Any) -> NDArray[np.bool_]:
+    """Tell of each set whether its corners of this axle keep every limit: where `contradictions` finds nothing.
+
+    `status` (sets, load cases) and `travel` (sets, load cases, corners) are those of a rest on each.
+    """
+    kept = np.isin(status, (STANDS, ON_STOPS)).all(axis=1)
+    crossover = np.array([np.inf if one.crossover_travel is None else one.crossover_travel for one in sets])
+    for _, left, wanted in _asked(task, np.asarray(travel), crossover[:, None, None]):
+        kept &= left.min(axis=(1, 2)) >= wanted - _SLIGHT
+    return np.asarray(kept)
+
+
+def _asked(task: Problem, travel: NDArray[np.float64], crossover: Any) -> Iterator[tuple[str, Any, float]]:
+    """Yield what is left at this axle's two corners, the last axis of each, and what is wanted."""
+    first = 2 * AXLES.index(task.axle)
+    mine, limit = travel[..., first : first + 2], task.coilover
+    yield "bump", limit.bump_limit - mine, task.wishes.bump
+    yield "droop", mine - limit.strap_travel, task.wishes.droop
+    if crossover is not None:
+        yield "ring", crossover - mine, 0.0

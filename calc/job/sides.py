@@ -16,7 +16,7 @@ from calc.job.at_rest import Stand, words
 from calc.job.choose import Problem, SpringSet
 from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, CORNERS
-from calc.job.turns import LEVEL_FRAME, MOST_TURNED, level
+from calc.job.turns import MOST_TURNED, Leveling
 from calc.quantity import SHOP, Display
 from calc.ride._rest import Rest
 from calc.ride._rest_energy import Array
@@ -100,11 +100,12 @@ def sides(
     reference: int,
     problems: Sequence[Problem],
     sets: Sequence[SpringSet],
+    found: Leveling,
     display: Display = SHOP,
 ) -> tuple[Sides, StackCurve]:
     """Return what is said of left and right, and the springs at the settings that follow from it.
 
-    `rest` is that of `springs`, both sides set alike, in all load cases.
+    `rest` is that of `springs`, both sides set alike, in all load cases, and `found` what levels their frame.
     """
     force = rest.axial_force[reference]
     pairs = force.reshape(2, 2)
@@ -116,7 +117,6 @@ def sides(
     )
     if np.abs(share).max() <= SIDE_LIMIT:
         return alike, springs
-    found = level(ready, springs, reference, aim=LEVEL_FRAME, start=rest.state[reference : reference + 1])
     step = np.repeat([problem.hardware.adjuster_step for problem in problems], 2)
     floor = np.repeat([problem.limits.preload_floor for problem in problems], 2)
     lengths = _lifted(np.rint(np.array(found.turns) * ready.turn[0] / step) * step, springs.preload[0], floor, step)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from calc.job import axle as axles
+from calc.job._solved import on_old, on_pairs
 from calc.job.at_rest import AtRest, Stand, answer_of, at_rest, four, old_springs, stand
 from calc.job.axle import Needs
 from calc.job.choose import Problem, SpringSet
@@ -67,7 +68,11 @@ def on_old_springs(rig: Rig) -> AtRest | Needs:
     """Return how the rig, as it weighs now, stands on the springs that it was weighed on."""
     if _old and _old[0][0] == rig:
         return _old[0][1]
-    found = at_rest(rig, old_springs(rig))
+    ready, springs, known = stand(rig), old_springs(rig), on_old(rig)
+    if known is None or isinstance(ready, Needs) or isinstance(springs, Needs):
+        found = at_rest(rig, springs)
+    else:
+        found = answer_of(ready, springs, known)
     _old[:] = [(rig, found)]
     return found
 
@@ -78,22 +83,25 @@ def _standing(
     reference = problems[0].reference
     cross = float(rig.get("wanted_cross_share") or EVEN_CROSS)
     alike = four(*(axles.stack_of(springs, one) for one in sets))
-    rest = ready.solve(alike)
+    known = on_pairs(rig, springs, sets)
+    rest = ready.solve(alike) if known is None else known
     answer = answer_of(ready, alike, rest)
     told: Sides | None = None
     stacks = alike
-    if answer.cases[reference].corners:
-        told, stacks = sides(ready, alike, rest, reference, problems, sets, display)
+    levels = _levels(ready, alike, rest, answer, reference, cross)
+    if levels:
+        told, stacks = sides(ready, alike, rest, reference, problems, sets, levels[0], display)
         if stacks is not alike:
             rest = ready.solve(stacks, start=rest.state)
             answer = answer_of(ready, stacks, rest)
+            levels = _levels(ready, stacks, rest, answer, reference, cross)
     adjuster, ring = _turns(ready, stacks, rest, answer)
     return Standing(
         rest=answer,
         reference=reference,
         adjuster=adjuster,
         ring=ring,
-        levels=_levels(ready, stacks, rest, answer, reference, cross),
+        levels=levels,
         cross=cross,
         sides=told,
     )
@@ -118,7 +126,7 @@ def _levels(
     if not answer.cases[reference].corners:
         return ()
     wanted = ((LEVEL_FRAME, None), (LEVEL_DAMPERS, None), (CROSS_WEIGHT, cross))
-    return levels(ready, stacks, reference, wanted=wanted, start=rest.state[reference : reference + 1])
+    return levels(ready, stacks, reference, wanted=wanted, rest=rest)
 
 
 # --- what is checked ----------------------------------------------------------------------------------------------------------

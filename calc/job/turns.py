@@ -99,15 +99,15 @@ def level(
     *,
     aim: str,
     cross_share: float | None = None,
-    start: Array | None = None,
+    rest: Rest | None = None,
 ) -> Leveling:
     """Return the adjuster turns that level the rig in one load case, rings left where they stand.
 
     `aim` is "frame", "dampers" or "cross weight"; the wanted cross share is needed for the last, and may be given with
-    the first. `start` is the state in which these springs rest, where it is known.
+    the first. `rest` is the one on these springs in all load cases, where it is known.
     Refuses in `problem`: a corner past its crossover does not answer to its adjuster.
     """
-    return levels(ready, springs, case, wanted=((aim, cross_share),), start=start)[0]
+    return levels(ready, springs, case, wanted=((aim, cross_share),), rest=rest)[0]
 
 
 def levels(
@@ -116,12 +116,12 @@ def levels(
     case: int,
     *,
     wanted: Sequence[tuple[str, float | None]],
-    start: Array | None = None,
+    rest: Rest | None = None,
 ) -> tuple[Leveling, ...]:
     """Return what `level` does for several aims with their cross shares, solved together."""
     one, count = ready.only(case), len(wanted)
     moved = np.zeros((count, 4))
-    now = one.solve(springs.turned(adjuster=moved), start=start)
+    now = one.solve(springs).rows([0] * count) if rest is None else rest.rows([case] * count)
     aims = np.array([_aim(now, place, *wish) for place, wish in enumerate(wanted)])
     problems = [_fallen(now, place) for place in range(count)]
     reached = [bool(problem) for problem in problems]

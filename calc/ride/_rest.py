@@ -12,8 +12,10 @@ and weight: what stands above a roll center pushes the lean further, which sprin
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,6 +72,15 @@ class Rest:
         safe = np.where(pushing, self.roll_leverage, 1.0)
         margin: Array = np.where(pushing, self.roll_stiffness.sum(axis=1) / safe, np.inf)
         return margin
+
+    def rows(self, places: Sequence[int]) -> Rest:
+        """Return the rest of some of the rigs, in this order."""
+        chosen = list(places)
+        parts: dict[str, Any] = {
+            part.name: getattr(self, part.name)[chosen] for part in fields(self) if part.name != "ways"
+        }
+        ways = Ways(**{part.name: getattr(self.ways, part.name)[chosen] for part in fields(Ways)})
+        return Rest(**parts, ways=ways)
 
     def influence(self) -> Influence:
         """Return what one unit more force in each coil-over, at its present length, does at all four corners."""

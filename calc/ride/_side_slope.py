@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-_HALVINGS = 60
+from calc.roots import turns_positive
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,7 +63,7 @@ def side_slopes(axles: tuple[SlopeAxle, SlopeAxle], leverage: Any) -> tuple[Any,
     parts = (leverage, *(part for axle in axles for part in vars(axle).values()))
     flat = np.zeros(np.broadcast_shapes(*(np.shape(part) for part in parts)))
     steep = flat + np.pi / 2
-    front, rear = (_turns_positive(leaving(axle), flat, steep) for axle in axles)
+    front, rear = (turns_positive(leaving(axle), flat, steep) for axle in axles)
     first = np.minimum(front, rear)
     front_first = front <= rear
     last = SlopeAxle(
@@ -75,16 +75,7 @@ def side_slopes(axles: tuple[SlopeAxle, SlopeAxle], leverage: Any) -> tuple[Any,
         lean = (last.holds * np.cos(slope) - (1 - last.gives) * last.own(slope)) / last.stiffness
         return leverage * (np.sin(slope) + np.cos(slope) * lean) - left
 
-    both = _turns_positive(over, first, steep)
+    both = turns_positive(over, first, steep)
     # An axle that cannot hold the body up alone goes over as soon as the other has lost its tire.
     alone = last.stiffness > leverage * np.cos(first)
     return first[()], np.where(alone, both, first)[()]
-
-
-def _turns_positive(over: Any, low: Any, high: Any) -> Any:
-    """Halve until the place is known to the last bits at which this turns positive."""
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        positive = over(middle) > 0
-        low, high = np.where(positive, low, middle), np.where(positive, middle, high)
-    return (low + high) / 2

@@ -128,7 +128,8 @@ def test_a_center_below_the_roll_axis_is_refused():
 
 def test_a_weight_outside_of_the_tires_is_refused():
     narrow = {**RIG, "track_front": 0.9, "track_rear": 0.9}
-    assert roll(**narrow, center_left_of_center=0.44).side_slope_first_tire > 0
+    # Inside by a hair, the lean alone lifts the right tires on level ground.
+    assert roll(**narrow, center_left_of_center=0.44).side_slope_first_tire == 0
     with pytest.raises(ContradictionError) as caught:
         roll(**narrow, center_left_of_center=-0.46)
     assert caught.value.field == "center_left_of_center"

@@ -27,7 +27,6 @@ from calc.sheet.rig.parts import (
     state_of,
     told,
     unchecked,
-    working,
 )
 from calc.step import Attempt, Finding, Outcome, State, judge
 
@@ -88,7 +87,8 @@ def motion(view: View) -> Said:
         answer=both(heads),
         need=needed(missing),
         state=state,
-        body=facts(rows) + note + told(findings) + working(outcomes, display),
+        body=facts(rows) + note + told(findings),
+        outcomes=outcomes,
     )
 
 

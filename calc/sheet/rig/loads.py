@@ -26,7 +26,6 @@ from calc.sheet.rig.parts import (
     text_of,
     told,
     unchecked,
-    working,
 )
 from calc.step import Finding, Outcome, find, run
 from calc.weight.weight_change import Item
@@ -70,7 +69,8 @@ def weigh(view: View) -> Said:
     return Said(
         answer=f"{total}, {share} on the front",
         state=worst([*findings, *ratings]),
-        body=body + checked + working([("", outcome)], display),
+        body=body + checked,
+        outcomes=[("", outcome)],
     )
 
 
@@ -125,8 +125,7 @@ def split(view: View) -> Said:
     answer = both(heads).replace(" front", " unsprung front", 1) if heads else ""
     need = needed(missing)
     state = state_of(findings, missing)
-    body = facts(rows) + told(findings) + working(outcomes, display)
-    return Said(answer=answer, need=need, state=state, body=body)
+    return Said(answer=answer, need=need, state=state, body=facts(rows) + told(findings), outcomes=outcomes)
 
 
 # --- 3 Change -----------------------------------------------------------------------------------------------------------------
@@ -217,7 +216,8 @@ def change(view: View) -> Said:
         answer=answer[:1].upper() + answer[1:],
         need=needed(missing),
         state=state,
-        body=facts(rows) + table + old + told(findings) + working(outcomes, display),
+        body=facts(rows) + table + old + told(findings),
+        outcomes=outcomes,
     )
 
 

@@ -24,7 +24,6 @@ from calc.sheet.rig.parts import (
     text_of,
     told,
     unchecked,
-    working,
 )
 from calc.step import Finding, Outcome
 
@@ -87,7 +86,8 @@ def damper(view: View) -> Said:
         answer=f"{both(heads)}, at {speed}" if heads else "",
         need=need or "Needs a measured force table",
         state="not checked",
-        body=table + facts(lines) + told(findings) + working(outcomes, view.display),
+        body=table + facts(lines) + told(findings),
+        outcomes=outcomes,
     )
 
 
@@ -161,7 +161,8 @@ def bump_stops(view: View) -> Said:
         answer=answer,
         need="Needs the pad: where it is touched, its rate, its force when solid",
         state=worst(findings),
-        body=facts(rows) + note + told(findings) + working(outcomes, view.display),
+        body=facts(rows) + note + told(findings),
+        outcomes=outcomes,
     )
 
 
@@ -206,7 +207,8 @@ def ride_check(view: View) -> Said:
         answer=", ".join(heads),
         need="" if heads else "Needs section 6",
         state=state_of([*findings, ground], ()) if heads else "not checked",
-        body=both_ + tables + told([*findings, ground]) + working(outcomes, display),
+        body=both_ + tables + told([*findings, ground]),
+        outcomes=outcomes,
     )
 
 
@@ -274,6 +276,6 @@ def roll(view: View) -> Said:
         state=worst(findings),
         body=facts(fact(found, name, view.display) for name in motions.TOLD["roll"] if found.values[name] is not None)
         + f'<p class="hb-note">{escape(view.rig.reference().label)}. {_NO_SAFE_ANGLE}</p>'
-        + told(findings)
-        + working([("", found)], view.display),
+        + told(findings),
+        outcomes=[("", found)],
     )

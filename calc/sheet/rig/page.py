@@ -4,8 +4,8 @@ A request carries the rig as it is kept (`rig`), the texts of the fields, and th
 Besides: `open` (a rig's data or "blank": its own numbers in every field), `action` (a load case more or less),
 `list` and `list_text` (the reader's own springs). `file` (the text of a rig file) and `open: "wren"` only bring a rig.
 The answer carries the rig to keep, and `edit`, the one thing that was changed.
-With `part` ANSWER the order's sheet and the data for a program are left out, and `more` tells that there is more; REST
-gives the sheet alone. It says how sure the sets are, which takes many draws and can wait.
+With `part` ANSWER the sections' working, the order's sheet and the data for a program are left out, and `more` tells that
+there is more; REST gives working and sheet alone. The sheet says how sure the sets are, which takes many draws.
 """
 
 from __future__ import annotations
@@ -19,19 +19,22 @@ from typing import Any
 from calc.errors import DataError, FieldError
 from calc.job.axle import Needs
 from calc.job.choose import Choice, Problem, set_count, slices
-from calc.job.order import completed, data_of, order, task
+from calc.job.order import Order, completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
 from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ranking, sure, together
 from calc.sheet.rig.answers import said
-from calc.sheet.rig.parts import Said, View
+from calc.sheet.rig.parts import Said, View, working
 from calc.sheet.step_sheet import ANSWER, REST
+from calc.tables import Springs
 
 # As many sets are searched at once, within the answer; more are searched in slices, when the reader asks.
 AT_ONCE = 40_000
 _KEPT_SEARCHES = 8
 _searches: dict[tuple[Problem, str], Choice] = {}
+# The last answer with what it was made from: its rest is asked for next.
+_last: list[tuple[Rig, Springs, Mapping[str, Choice | None], Display, Order, Mapping[int, Said]]] = []
 
 
 # --- the page that is built ---------------------------------------------------------------------------------------------------
@@ -41,7 +44,9 @@ def rig() -> str:
     """Return the whole page: a blank rig to fill in, and Wren's finished answer to read."""
     blank = Rig()
     made = order(blank, lists.handbook_springs(), {})
-    sections = "".join(_section(section, blank, said_) for section, said_ in _zipped(View(order=made, display=SHOP)))
+    sections = "".join(
+        _section(section, blank, told) for section, told in _zipped(said(View(order=made, display=SHOP)))
+    )
     listed = lists.listing({}, {}, frozenset())
     return (
         f'<div class="calc">{keeping.bar()}<calc-form data-do="rig" data-name="rig">'
@@ -68,10 +73,9 @@ def _names(blank: Rig) -> str:
     )
 
 
-def _zipped(view: View) -> Iterator[tuple[entries.Section, Said]]:
-    answers = said(view)
+def _zipped(told: Mapping[int, Said]) -> Iterator[tuple[entries.Section, Said]]:
     for section in entries.SECTIONS:
-        yield section, answers[section.number]
+        yield section, told[section.number]
 
 
 def _section(section: entries.Section, blank: Rig, answer_: Said) -> str:
@@ -90,7 +94,8 @@ def _section(section: entries.Section, blank: Rig, answer_: Said) -> str:
         f'<section aria-labelledby="s{section.number}"><details class="hb-part"{opened}><summary>'
         f'<h2 id="s{section.number}"><span class="no">{section.number}</span><span class="name">{section.name}</span>'
         f'<span class="hb-part__said" data-region="head-{section.number}" aria-live="polite">{_head(answer_)}</span></h2>'
-        f'</summary><div class="body">{groups}<div data-region="says-{section.number}">{answer_.body}</div></div>'
+        f'</summary><div class="body">{groups}<div data-region="says-{section.number}">{answer_.body}</div>'
+        f'<div data-region="work-{section.number}">{working(answer_.outcomes, SHOP)}</div></div>'
         "</details></section>"
     )
 
@@ -123,7 +128,7 @@ def _example() -> str:
     lines = "".join(
         f'<section><h3><span class="no">{section.number}</span><span class="name">{section.name}</span>'
         f'<span class="hb-part__said">{_head(answer_)}</span></h3></section>'
-        for section, answer_ in _zipped(View(order=made, display=SHOP, prefix="wren-"))
+        for section, answer_ in _zipped(said(View(order=made, display=SHOP, prefix="wren-")))
     )
     return (
         '<details class="hb-open hb-example"><summary>What a filled page says: Wren, an invented rig</summary>'
@@ -255,14 +260,13 @@ def _answer(
     opens = request.get("open") is not None
     listed = lists.listing(request, fields, typed)
     choices, waiting = made_choices(acted, listed, at_once=at_once)
-    made = order(acted, listed.springs, choices, display)
-    if request.get("action") == together.ACTION:
-        acted = together.taken(acted, made)
-        made = order(acted, listed.springs, choices, display)
     part = request.get("part")
+    if request.get("action") == together.ACTION:
+        acted = together.taken(acted, order(acted, listed.springs, choices, display))
+    made, told = _made(acted, listed.springs, choices, display, again=part == REST)
+    rest = {} if part == ANSWER else _rest(made, told, display, _date(request))
     if part == REST:
-        return {"regions": {"order": build_paper.sheet(made, display, date=_date(request))}, "problem": None}
-    view = View(order=made, display=display)
+        return {"regions": rest, "problem": None}
     regions = {
         "estimate": build_paper.estimate(made),
         "list": listed.html + (_search_button(waiting) if waiting else ""),
@@ -270,8 +274,9 @@ def _answer(
         "dampers": "",
         beside.ACTION: beside.STALE,
         **doubt.emptied(),
+        **rest,
     }
-    for section, answer_ in _zipped(view):
+    for section, answer_ in _zipped(told):
         regions[f"head-{section.number}"] = _head(_with_errors(section, answer_, errors))
         regions[f"says-{section.number}"] = answer_.body
     if opens or acted is not read:
@@ -293,8 +298,6 @@ def _answer(
     }
     if part == ANSWER:
         found["more"] = True
-    else:
-        regions["order"] = build_paper.sheet(made, display, date=_date(request))
     # For whoever compares a browser's numbers with another's: the page itself has no use for them.
     if part is None or request.get("data") is True:
         found["data"] = data_of(made)
@@ -302,6 +305,24 @@ def _answer(
         found["want_list"] = True
     saved = build_paper.saved(made, display, request.get("action"), _date(request))
     return found if saved is None else {**found, "save": saved}
+
+
+def _made(
+    rig: Rig, springs: Springs, choices: Mapping[str, Choice | None], display: Display, *, again: bool
+) -> tuple[Order, Mapping[int, Said]]:
+    """Return the order and what the sections say of it; `again` where that may be what was made last."""
+    if again and _last and _last[0][0] == rig and _last[0][1] is springs and _last[0][2:4] == (choices, display):
+        return _last[0][4:]
+    made = order(rig, springs, choices, display)
+    told = said(View(order=made, display=display))
+    _last[:] = [(rig, springs, choices, display, made, told)]
+    return made, told
+
+
+def _rest(made: Order, told: Mapping[int, Said], display: Display, date: str) -> dict[str, str]:
+    """Return the regions that can wait: what every section was worked out by, and the order's sheet."""
+    worked = {f"work-{number}": working(answer_.outcomes, display) for number, answer_ in told.items()}
+    return {**worked, "order": build_paper.sheet(made, display, date=date)}
 
 
 def _date(request: Mapping[str, Any]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from html import escape
 from typing import Any
@@ -21,12 +21,16 @@ _FEW = 4
 
 @dataclass(frozen=True, kw_only=True)
 class Said:
-    """A section's answer, or what it needs, with the state for its heading and the HTML of its body."""
+    """A section's answer, or what it needs, with the state for its heading and the HTML of its body.
+
+    `outcomes` are the steps that were run for it, whose working can be read behind a line below.
+    """
 
     answer: str = ""
     need: str = ""
     state: str = ""
     body: str = ""
+    outcomes: Sequence[tuple[str, Outcome | None]] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
