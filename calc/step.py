@@ -376,16 +376,29 @@ def run(step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = Non
     1.3
     """
     values = checked(step, inputs)
+    found = _worked_out(step, values)
+    uncertain = _plus_minus(step, values, found, plus_minus or {})
+    outcome = Outcome(step=step, values=found, plus_minus=uncertain, findings=())
+    return Outcome(step=step, values=found, plus_minus=uncertain, findings=judge(outcome, display))
+
+
+def values_of(step: Step, inputs: Values) -> dict[str, Any]:
+    """Return what `run` gives as values, where neither plus-minus nor findings are asked for; raises what it raises.
+
+    >>> values_of(find("unsprung"), dict(axle_mass=500.0, unsprung_mass=160.0))["sprung_mass"]
+    340.0
+    """
+    return _worked_out(step, checked(step, inputs))
+
+
+def _worked_out(step: Step, values: Values) -> dict[str, Any]:
     try:
         with np.errstate(all="ignore"):
-            found = {**values, **_by_name(step.function(**values))}
+            return {**values, **_by_name(step.function(**values))}
     except FieldError as error:
         raise InputError([error]) from None
     except ArithmeticError:
         raise InputError([FieldError("", _NOT_FINITE)]) from None
-    uncertain = _plus_minus(step, values, found, plus_minus or {})
-    outcome = Outcome(step=step, values=found, plus_minus=uncertain, findings=())
-    return Outcome(step=step, values=found, plus_minus=uncertain, findings=judge(outcome, display))
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -20,7 +20,7 @@ from calc.quantity import Display
 from calc.ride.required_spring_rate import required_spring_rate
 from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
-from calc.step import Check, Finding, check_finding, find, run
+from calc.step import Check, Finding, check_finding, find, values_of
 from calc.tables import Springs
 
 # What a search cannot do without, in the order in which a builder would look for it.
@@ -293,7 +293,7 @@ def side_loads(rig: Rig, axle: str, case: LoadCase) -> Mapping[str, float] | Non
         **places,
     }
     try:
-        values = run(step, given).values
+        values = values_of(step, given)
     except InputError:
         return None
     return {name: values[name] for name in ("support_load_left", "support_load_right", "side_amplification")}

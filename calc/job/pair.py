@@ -11,8 +11,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from calc import vocabulary
 from calc.job import rank_weights
 from calc.job._ranking import rank_key
@@ -110,13 +108,14 @@ def _pairs(
     cases, reference = len(ready.cases), problems[0].reference
     status, travel = rest.status.reshape(-1, cases), rest.travel.reshape(-1, cases, len(CORNERS))
     kept = [keeping(problem, [pair[axle] for pair in both], status, travel) for axle, problem in enumerate(problems)]
+    at = slice(reference, None, cases)
+    noses = rest.frame_height[at, :2].mean(axis=1) - rest.frame_height[at, 2:].mean(axis=1)
     found = []
     for place, pair in enumerate(both):
         broken = tuple(problem.axle for problem, keeps in zip(problems, kept, strict=True) if not keeps[place])
-        at = place * cases + reference
         ratio = pair[1].ride_frequency[reference] / pair[0].ride_frequency[reference]
-        nose = _nose(rest.frame_height[at]) if all(ready.read) else None
-        share = float(rest.cross_share[at])
+        nose = float(noses[place]) if all(ready.read) else None
+        share = float(rest.cross_share[place * cases + reference])
         low, high = WANTED_RATIO
         total = sum(one.score for one in pair)
         total += weights.frequency_ratio * ((ratio - (low + high) / 2) / ((high - low) / 2)) ** 2
@@ -143,10 +142,6 @@ def _pairs(
         standing=len(standing),
         wanted_cross=cross,
     )
-
-
-def _nose(frame_height: Any) -> float:
-    return float(np.mean(frame_height[:2]) - np.mean(frame_height[2:]))
 
 
 # --- in words -----------------------------------------------------------------------------------------------------------------

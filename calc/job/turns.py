@@ -130,16 +130,19 @@ def levels(
             break
         push = _push(springs.turned(adjuster=moved), now.travel)
         influence = now.influence()
+        near = now.state.copy()
         for place in range(count):
             if reached[place]:
                 continue
             step, problems[place] = _step(now, influence, place, wanted[place][0], aims[place], push[place])
             reached[place] = step is None
             if step is not None:
-                moved[place] += step * min(1.0, 0.5 * INCH / max(float(np.abs(step).max()), 1e-12))
+                step = step * min(1.0, 0.5 * INCH / max(float(np.abs(step).max()), 1e-12))
+                moved[place] += step
+                near[place] += influence.state[place] @ (push[place] * step)
         if all(reached):
             break
-        now = one.solve(springs.turned(adjuster=moved), start=now.state)
+        now = one.solve(springs.turned(adjuster=moved), start=near)
         for place in range(count):
             if not reached[place]:
                 problems[place] = _fallen(now, place)

@@ -97,6 +97,7 @@ class Rest:
             tire_load=by_tire @ moved,
             body_roll=moved[:, 2, :],
             body_pitch=moved[:, 1, :],
+            state=moved,
         )
 
 
@@ -130,13 +131,17 @@ class Ways:
 
 @dataclass(frozen=True, kw_only=True)
 class Influence:
-    """Changes per unit of force: rigs, corner that answers, corner that is changed. Roll and pitch lack the middle one."""
+    """Changes per unit of force: rigs, corner that answers, corner that is changed. Roll and pitch lack the middle one.
+
+    Of the state it is the seven unknowns that answer.
+    """
 
     travel: Array
     frame_height: Array
     tire_load: Array
     body_roll: Array
     body_pitch: Array
+    state: Array
 
 
 def solve(rigs: RestRigs, start: Array | None = None) -> Rest:

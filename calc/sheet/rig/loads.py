@@ -27,7 +27,7 @@ from calc.sheet.rig.parts import (
     told,
     unchecked,
 )
-from calc.step import Finding, Outcome, find, run
+from calc.step import Finding, Outcome, find, values_of
 from calc.weight.weight_change import Item
 
 _RATING_RULES = frozenset(("the front axle is within its rating", "the rear axle is within its rating"))
@@ -146,12 +146,12 @@ def before_change(rig: Rig, axle: str) -> tuple[float, float | None] | None:
         return None
     undone: tuple[Item, ...] = tuple(replace(item, mass=-item.mass) for item in rig.changes)
     try:
-        outcome = run(find("weight_change"), {**readings, **places, "items": undone})
+        found = values_of(find("weight_change"), {**readings, **places, "items": undone})
     except InputError:
         return None
     own = rig.get(f"{axle}.unsprung_mass")
-    now = None if own is None else own + outcome.values[f"{axle}_unsprung_mass_change"]
-    return outcome.values[f"{axle}_axle_mass_after"], unsprung if unsprung is not None else now
+    now = None if own is None else own + found[f"{axle}_unsprung_mass_change"]
+    return found[f"{axle}_axle_mass_after"], unsprung if unsprung is not None else now
 
 
 def change(view: View) -> Said:

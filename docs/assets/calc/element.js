@@ -7,7 +7,7 @@
  */
 import { ask, boot, long, onStatus } from "./client.js";
 import { Failure } from "./contract.js";
-import { addRow, fieldsOf, paintFields, paintRegions, paintUnit, paintValues } from "./paint.js";
+import { addRow, fieldsOf, paintFields, paintRegions, paintUnits, paintValues } from "./paint.js";
 import { keepOwnUnits, onSystem, ownUnits, switchSystem, system } from "./units.js";
 
 /** @typedef {import("./paint.js").Answer} Answer */
@@ -327,10 +327,8 @@ export class CalcForm extends HTMLElement {
 
   /** @param {Record<string, string>} units */
   #paintUnits(units) {
-    for (const [place, symbol] of Object.entries(units)) {
-      this.#units.set(place, symbol);
-      paintUnit(this, place, symbol);
-    }
+    for (const [place, symbol] of Object.entries(units)) this.#units.set(place, symbol);
+    paintUnits(this, units);
   }
 
   /** @param {string} place @returns {string} the unit of the number, which a choice may have left already */

@@ -31,11 +31,21 @@ export function fieldsOf(form) {
   return [...found].filter(({ type }) => type !== "file");
 }
 
-/** @param {Element} form @param {string} key @param {string} name @returns {HTMLElement[]} by a data attribute */
-function marked(form, key, name) {
-  const found = /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll(`[data-${key}]`));
-  const own = key.replace(/-(.)/g, (_, letter) => letter.toUpperCase());
-  return [...found].filter((element) => element.dataset[own] === name);
+/**
+ * Return a form's elements by what a data attribute of theirs says; looked for once, as a rig has hundreds of fields.
+ *
+ * @param {Element} form
+ * @param {string} key
+ * @returns {(name: string) => HTMLElement[]}
+ */
+function marked(form, key) {
+  /** @type {Map<string | null, HTMLElement[]>} */
+  const found = new Map();
+  for (const element of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll(`[data-${key}]`))) {
+    const name = element.getAttribute(`data-${key}`);
+    found.set(name, [...(found.get(name) ?? []), element]);
+  }
+  return (name) => found.get(name) ?? [];
 }
 
 /**
@@ -47,7 +57,8 @@ function marked(form, key, name) {
 export function paintRegions(form, regions) {
   for (const [name, html] of Object.entries(regions)) {
     if (name === "status") continue;
-    for (const region of marked(form, "region", name)) {
+    // Looked for each time: one may have come with another.
+    for (const region of marked(form, "region")(name)) {
       if (painted.get(region) === html) continue;
       const open = [...region.querySelectorAll("details")].map((details) => details.open);
       const focused = region.contains(document.activeElement) ? document.activeElement?.id : "";
@@ -73,11 +84,12 @@ export function paintFields(form, answers) {
   /** @type {Map<string, Message>} */
   const errors = new Map();
   const homeless = [];
+  const [units, origins, troubles] = ["unit-of", "origin-of", "error-of"].map((key) => marked(form, key));
   for (const [name, { error, unit, origin }] of Object.entries(answers)) {
-    if (unit !== undefined) paintUnit(form, name, unit);
-    if (origin !== undefined) paintOrigin(form, name, origin);
+    if (unit !== undefined) paintUnit(units(name), unit);
+    if (origin !== undefined) paintOrigin(origins(name), origin);
     if (!error) continue;
-    const place = placeOf(form, name);
+    const place = placeOf(troubles, name);
     if (place === undefined) homeless.push([error.problem, error.allowed].filter(Boolean).join(" "));
     else if (!errors.has(place)) errors.set(place, error);
   }
@@ -92,10 +104,10 @@ export function paintFields(form, answers) {
   return homeless.join(" ");
 }
 
-/** @param {Element} form @param {string} name @returns {string | undefined} the nearest place for a field's message */
-function placeOf(form, name) {
+/** @param {(name: string) => HTMLElement[]} places @param {string} name @returns {string | undefined} the nearest place for a field's message */
+function placeOf(places, name) {
   for (let at = name; at; at = at.includes(".") ? at.slice(0, at.lastIndexOf(".")) : "") {
-    if (marked(form, "error-of", at).length) return at;
+    if (places(at).length) return at;
   }
   return undefined;
 }
@@ -120,17 +132,29 @@ function paintError(form, place, error) {
   }
 }
 
-/** @param {Element} form @param {string} name @param {string} symbol */
-export function paintUnit(form, name, symbol) {
-  for (const place of marked(form, "unit-of", name)) {
+/**
+ * Paint the units of fields.
+ *
+ * @param {Element} form
+ * @param {Record<string, string>} symbols by field
+ */
+export function paintUnits(form, symbols) {
+  const places = marked(form, "unit-of");
+  for (const [name, symbol] of Object.entries(symbols)) paintUnit(places(name), symbol);
+}
+
+/** @param {HTMLElement[]} places @param {string} symbol */
+function paintUnit(places, symbol) {
+  for (const place of places) {
     if (place instanceof HTMLSelectElement) place.value = symbol;
     else if (place.textContent !== symbol) place.textContent = symbol;
   }
 }
 
-/** @param {Element} form @param {string} name @param {string} origin */
-function paintOrigin(form, name, origin) {
-  for (const place of marked(form, "origin-of", name)) {
+/** @param {HTMLElement[]} places @param {string} origin */
+function paintOrigin(places, origin) {
+  for (const place of places) {
+    if (place.textContent === origin) continue;
     place.textContent = origin;
     place.className = `hb-origin hb-origin--${ORIGINS.has(origin) ? origin : "none"}`;
   }
@@ -158,7 +182,7 @@ export function paintValues(form, values, busy = () => false) {
 function makeRoom(form, name) {
   const cell = /^(.+)\.(\d{1,4})\.[^.]+$/.exec(name);
   if (!cell) return;
-  const [table] = marked(form, "table", cell[1]);
+  const [table] = marked(form, "table")(cell[1]);
   while (table && rowsOf(table).length <= Number(cell[2])) if (!addRow(table)) return;
 }
 
