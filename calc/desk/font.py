@@ -18,7 +18,7 @@ from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 # What an answer in the browser may need beyond what the pages show: any number, and any unit behind it.
 # No other bracket than the round one: each would bring all its larger variants.
-ALWAYS = frozenset(ascii_letters + digits + " %&'()*+,-./:;<=>×÷±·−≤≥≠≈√°\u00a0")
+ALWAYS = frozenset(ascii_letters + digits + " %()*+,-./:<=>×÷±·−≤≥≠≈√°\u00a0")
 # A letter alone in <mi> is shown in mathematical italic, which is a sign of its own. The italic h stands elsewhere.
 ITALIC = {chr(ord("A") + place): chr(0x1D434 + place) for place in range(26)}
 ITALIC |= {chr(ord("a") + place): chr(0x1D44E + place) for place in range(26)} | {"h": "ℎ"}

@@ -382,3 +382,25 @@ def test_a_page_in_use_has_no_violation_of_levels_a_and_aa(
     page.evaluate(axe)
     found = page.evaluate(f"axe.run(document, {json.dumps(RULES)})")
     assert [(one["id"], [node["html"][:200] for node in one["nodes"]]) for one in found["violations"]] == []
+
+
+def test_the_next_page_of_a_visit_is_made_ready_while_it_is_read(reader: Callable[..., Any]) -> None:
+    """Where the visit has a worker that is up, a page's step is run before its first touch; nothing shows of it."""
+    me = reader()
+    me.page.add_init_script(
+        "window.said = []; const post = MessagePort.prototype.postMessage;"
+        "MessagePort.prototype.postMessage = function (message) {"
+        "  window.said.push(message.kind); return post.apply(this, arguments); };"
+    )
+    me.visit(RESCALED)
+    me.page.wait_for_function("document.readyState === 'complete'")
+    me.page.wait_for_timeout(300)
+    assert me.page.evaluate("said") == []
+    me.fill("axle_mass_after", "3500")
+    me.visit(CHANGE)
+    before = me.region("results")
+    me.page.wait_for_function("said.includes('ask')")
+    me.page.wait_for_timeout(500)
+    assert me.page.evaluate("said.filter((kind) => kind === 'ask').length") == 1
+    assert me.region("results") == before
+    assert me.page.locator("calc-form[aria-busy]").count() == 0

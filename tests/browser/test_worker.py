@@ -306,6 +306,14 @@ def test_a_browser_without_workers_is_told(opened: Watched) -> None:
     assert opened.ask(do="add", numbers=[1])["code"] == "refused"
 
 
+def test_a_shared_worker_that_never_speaks_gives_way_to_one_of_its_own(server: str, watched: Watched) -> None:
+    """Met in a browser under load: neither a message nor an error ever came."""
+    watched.page.goto(server)
+    mute = "() => { window.SharedWorker = class { constructor() { this.port = new MessageChannel().port1; } }; }"
+    watched.page.evaluate(mute)
+    assert watched.ask(do="add", numbers=[1, 2]) == {"answer": {"sum": 3.0}}
+
+
 def test_a_browser_without_webassembly_is_told(hosted: Path, server: str, watched: Watched) -> None:
     worker = hosted / "assets/calc/worker.js"
     worker.write_text("delete globalThis.WebAssembly;" + worker.read_text("utf-8"), "utf-8")

@@ -37,6 +37,18 @@ export function pass() {
   if (counter >= reached()) writeKept(KEY, `${HANDBOOK_BUILD} ${counter + 1}`);
 }
 
+/** @param {number} count */
+const nameOf = (count) => `handbook-${HANDBOOK_BUILD}-${count}`;
+
+/** @param {string} name @returns {Promise<boolean>} whether a shared worker of this name is up, as its lock tells */
+async function held(name) {
+  const { held = [] } = (await navigator.locks?.query()) ?? {};
+  return held.some((lock) => lock.name === name);
+}
+
+/** Tell whether the pages of this visit have a worker that is up. */
+export const running = () => held(nameOf(reached()));
+
 /** Tell whether another page has left the worker behind that this one still has. */
 export function outdated() {
   return counter > 0 && reached() > counter;
@@ -55,7 +67,7 @@ export function fromSite(hear, broken, share) {
   counter = known ? reached() : counter + 1;
   writeKept(KEY, `${HANDBOOK_BUILD} ${counter}`);
   const address = new URL(`worker.js?v=${HANDBOOK_BUILD}`, script);
-  const name = `handbook-${HANDBOOK_BUILD}-${counter}`;
+  const name = nameOf(counter);
   if (share && typeof SharedWorker === "function") {
     try {
       return joined(address, name, known, hear, broken);
@@ -104,10 +116,7 @@ function joined(address, name, known, hear, broken) {
     },
     shared: true,
     known,
-    settled: async () => {
-      const { held = [] } = (await navigator.locks?.query()) ?? {};
-      return held.some((lock) => lock.name === name);
-    },
+    settled: () => held(name),
   };
 }
 

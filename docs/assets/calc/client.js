@@ -29,6 +29,7 @@ import * as say from "./contract.js";
 
 const PING = 2000; // ms between two heartbeats while something is open
 const SILENCE = 5000; // ms without a word from a worker that is up
+const MUTE = 20000; // ms without a first word from a shared worker, whose script says it before it loads anything
 const STALL = 60000; // ms without a word from one that loads
 const REST = 5000; // ms after a failed start in which asks get its sentence at once
 
@@ -257,6 +258,8 @@ function keepWatch() {
     const silent = now - heard;
     if (status.state === "loading") {
       if (silent > STALL) give(say.stalled());
+      // Some shared workers never start and never say so.
+      else if (silent > MUTE && worker?.shared && !greeted) broken("");
       else if (silent > SILENCE && !greeted && (await met(worker))) restart(say.hung(), []);
     } else if (silent > SILENCE) {
       const suspect = open.get(working);

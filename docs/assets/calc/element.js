@@ -123,6 +123,11 @@ export class CalcForm extends HTMLElement {
     this.renew({ fields: {}, typed: [], ...once });
   }
 
+  /** Have the first answer made before it is asked for; nothing of it is shown. */
+  prepare() {
+    ask(this.#request()).catch(() => {});
+  }
+
   #key() {
     return `${this.dataset.do}/${this.dataset.name ?? ""}`;
   }

@@ -1,5 +1,6 @@
 // @ts-check
 /** The one script of every page: the calculators, the rig that is kept, and the site itself kept for later. */
+import { running } from "./channel.js";
 import { boot } from "./client.js";
 import { connectCopies } from "./copy.js";
 import { CalcForm } from "./element.js";
@@ -22,6 +23,14 @@ keepPages();
 
 // A form that is shown in other units than the page was built with needs the calculator to change them.
 if (document.querySelector(SOON) || [...document.querySelectorAll("calc-form")].some(waits)) whenIdle(boot);
+
+// Where a worker of the visit is up, this page's step costs it a moment now instead of at the first touch.
+running().then((yes) => yes && whenIdle(() => document.querySelectorAll('calc-form[data-do="step"]').forEach(prepare)));
+
+/** @param {Element} form */
+function prepare(form) {
+  if (form instanceof CalcForm) form.prepare();
+}
 
 /** @param {Element} form */
 function waits(form) {
