@@ -42,6 +42,7 @@ from calc.sheet.prove_history import history
 from calc.sheet.prove_paper import measuring_sheet
 from calc.sheet.rig import lists
 from calc.sheet.rig.at_rest import rest_table
+from calc.sheet.rig.own_list import Listing
 from calc.sheet.rig.page import made_choices
 from calc.step import Finding
 from calc.tables import DATA, Springs
@@ -359,15 +360,15 @@ def _opened(rig: Rig | None, request: Mapping[str, Any]) -> tuple[int | None, tu
 _made: list[tuple[Rig, Springs, Display, Order]] = []
 
 
-def _proved(rig: Rig, proof: Proof, listed: lists.Listing, display: Display) -> tuple[Proving | None, str]:
+def _proved(rig: Rig, proof: Proof, listed: Listing[Springs], display: Display) -> tuple[Proving | None, str]:
     alone = replace(rig, proofs=())
-    if not (_made and _made[0][0] == alone and _made[0][1] is listed.springs and _made[0][2] == display):
+    if not (_made and _made[0][0] == alone and _made[0][1] is listed.goods and _made[0][2] == display):
         choices, waiting = made_choices(alone, listed, at_once=True)
         if waiting:
             return None, (
                 f"Your list makes {waiting:,} sets, too many to search here. Take the springs that you did not build out of it."
             )
-        _made[:] = [(alone, listed.springs, display, order(alone, listed.springs, choices, display))]
+        _made[:] = [(alone, listed.goods, display, order(alone, listed.goods, choices, display))]
     made = _made[0][3]
     earlier = tuple(one for one in rig.proofs if one != proof)
     return prove(rig, made.springs, proof, made, earlier), ""

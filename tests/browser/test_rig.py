@@ -131,7 +131,7 @@ def test_from_a_scale_slip_to_an_order_in_at_most_forty_entries(reader: Callable
     assert "of 17,556 sets work in the one load case" in me.region("says-6")
     # Nothing is invented now but the list that it was chosen from.
     assert me.region("estimate").startswith("Estimate: do not order. The spring list is an invented example.")
-    page.locator("[data-rig-list]").set_input_files(
+    page.locator("[data-rig-list=list]").set_input_files(
         files=[{"name": "ours.csv", "mimeType": "text/csv", "buffer": price_list().encode()}]
     )
     me.settled()
@@ -155,7 +155,7 @@ def test_an_own_list_tells_every_cell_that_cannot_be_used_and_is_there_after_a_r
 ) -> None:
     me = reader()
     page = open_wren(me)
-    page.locator("[data-rig-list]").set_input_files(
+    page.locator("[data-rig-list=list]").set_input_files(
         files=[{"name": "ours.csv", "mimeType": "text/csv", "buffer": price_list().encode("utf-16")}]
     )
     me.settled()
@@ -192,7 +192,7 @@ def test_a_large_list_is_searched_when_asked_shows_how_far_and_stops(reader: Cal
     page = open_wren(me)
     rows = [f"Q-{index:04d},{150 + index * 0.35:.2f},10,3.5,3" for index in range(1000)]
     text = "\n".join(["part,rate lb/in,free length in,solid length in,inside diameter in", *rows])
-    page.locator("[data-rig-list]").set_input_files(
+    page.locator("[data-rig-list=list]").set_input_files(
         files=[{"name": "all.csv", "mimeType": "text/csv", "buffer": text.encode()}]
     )
     me.settled()
@@ -219,12 +219,42 @@ def test_other_dampers_are_tried_when_asked_and_the_next_edit_empties_the_block(
     expect(block).to_contain_text("Rear, with another damper")
     page.locator('[name="front.tire_rate"]').fill("1490")
     expect(block).to_be_empty()
-    head = "part;stroke (in);extended (in);spring ID (in);adjuster (in);turns (per in);seat to seat (in)"
-    page.locator("[data-rig-dampers]").set_input_files(
-        files=[{"name": "ours.csv", "mimeType": "text/csv", "buffer": f"{head}\nMINE-7;12;31;3;4;12;26.5\n".encode()}]
+
+
+def test_an_own_damper_list_asks_for_a_unit_is_tried_kept_and_forgotten(reader: Callable[..., Any]) -> None:
+    me = reader()
+    page = open_wren(me)
+    fold = page.get_by_text("With another damper", exact=True)
+    fold.click()
+    block = page.locator('[data-region="dampers"]')
+    head = "part;stroke;extended (in);spring ID (in);adjuster (in);turns (per in);seat to seat (in)"
+    row = "<i>MINE</i>-7;304,8;31;3;4;12;26,5"
+    page.locator("[data-rig-list=dampers]").set_input_files(
+        files=[{"name": "ours.csv", "mimeType": "text/csv", "buffer": f"{head}\n{row}\n".encode()}]
     )
-    expect(block).to_contain_text("Your list: 1 of 1 rows can be used.", timeout=60_000)
-    expect(block).to_contain_text("MINE-7")
+    expect(block).to_contain_text("The unit stands nowhere in “stroke”: choose it.", timeout=60_000)
+    me.settled()
+    block.get_by_label("Unit of damper stroke").select_option("mm")
+    block.get_by_role("button", name="Use 1 damper").click()
+    expect(block).to_contain_text("In use: your list, 1 damper.")
+    me.settled()
+    page.get_by_role("button", name="Try them").click()
+    expect(block).to_contain_text("<i>MINE</i>-7", timeout=60_000)
+    expect(block).to_contain_text("Rear, with another damper")
+    expect(block).not_to_contain_text("DP-")
+    page.reload()
+    open_all(page)
+    fold.click()
+    expect(block).to_contain_text("In use: your list, 1 damper.", timeout=60_000)
+    expect(block.get_by_label("Unit of damper stroke")).to_have_value("mm")
+    block.get_by_role("button", name="Go back to the handbook’s list").click()
+    expect(block).to_be_empty()
+    me.settled()
+    page.reload()
+    open_all(page)
+    expect(page.locator('[data-region="head-6"] .ans')).to_be_visible(timeout=60_000)
+    me.settled()
+    expect(block).to_be_empty()
 
 
 def test_a_rig_goes_through_file_link_and_undo(reader: Callable[..., Any], tmp_path: Path) -> None:
@@ -506,7 +536,7 @@ def test_the_page_in_use_has_no_violation_of_levels_a_and_aa(theme: str, reader:
     me = reader(color_scheme=theme, viewport={"width": 390, "height": 800})
     page = open_wren(me)
     me.fill("wheelbase", "long")
-    page.locator("[data-rig-list]").set_input_files(
+    page.locator("[data-rig-list=list]").set_input_files(
         files=[{"name": "ours.csv", "mimeType": "text/csv", "buffer": price_list().encode()}]
     )
     me.settled()

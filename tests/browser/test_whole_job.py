@@ -53,7 +53,7 @@ def test_from_a_blank_rig_to_the_printed_sheet_and_back_to_what_to_turn(reader: 
     for name, text in {**SLIP, **MOUNTS}.items():
         page.locator(f'[name="{name}"]').fill(text)
     me.settled()
-    page.locator("[data-rig-list]").set_input_files(
+    page.locator("[data-rig-list=list]").set_input_files(
         files=[{"name": "ours.csv", "mimeType": "text/csv", "buffer": price_list().encode()}]
     )
     me.settled()

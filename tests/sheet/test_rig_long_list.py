@@ -13,7 +13,7 @@ import pytest
 
 from calc import bridge
 from calc.job.rig import rig_to_data, wren
-from calc.sheet.rig import lists
+from calc.sheet.rig import own_list
 
 WREN = rig_to_data(wren())
 HEAD = "part,rate (lb/in),free length (in),solid length (in),inside diameter (in),price,stock"
@@ -112,7 +112,7 @@ def test_a_list_that_was_in_use_is_in_use_again_and_another_is_not() -> None:
 
 
 def test_other_columns_of_a_long_list_are_read_in_parts_too() -> None:
-    text = long_list(lists.AT_ONCE + 1)
+    text = long_list(own_list.AT_ONCE + 1)
     state = list(parts_of(do="list", rig=WREN, list_text=text))[-1]["done"]["list"]
     fields = {f"list.{name}.column": str(column["index"]) for name, column in state["columns"].items()}
     fields |= {f"list.{name}.unit": column["unit"] for name, column in state["columns"].items()}

@@ -431,7 +431,7 @@ def test_another_worker_asks_for_the_list_again() -> None:
     text = own_list(rows_of(10))
     proposed = ask(WREN, list_text=text)
     used = ask(WREN, list={**proposed["list"], "use": True})
-    lists._held.clear()
+    lists.OWN_SPRINGS.held.clear()
     lost = ask(WREN, list=used["list"])
     assert lost["want_list"] is True
     back = ask(WREN, list=used["list"], list_text=text)

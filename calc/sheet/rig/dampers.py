@@ -6,20 +6,15 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from calc import vocabulary
-from calc.damper_list import DAMPERS, DamperList, damper_list_slices
-from calc.errors import DataError
 from calc.job.axle import label
 from calc.job.bodies import Bodies, Pair, Progress, slices_with_dampers
 from calc.job.bodies_text import HOW_RANKED, allowed_lines, damper_lines
 from calc.job.order_text import named_spring
 from calc.job.rig import AXLES, Rig
 from calc.quantity import Display
-from calc.sheet.rig.lists import errors_table
-from calc.tables import MOST_BYTES, Springs, assortment_dampers
+from calc.tables import Dampers, Springs
 
 _FREQUENCY = vocabulary.natural_frequency
-_MOST_UNUSED = 20
-_ASK = "The unit stands nowhere in “{}”. Write it into the heading, as in “stroke (mm)”, and open the list again."
 
 
 def box() -> str:
@@ -29,70 +24,23 @@ def box() -> str:
         "<p>Each damper of the handbook's invented list, or of your own, that goes between the mounts of the one entered, with "
         "each set of springs.</p>"
         '<p><button type="button" class="hb-more" data-long="dampers" data-while="Stop the search">Try them</button> '
-        '<label class="hb-more">Try your own list, a CSV file<input type="file" accept=".csv,.txt,.tsv,text/csv" '
-        'data-rig-dampers class="hb-sr"></label></p><div data-region="dampers" aria-live="polite"></div></details>'
+        '<label class="hb-more">Open your own list, a CSV file<input type="file" accept=".csv,.txt,.tsv,text/csv" '
+        'data-rig-list="dampers" class="hb-sr"></label></p><div data-region="dampers" aria-live="polite"></div></details>'
     )
-
-
-def reading(text: str) -> Iterator[tuple[int, int] | DamperList]:
-    """Read an own damper list in parts: yields rows done and rows in all after each, and the list last.
-
-    Raises DataError when the text as a whole is no list.
-    """
-    if len(text) > MOST_BYTES:
-        raise DataError("This list is too large (5 MB is the limit).")
-    parts = damper_list_slices(text)
-    while True:
-        try:
-            yield next(parts)
-        except StopIteration as end:
-            yield end.value
-            return
-
-
-def unsure(listed: DamperList) -> tuple[str, ...]:
-    """Return the headings of columns whose unit stands nowhere: a guess that nobody has confirmed is not searched by."""
-    return tuple(column.heading for column in listed.proposal.values() if column.unit and not column.stated)
-
-
-def understood(listed: DamperList) -> str:
-    """Return how an own list was understood: its columns with their units, and the cells that cannot be used."""
-    wrong = errors_table(listed.errors, listed.error_count)
-    good = len(listed.dampers.part)
-    if not good:
-        problem = listed.problem or "No row of this list can be used as its columns are understood."
-        return f'<p class="hb-error">{escape(problem)}</p>{wrong}'
-    numbers = DAMPERS.numbers
-    columns = "; ".join(
-        f"“{column.heading}”: {(numbers[name].label if name in numbers else name).lower()}"
-        + (f", {column.unit}" if column.unit and column.stated else "")
-        for name, column in listed.proposal.items()
-    )
-    unused = f" Not used: {', '.join(listed.unused[:_MOST_UNUSED])}." if listed.unused else ""
-    told = f"Your list: {good:,} of {listed.row_count:,} rows can be used. {columns}.{unused}"
-    guessed = unsure(listed)
-    ask = f'<p class="hb-error">{escape(_ASK.format("”, “".join(guessed)))}</p>' if guessed else ""
-    return f"{ask}<p>{escape(told)}</p>{wrong}"
 
 
 def found_slices(
-    rig: Rig, springs: Springs, display: Display, listed: DamperList | None = None
+    rig: Rig, springs: Springs, display: Display, dampers: Dampers
 ) -> Iterator[tuple[Progress, str] | str]:
-    """Search each axle in slices: yields how far it has come with its axle, and the block's HTML last.
-
-    An own list that was read is tried in place of the handbook's.
-    """
-    dampers = assortment_dampers() if listed is None else listed.dampers
-    told: list[str] = [] if listed is None else [understood(listed)]
-    if listed is None or (listed.dampers.part and not unsure(listed)):
-        for axle in AXLES:
-            for part in slices_with_dampers(rig, axle, dampers, springs):
-                if isinstance(part, Bodies):
-                    told.append(_axle(part, display))
-                else:
-                    yield part, axle
-        told.append(f'<p class="hb-note">{escape(HOW_RANKED)}</p>')
-    yield "".join(told)
+    """Search each axle in slices: yields how far it has come with its axle, and the HTML of what was found last."""
+    told: list[str] = []
+    for axle in AXLES:
+        for part in slices_with_dampers(rig, axle, dampers, springs):
+            if isinstance(part, Bodies):
+                told.append(_axle(part, display))
+            else:
+                yield part, axle
+    yield f'{"".join(told)}<p class="hb-note">{escape(HOW_RANKED)}</p>'
 
 
 def _axle(found: Bodies, display: Display) -> str:

@@ -2,7 +2,8 @@
 
 A request carries the rig as it is kept (`rig`), the texts of the fields, and the names of those that were typed.
 Besides: `open` (a rig's data or "blank": its own numbers in every field), `action` (a load case more or less),
-`list` and `list_text` (the reader's own springs). `file` (the text of a rig file) and `open: "wren"` only bring a rig.
+`list` and `dampers` (the reader's own), with `list_text` and `dampers_text`. `file` (the text of a rig file) and
+`open: "wren"` only bring a rig.
 The answer carries the rig to keep, and `edit`, the one thing that was changed.
 With `part` ANSWER the sections' working, the order's sheet and the data for a program are left out, and `more` tells that
 there is more; REST gives working and sheet alone. The sheet says how sure the sets are, which takes many draws.
@@ -25,6 +26,7 @@ from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
 from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ranking, sure, together
 from calc.sheet.rig.answers import said
+from calc.sheet.rig.own_list import Listing
 from calc.sheet.rig.parts import Said, View, working
 from calc.sheet.step_sheet import ANSWER, REST
 from calc.tables import Springs
@@ -32,6 +34,11 @@ from calc.tables import Springs
 # As many sets are searched at once, within the answer; more are searched in slices, when the reader asks.
 AT_ONCE = 40_000
 _KEPT_SEARCHES = 8
+# While either list is read, and what cannot be done with it.
+_READING = (
+    '<p><button type="button" class="hb-more" data-rig-do="list-stop" hidden>Stop reading</button></p>'
+    '<p class="hb-note" data-rig-said role="status"></p>'
+)
 _searches: dict[tuple[Problem, str], Choice] = {}
 # The last answer with what it was made from: its rest is asked for next.
 _last: list[tuple[Rig, Springs, Mapping[str, Choice | None], Display, Order, Mapping[int, Said]]] = []
@@ -54,7 +61,7 @@ def rig() -> str:
         f'<div class="hb-rig__name">{_names(blank)}{markup.units_switch(SHOP)}</div>'
         f'<div data-region="estimate" aria-live="polite">{build_paper.estimate(made)}</div>'
         '<p class="hb-status" data-region="status" role="status"></p>'
-        f'<div class="hb-ledger">{sections.replace("@list@", _list_box(listed.html) + dampers.box())}</div>'
+        f'<div class="hb-ledger">{sections.replace("@list@", _list_box(listed.html) + _READING + dampers.box())}</div>'
         f'{beside.fold()}<p class="hb-rig__end"><button type="button" class="hb-button" data-rig-do="print">Print the build sheet</button></p>'
         f'</form><div data-region="order"></div></calc-form></div>{_example()}'
     )
@@ -111,14 +118,12 @@ def _list_box(html: str) -> str:
     return (
         '<fieldset class="hb-group hb-list"><legend>The list to choose from</legend>'
         f'<div data-region="list">{html}</div>'
-        '<p><button type="button" class="hb-more" data-rig-do="list-stop" hidden>Stop reading</button></p>'
         '<p class="hb-list__bring"><label class="hb-more">Open your own list, a CSV file'
-        '<input type="file" accept=".csv,.txt,.tsv,text/csv" data-rig-list class="hb-sr"></label> '
+        '<input type="file" accept=".csv,.txt,.tsv,text/csv" data-rig-list="list" class="hb-sr"></label> '
         '<a href="assets/calc/spring-list.csv" download>Template</a></p>'
         '<details class="hb-open"><summary>Or paste it</summary><textarea data-rig-paste rows="6" spellcheck="false" '
         'aria-label="Your spring list, with its headings"></textarea>'
-        '<p><button type="button" class="hb-more" data-rig-do="list-paste">Read what I pasted</button></p></details>'
-        '<p class="hb-note" data-rig-said role="status"></p></fieldset>'
+        '<p><button type="button" class="hb-more" data-rig-do="list-paste">Read what I pasted</button></p></details></fieldset>'
     )
 
 
@@ -169,7 +174,7 @@ def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
         found = task(full, axle)
         if isinstance(found, Needs) or (found, listed.key) in _searches:
             continue
-        for part in slices(found, listed.springs):
+        for part in slices(found, listed.goods):
             if isinstance(part, Choice):
                 _remember(found, listed.key, part)
             else:
@@ -180,10 +185,7 @@ def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
 
 
 def damper_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
-    """Try every damper of the handbook's list, or of the reader's own, in slices: progress after each, the part last.
-
-    An own list comes as its text, `dampers_text`.
-    """
+    """Try every damper of the list in use in slices: progress after each, the part last."""
     typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
     try:
         kept = _kept(request)
@@ -192,22 +194,14 @@ def damper_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
         return
     read, _ = entries.read_entries(kept, fields, typed, display)
     listed = lists.listing(request, fields, typed)
-    own = None
-    text = request.get("dampers_text")
-    try:
-        for step in dampers.reading(text) if isinstance(text, str) else ():
-            if isinstance(step, tuple):
-                done, total = step
-                told = f"Reading your list: {done:,} of {total:,} rows."
-                yield {"progress": {"done": done, "total": total, "text": told}}
-            else:
-                own = step
-    except DataError as problem:
-        yield {"done": {"regions": {"dampers": f'<p class="hb-error">{escape(str(problem))}</p>'}, "problem": None}}
+    tried = lists.OWN_DAMPERS.listing(request, fields, typed)
+    if tried.wanted:
+        told = "Your list is being read again. Try it when it is read."
+        yield {"done": {"dampers": tried.state, "want_dampers": True, "problem": told}}
         return
-    for part in dampers.found_slices(read, listed.springs, display, own):
+    for part in dampers.found_slices(read, listed.goods, display, tried.goods):
         if isinstance(part, str):
-            yield {"done": {"regions": {"dampers": part}, "problem": None}}
+            yield {"done": {"regions": {"dampers": tried.html + part}, "problem": None}}
         else:
             progress, axle = part
             sentence = f"Trying {progress.part} at the {axle}: {progress.done} of {progress.total} dampers done."
@@ -225,7 +219,7 @@ def doubt_slices(request: Mapping[str, Any], fields: Mapping[str, str], display:
     read, _ = entries.read_entries(kept, fields, typed, display)
     listed = lists.listing(request, fields, typed)
     choices, _ = made_choices(read, listed, at_once=True)
-    yield from doubt.slices(order(read, listed.springs, choices, display), display)
+    yield from doubt.slices(order(read, listed.goods, choices, display), display)
 
 
 def _brought(request: Mapping[str, Any]) -> Rig | None:
@@ -259,19 +253,20 @@ def _answer(
     errors += entries.case_errors(acted)
     opens = request.get("open") is not None
     listed = lists.listing(request, fields, typed)
+    tried = lists.OWN_DAMPERS.listing(request, fields, typed)
     choices, waiting = made_choices(acted, listed, at_once=at_once)
     part = request.get("part")
     if request.get("action") == together.ACTION:
-        acted = together.taken(acted, order(acted, listed.springs, choices, display))
-    made, told = _made(acted, listed.springs, choices, display, again=part == REST)
+        acted = together.taken(acted, order(acted, listed.goods, choices, display))
+    made, told = _made(acted, listed.goods, choices, display, again=part == REST)
     rest = {} if part == ANSWER else _rest(made, told, display, _date(request))
     if part == REST:
         return {"regions": rest, "problem": None}
     regions = {
         "estimate": build_paper.estimate(made),
         "list": listed.html + (_search_button(waiting) if waiting else ""),
-        # What was found with other dampers holds for what was entered then.
-        "dampers": "",
+        # What was found with other dampers holds for what was entered then; the reader's own list stays.
+        "dampers": tried.html,
         beside.ACTION: beside.STALE,
         **doubt.emptied(),
         **rest,
@@ -293,8 +288,9 @@ def _answer(
         "fields": _fields(acted, errors, display),
         "values": entries.texts(acted, display) if opens else entries.untouched(acted, fields, typed, display),
         "regions": regions,
-        "problem": listed.problem or None,
+        "problem": listed.problem or tried.problem or None,
         "list": listed.state,
+        "dampers": tried.state,
     }
     if part == ANSWER:
         found["more"] = True
@@ -303,6 +299,8 @@ def _answer(
         found["data"] = data_of(made)
     if listed.wanted:
         found["want_list"] = True
+    if tried.wanted:
+        found["want_dampers"] = True
     saved = build_paper.saved(made, display, request.get("action"), _date(request))
     return found if saved is None else {**found, "save": saved}
 
@@ -354,7 +352,7 @@ def _opened(rig: Rig, action: Any, display: Display) -> dict[str, str]:
     }
 
 
-def made_choices(read: Rig, listed: lists.Listing, *, at_once: bool) -> tuple[dict[str, Choice | None], int]:
+def made_choices(read: Rig, listed: Listing[Springs], *, at_once: bool) -> tuple[dict[str, Choice | None], int]:
     """Return each axle's search: one that was made, one that is small enough to be made now, or none yet."""
     full = completed(read)
     found: dict[str, Choice | None] = {}
@@ -364,11 +362,11 @@ def made_choices(read: Rig, listed: lists.Listing, *, at_once: bool) -> tuple[di
         if isinstance(problem, Needs):
             continue
         known = _searches.get((problem, listed.key))
-        count = set_count(problem, listed.springs)
+        count = set_count(problem, listed.goods)
         if known is None and at_once and count > AT_ONCE:
             waiting += count
         elif known is None:
-            for part in slices(problem, listed.springs):
+            for part in slices(problem, listed.goods):
                 if isinstance(part, Choice):
                     known = part
                     _remember(problem, listed.key, part)

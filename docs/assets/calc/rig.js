@@ -8,13 +8,18 @@ import { CalcForm } from "./element.js";
 import { today } from "./prove.js";
 import { save } from "./rigs.js";
 import { readKept, writeKept } from "./storage.js";
-import { Store } from "./store.js";
+import { Store, alike } from "./store.js";
 
-/** @typedef {{id: string, use: boolean, columns: Record<string, unknown>}} Listed what Python made of the list */
+/** @typedef {{id: string, use: boolean, columns: Record<string, unknown>}} Listed what Python made of a list */
+/** @typedef {{text: string, listed?: Listed}} Own */
 
-const KEPT = "spring-list";
+/** The lists that a reader may bring, as requests and answers name them, and as the browser keeps them. */
+const KEPT = { list: "spring-list", dampers: "damper-list" };
+/** @typedef {keyof typeof KEPT} Kind */
+const KINDS = /** @type {Kind[]} */ (Object.keys(KEPT));
 const LARGEST = 5_000_000; // characters of a list
 const MOST_KEPT = 1_000_000; // characters that the browser's storage takes
+const TOO_LARGE = "This list is too large (5 MB is the limit). Nothing was changed.";
 const NOT_KEPT = "This list is too large to be kept in the browser: open it again on your next visit.";
 
 /** Connect the rig form of this page, if it has one. */
@@ -25,15 +30,16 @@ export function connectRigPage() {
 
 class RigPage {
   #form;
-  #text = "";
-  /** @type {Listed | undefined} */
-  #listed;
+  /** @type {Record<Kind, Own>} */
+  #own = { list: { text: "" }, dampers: { text: "" } };
+  /** @type {object | undefined} which reading is under way */
+  #reading;
 
   /** @param {CalcForm} form */
   constructor(form) {
     this.#form = form;
     const { extras, answered } = form;
-    form.extras = () => ({ ...extras(), today: today(), ...(this.#listed ? { list: this.#listed } : {}) });
+    form.extras = () => ({ ...extras(), today: today(), ...this.#listed() });
     form.answered = (answer, edited) => {
       answered(answer, edited);
       this.#heard(answer);
@@ -53,8 +59,7 @@ class RigPage {
       true,
     );
     form.addEventListener("change", ({ target }) => {
-      if (target instanceof HTMLInputElement && target.matches("[data-rig-list]")) this.#opened(target);
-      if (target instanceof HTMLInputElement && target.matches("[data-rig-dampers]")) this.#tried(target);
+      if (target instanceof HTMLInputElement && target.dataset.rigList) this.#opened(target);
       if (target instanceof HTMLSelectElement && target.matches("[data-rig-beside]")) this.#beside(target.value);
     });
     this.#recall();
@@ -71,20 +76,22 @@ class RigPage {
         break;
       case "list-paste": {
         const field = this.#form.querySelector("[data-rig-paste]");
-        if (field instanceof HTMLTextAreaElement) this.#take(field.value);
+        if (field instanceof HTMLTextAreaElement) this.#take("list", field.value);
         break;
       }
-      case "list-use":
-        if (this.#listed) this.#listed = { ...this.#listed, use: true };
+      case "list-use": {
+        const { listed } = this.#own[/** @type {Kind} */ (of)];
+        if (listed) listed.use = true;
         this.#form.renew();
         break;
+      }
       case "list-stop":
         this.#form.stop();
         break;
       case "list-drop":
-        this.#listed = undefined;
-        this.#text = "";
-        writeKept(KEPT, null);
+        this.#form.stop();
+        this.#own[/** @type {Kind} */ (of)] = { text: "" };
+        writeKept(KEPT[/** @type {Kind} */ (of)], null);
         this.#say("");
         this.#form.renew();
         break;
@@ -105,80 +112,92 @@ class RigPage {
   async #opened(input) {
     const [file] = input.files ?? [];
     if (!file) return;
-    if (file.size > LARGEST) this.#say("This list is too large (5 MB is the limit). Nothing was changed.");
-    else this.#take(decoded(await file.arrayBuffer()));
+    if (file.size > LARGEST) this.#say(TOO_LARGE);
+    else this.#take(/** @type {Kind} */ (input.dataset.rigList), decoded(await file.arrayBuffer()));
     // So that the same file can be chosen again.
     input.value = "";
   }
 
-  /** Try the dampers of a file; nothing of it is kept. @param {HTMLInputElement} input */
-  async #tried(input) {
-    const [file] = input.files ?? [];
-    if (!file) return;
-    if (file.size > LARGEST) this.#say("This list is too large (5 MB is the limit). Nothing was changed.");
-    else await this.#form.work("dampers", { dampers_text: decoded(await file.arrayBuffer()) });
-    input.value = "";
+  /** @param {Kind} kind @param {string} text */
+  #take(kind, text) {
+    this.#say(text.length > LARGEST ? TOO_LARGE : "");
+    if (text.length > LARGEST) return;
+    this.#own[kind] = { text };
+    this.#read([kind]);
   }
 
-  /** @param {string} text */
-  #take(text) {
-    if (text.length > LARGEST) {
-      this.#say("This list is too large (5 MB is the limit). Nothing was changed.");
-      return;
-    }
-    this.#text = text;
-    this.#listed = undefined;
-    this.#say("");
-    this.#read();
+  /** What Python made of the lists, which goes with every request. */
+  #listed() {
+    return Object.fromEntries(KINDS.flatMap((kind) => (this.#own[kind].listed ? [[kind, this.#own[kind].listed]] : [])));
   }
 
-  /** Have the list read, a part at a time: a long one takes its time, and a value may be changed meanwhile. */
-  async #read() {
+  /**
+   * Have lists read, a part at a time: a long one takes its time, and a value may be changed meanwhile.
+   *
+   * @param {Kind[]} kinds
+   */
+  async #read(kinds) {
     const stop = this.#form.querySelector('[data-rig-do="list-stop"]');
     stop?.toggleAttribute("hidden", false);
-    const read = await this.#form.work("list", { list_text: this.#text, list: this.#listed ?? null }, true);
+    const mine = (this.#reading = {});
+    let read = false;
+    for (const kind of kinds) {
+      const { text, listed = null } = this.#own[kind];
+      read = (await this.#form.work("list", { [`${kind}_text`]: text, [kind]: listed }, true)) || read;
+      if (this.#reading !== mine) return;
+    }
+    this.#reading = undefined;
     stop?.toggleAttribute("hidden", true);
     if (read) this.#form.renew();
   }
 
   /** @param {Record<string, unknown>} answer */
-  #heard({ list, want_list: wanted, save: file }) {
-    if (file) {
-      const { name, kind, text } = /** @type {{name: string, kind: string, text: string}} */ (file);
+  #heard(answer) {
+    if (answer.save) {
+      const { name, kind, text } = /** @type {{name: string, kind: string, text: string}} */ (answer.save);
       save(text, name, kind);
     }
-    if (wanted) {
+    /** @type {Kind[]} */
+    const again = [];
+    for (const kind of KINDS) {
+      const listed = /** @type {Listed | null | undefined} */ (answer[kind]);
+      const own = this.#own[kind];
       // Another worker than the one that read the list, or other columns of a long one: it is read again.
-      this.#listed = this.#text && list ? /** @type {Listed} */ (list) : undefined;
-      if (this.#listed) this.#read();
-      return;
+      if (answer[`want_${kind}`] && own.text) {
+        if (this.#reading && alike(listed, own.listed)) continue;
+        again.push(kind);
+      }
+      if (listed === undefined) continue;
+      own.listed = listed ?? undefined;
+      if (!again.includes(kind)) this.#keep(kind);
     }
-    if (list === undefined) return;
-    this.#listed = list ? /** @type {Listed} */ (list) : undefined;
-    this.#keep();
+    if (again.length) this.#read(again);
   }
 
-  #keep() {
-    if (!this.#listed?.use) return;
-    const text = JSON.stringify({ text: this.#text, listed: this.#listed });
-    const kept = text.length <= MOST_KEPT && writeKept(KEPT, text) === "kept";
-    if (!kept) {
-      writeKept(KEPT, null);
-      this.#say(NOT_KEPT);
-    }
+  /** @param {Kind} kind */
+  #keep(kind) {
+    const own = this.#own[kind];
+    if (!own.listed?.use) return;
+    const text = JSON.stringify(own);
+    if (text.length <= MOST_KEPT && writeKept(KEPT[kind], text) === "kept") return;
+    writeKept(KEPT[kind], null);
+    this.#say(NOT_KEPT);
   }
 
-  /** The list that was in use on an earlier visit is in use again. */
+  /** The lists that were in use on an earlier visit are in use again. */
   #recall() {
-    try {
-      const { text, listed } = JSON.parse(readKept(KEPT) ?? "{}");
-      if (typeof text !== "string" || !text || typeof listed?.id !== "string") return;
-      this.#text = text;
-      this.#listed = listed;
-      this.#read();
-    } catch {
-      writeKept(KEPT, null);
-    }
+    const kinds = KINDS.filter((kind) => {
+      try {
+        const { text, listed } = JSON.parse(readKept(KEPT[kind]) ?? "{}");
+        if (typeof text !== "string" || !text || typeof listed?.id !== "string") return false;
+        this.#own[kind] = { text, listed };
+        return true;
+      } catch {
+        writeKept(KEPT[kind], null);
+        return false;
+      }
+    });
+    if (kinds.length) this.#read(kinds);
   }
 
   /** @param {string} sentence */
