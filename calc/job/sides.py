@@ -14,6 +14,7 @@ import numpy as np
 from calc import vocabulary
 from calc.job.at_rest import Stand, words
 from calc.job.choose import Problem, SpringSet
+from calc.job.own_sides import OwnSides
 from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, CORNERS
 from calc.job.turns import MOST_TURNED, Leveling
@@ -35,7 +36,7 @@ class Sides:
     """How far apart the sides' loads are at equal settings, front and rear, and each corner's preload where they differ.
 
     `share` is left less right over their mean, of the force along the coil-over. `why_alike` says why sides that are far
-    apart are set alike all the same.
+    apart are set alike all the same, and `instead` what springs of their own would do, or why none are offered.
     """
 
     case: str
@@ -44,6 +45,8 @@ class Sides:
     preload: tuple[float, ...] | None = None
     turns: tuple[float, ...] | None = None
     why_alike: str = ""
+    instead: str = ""
+    own: OwnSides | None = None
 
     @property
     def worst(self) -> int:
@@ -69,7 +72,8 @@ class Sides:
             stiffer = f"{100 * ((2 + share) / (2 - share) - 1):.0f}{NO_BREAK}%"
             text = (
                 f"{carried}, more than {limit}, and both sides are set alike all the same: {self.why_alike} A spring about "
-                f"{stiffer} stiffer on the {heavier}, or weight moved across, would do it. Load case: {self.case}."
+                f"{stiffer} stiffer on the {heavier}, or weight moved across, would do it. {self.instead} "
+                f"Load case: {self.case}."
             )
             return Finding(rule=SIDES_RULE, state="close", text=text, value=share, limit=SIDE_LIMIT)
         turned = ", ".join(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from calc.job import axle as axles
@@ -11,9 +11,10 @@ from calc.job._solved import on_old, on_pairs
 from calc.job.at_rest import AtRest, Stand, answer_of, at_rest, four, old_springs, stand
 from calc.job.axle import Needs
 from calc.job.choose import Problem, SpringSet
+from calc.job.own_sides import own_sides
 from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, CORNERS, Rig
-from calc.job.sides import SIDES_RULE, Sides, sides
+from calc.job.sides import SIDE_LIMIT, SIDES_RULE, Sides, sides
 from calc.job.turns import CROSS_WEIGHT, LEVEL_DAMPERS, LEVEL_FRAME, Leveling, TurnEffect, levels, turn_effects
 from calc.quantity import SHOP, Display
 from calc.ride._rest import REFUSALS, ROLL_MARGIN_CLOSE, ROLL_MARGIN_FAILS, UNSTABLE, Rest
@@ -91,6 +92,8 @@ def _standing(
     levels = _levels(ready, alike, rest, answer, reference, cross)
     if levels:
         told, stacks = sides(ready, alike, rest, reference, problems, sets, levels[0], display)
+        if told.why_alike:
+            told = _with_own(told, rig, ready, springs, problems, sets, float(rest.body_roll[reference]), display)
         if stacks is not alike:
             rest = ready.solve(stacks, start=rest.state)
             answer = answer_of(ready, stacks, rest)
@@ -105,6 +108,24 @@ def _standing(
         cross=cross,
         sides=told,
     )
+
+
+def _with_own(
+    told: Sides,
+    rig: Rig,
+    ready: Stand,
+    springs: Springs,
+    problems: Sequence[Problem],
+    sets: Sequence[SpringSet],
+    lean: float,
+    display: Display,
+) -> Sides:
+    """Return what is said of left and right with the springs that would do what preload cannot."""
+    apart = [axle for axle, share in zip(AXLES, told.share, strict=True) if abs(share) > SIDE_LIMIT]
+    own = own_sides(rig, ready, springs, problems, sets, apart, lean, display)
+    if isinstance(own, str):
+        return replace(told, instead=f"This list has none for it: {own}")
+    return replace(told, own=own, instead=own.text(problems, display))
 
 
 def _turns(
@@ -261,7 +282,10 @@ def standing_data(found: Stands) -> dict[str, Any] | None:
             }
             for one in found.levels
         ],
-        "sides": None
-        if found.sides is None
-        else {part.name: getattr(found.sides, part.name) for part in fields(found.sides)},
+        "sides": None if found.sides is None else _sides_data(found.sides),
     }
+
+
+def _sides_data(found: Sides) -> dict[str, Any]:
+    told = {part.name: getattr(found, part.name) for part in fields(found) if part.name != "own"}
+    return {**told, "own": None if found.own is None else found.own.data()}

@@ -7,11 +7,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from calc.job import axle as axles
 from calc.job import order, sides
+from calc.job.at_rest import Stand, of_corners, stand
 from calc.job.axle_order import side_settings
+from calc.job.own_sides import own_sides
 from calc.job.rig import Item, Rig, wren
 from calc.job.sides import SIDE_LIMIT, Sides, set_apart
 from calc.job.standing import Standing
+from calc.quantity import SHOP
 from calc.spring._stack_curve import StackCurve
 from calc.tables import assortment_springs
 from calc.units import INCH
@@ -89,6 +93,7 @@ def test_sides_far_apart_are_set_apart_or_told_why_not(mass: float, behind: floa
         assert all(item.preload is None for item in made.axles)
         assert f"and both sides are set alike all the same: {found.why_alike} A spring about " in text
         assert "stiffer on the left, or weight moved across, would do it." in text
+        assert found.instead.replace("\u00a0", " ") in text
     else:
         assert max(abs(turns) for turns in found.turns) <= 12
         assert abs(stands.rest.cases[stands.reference].body_roll) < 0.002
@@ -126,3 +131,78 @@ def test_an_adjuster_without_thread_is_named() -> None:
     assert sides._out_of_reach(further, problems, sets) == "the adjuster at the right rear has no thread for it."
     back = fits - np.array([0.0, 1e-4, 0.0, 0.0])
     assert sides._out_of_reach(back, problems, sets) == "the adjuster at the right front has no thread for it."
+
+
+# --- springs of its own for each side ---------------------------------------------------------------------------------------
+
+
+def test_where_preload_cannot_level_it_each_side_is_named_springs_of_its_own() -> None:
+    """Sag alike needs rates that go as the loads: checked on the loads of the whole rig, solved on those springs."""
+    made, stands, found = _made(_leaning(120.0, 0.6))
+    assert found.why_alike == "set apart, a main would bind too early at full bump."
+    assert found.own is not None
+    springs, tasks = made.springs, [item.task for item in made.axles if item.task is not None]
+    ready = stand(made.rig)
+    assert isinstance(ready, Stand)
+    pairs = [found.own.sets[axle] for axle in ("front", "rear")]
+    rest = ready.solve(of_corners([axles.stack_of(springs, one) for pair in pairs for one in pair]))
+    travel, force = rest.travel, rest.axial_force[stands.reference]
+    for place, (pair, item) in enumerate(zip(pairs, made.axles, strict=True)):
+        assert item.chosen is not None
+        for one in pair:
+            # One spring stays, and the other is as long.
+            changed = [new for new, old in zip(one.springs(), item.chosen.springs(), strict=True) if new != old]
+            replaced = [old for new, old in zip(one.springs(), item.chosen.springs(), strict=True) if new != old]
+            assert len(changed) <= 1
+            assert springs.free_length[changed] == pytest.approx(springs.free_length[replaced], abs=INCH / 16)
+            assert one.broken() == ()
+        rates = [1 / sum(1 / springs.rate[index] for index in one.springs()) for one in pair]
+        left, right = force[2 * place : 2 * place + 2]
+        assert rates[0] / rates[1] == pytest.approx(left / right, rel=0.12)
+        wishes, coilover = tasks[place].wishes, tasks[place].coilover
+        mine = travel[:, 2 * place : 2 * place + 2]
+        assert (mine - coilover.strap_travel).min() >= wishes.droop
+        assert (coilover.bump_limit - mine).min() >= wishes.bump
+    assert found.own.body_roll == pytest.approx(rest.body_roll[stands.reference])
+    assert abs(found.own.body_roll) < abs(found.own.lean_alike) / 4
+    text = found.finding().text.replace("\u00a0", " ")
+    assert "Each side on springs of its own would do: at the front left SP-0100 (260.0 lb/in) over " in text
+    assert "The body then leans 0.1° instead of 2.0°, with 49.0 % cross weight." in text
+    told = order.data_of(made)["at_rest"]["sides"]
+    assert told["own"]["sets"]["front"]["left"]["springs"][0] == "SP-0100"
+    # What is told is not ordered: both sides stay alike until the reader decides.
+    assert all(item.preload is None for item in made.axles)
+
+
+def test_where_the_list_has_no_springs_for_a_side_that_is_said() -> None:
+    _, _, found = _made(_leaning(350.0, 0.6, 2.0))
+    assert found.own is None
+    assert found.instead == (
+        "This list has none for it: with one spring of the chosen length changed on each side, no two keep every limit at "
+        "the front."
+    )
+
+
+def test_a_contradiction_of_the_whole_rig_is_told_in_place_of_the_springs() -> None:
+    """Each side works on its own load; with a roll center far above the body's weight the whole rig differs."""
+    made, stands, _ = _made(_leaning(120.0, 0.6))
+    tasks = [item.task for item in made.axles if item.task is not None]
+    sets = [item.chosen for item in made.axles if item.chosen is not None]
+    ready = stand(made.rig)
+    assert isinstance(ready, Stand)
+    heavy = replace(ready, by_case={**ready.by_case, "sprung_weight": ready.by_case["sprung_weight"] * 1.5})
+    told = own_sides(made.rig, heavy, made.springs, tasks, sets, ["front", "rear"], 0.0, SHOP)
+    assert isinstance(told, str)
+    assert told.startswith("with springs of its own for each side, the ")
+    assert stands.sides is not None
+
+
+def test_loads_that_are_not_known_name_no_springs() -> None:
+    made, _, _ = _made(_leaning(120.0, 0.6))
+    tasks = [item.task for item in made.axles if item.task is not None]
+    sets = [item.chosen for item in made.axles if item.chosen is not None]
+    ready = stand(made.rig)
+    assert isinstance(ready, Stand)
+    values = {key: value for key, value in made.rig.values.items() if key != "front.mount_base"}
+    told = own_sides(replace(made.rig, values=values), ready, made.springs, tasks, sets, ["front"], 0.0, SHOP)
+    assert told == "what each side of the front carries needs its track and where its coil-overs stand."
