@@ -1,6 +1,7 @@
-"""Many spring sets at once, set up and judged in three stages, so that what fails early is not worked out further.
+"""Many spring sets at once, judged in three stages, so that what fails early is not worked out further.
 
-Early needs lengths and rates alone, middle the preload, the ring and the ride in the reference load case, late the rest.
+Early needs lengths and rates alone, middle the preload and ring (`_preload`) and the ride in the reference load case, late
+the rest.
 Each stage gives the shortfall of its limits for every set it is given; above 0 a limit is broken.
 """
 
@@ -16,13 +17,13 @@ from numpy.typing import NDArray
 from calc.job._problem import CaseLoad, Problem
 from calc.job.coilover import ride_frequency
 from calc.spring._helped_curve import HelpedCurve, stack_curve
-from calc.spring._stack_curve import StackCurve, preload_for, ring_gap_for, ring_place
+from calc.spring._stack_curve import StackCurve, preload_for
 from calc.tables import Springs
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
-_MOST_TURNS = 60
-_ENOUGH = 1e-13
+# Of a half turn: so much rounding inside the machine does not cost one.
+_SLIGHT = 1e-9
 
 
 @dataclass(frozen=True)
@@ -34,8 +35,8 @@ class Sets:
     main: IntArray
     numbers: Mapping[str, Any]
 
-    def only(self, wanted: NDArray[np.bool_]) -> Sets:
-        """Return some of the sets."""
+    def only(self, wanted: NDArray[np.bool_] | IntArray) -> Sets:
+        """Return some of the sets, told by a mask or by their places."""
         return Sets(
             helper=self.helper[wanted],
             tender=self.tender[wanted],
@@ -86,27 +87,15 @@ def early(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     rate = StackCurve(tender_rate=sets["tender_rate"], main_rate=sets["main_rate"], preload=0.0).stack_rate
     highest = sets["least"] + problem.hardware.adjuster_range - limits.adjuster_reserve
     most = _most_preload(problem, rate) + sets.numbers.get("helper_stroke", 0.0)
-    found = sets.having(stack_rate=rate, highest=highest)
+    lowest, step = np.maximum(sets["least"], limits.preload_floor), problem.hardware.adjuster_step
+    # Preload comes in half turns, counted as a builder counts them: from where the springs just stop rattling.
+    first, last = np.ceil(lowest / step - _SLIGHT), np.floor(highest / step + _SLIGHT)
+    found = sets.having(stack_rate=rate, highest=highest, first_turn=first, last_turn=last)
     return found, {
         "stiff_tender": np.where(sets["single"], -1.0, sets["tender_rate"] / sets["main_rate"] - 1.0),
         "too_long": sets["least"] - most,
-        "too_short": limits.preload_floor - highest,
+        "too_short": np.where(first <= last, np.minimum(lowest - highest, 0.0), first * step - highest),
     }
-
-
-def middle(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
-    """Set preload and ring, and judge the ride frequency of the reference load case."""
-    coilover, reference = problem.coilover, problem.cases[problem.reference]
-    lowest = np.maximum(sets["least"], problem.limits.preload_floor)
-    closed = sets.numbers.get("helper_stroke", 0.0)
-    balanced = _balanced_preload(problem, sets["stack_rate"]) + closed
-    preload = np.clip(balanced, lowest, np.maximum(sets["highest"], lowest))
-    preload = _in_turns(preload, problem.hardware.adjuster_step, lowest, sets["highest"])
-    found = sets.having(preload=preload, adjuster=preload - sets["least"])
-    free = _free(found)
-    ride = coilover.ride_travel(free, reference.support_load, np.full(np.shape(sets.main), coilover.bump_limit / 2))
-    gap, below = _ring(problem, found, free, ride)
-    return at_ride(problem, found.having(ring_gap=gap, ring_below_adjuster=below), ride)
 
 
 def at_ride(problem: Problem, sets: Sets, start: FloatArray) -> tuple[Sets, dict[str, FloatArray]]:
@@ -192,41 +181,8 @@ def stack_of(sets: Sets) -> StackCurve:
     )
 
 
-def _free(sets: Sets) -> StackCurve:
-    """Return the curve without ring, of springs that never bind but for the helper."""
-    return stack_curve(
-        helper_rate=sets.numbers.get("helper_rate"),
-        helper_stroke=sets.numbers.get("helper_stroke"),
-        tender_rate=sets["tender_rate"],
-        main_rate=sets["main_rate"],
-        preload=sets["preload"],
-    )
-
-
 def _inside(problem: Problem, travel: Any) -> Any:
     return np.where(np.isfinite(travel), travel, problem.coilover.bump_limit)
-
-
-def _balanced_preload(problem: Problem, stack_rate: FloatArray) -> Any:
-    """The preload that leaves as much spare bump in the heaviest case as spare droop in the lightest one.
-
-    Both rides then lie evenly about one travel, half the difference off on either side, and that half follows from the
-    stack's rate alone: the same springs carry both loads.
-    """
-    loads = [case.support_load for case in problem.cases]
-    coilover, wishes = problem.coilover, problem.wishes
-    center = (coilover.bump_limit + coilover.strap_travel - wishes.bump + wishes.droop) / 2
-    half = np.zeros(np.shape(stack_rate))
-    for _ in range(_MOST_TURNS):
-        light, light_slope = coilover.spring_force(min(loads), center - half)
-        heavy, heavy_slope = coilover.spring_force(max(loads), center + half)
-        steepness = np.maximum(2.0 * stack_rate - heavy_slope - light_slope, stack_rate)
-        change = (heavy - light - 2.0 * stack_rate * half) / steepness
-        half = half + change
-        if np.max(np.abs(change), initial=0.0) <= _ENOUGH:
-            break
-    light, _ = coilover.spring_force(min(loads), center - half)
-    return light / stack_rate - (center - half)
 
 
 def _most_preload(problem: Problem, stack_rate: FloatArray) -> Any:
@@ -236,43 +192,6 @@ def _most_preload(problem: Problem, stack_rate: FloatArray) -> Any:
     top = coilover.strap_travel + problem.wishes.droop
     load = coilover.axial_load(lightest, top) - coilover.gas_force(top)
     return preload_for(ride_travel=top, spring_load=load, stack_rate=stack_rate)
-
-
-def _ring(problem: Problem, sets: Sets, free: StackCurve, ride: FloatArray) -> tuple[Any, Any]:
-    """The ring for the wanted crossover: its gap, and its place below the backed-off adjuster, rounded to a tape."""
-    single, wish = sets["single"], problem.wishes.crossover_above_ride
-    if wish is None:
-        return np.full(np.shape(ride), np.inf), np.full(np.shape(ride), np.inf)
-    if isinstance(free, HelpedCurve):
-        shortened = free.helper_compression(0.0) + free.tender_compression(0.0)
-        gap = free.helper_compression(ride + wish) + free.tender_compression(ride + wish) - shortened
-    else:
-        safe_rate = np.where(single, 1.0, sets["tender_rate"])
-        gap = ring_gap_for(crossover_travel=ride + wish, tender_rate=safe_rate, main_rate=sets["main_rate"])
-        shortened = sets["preload"] * sets["main_rate"] / (safe_rate + sets["main_rate"])
-    place = ring_place(
-        adjuster_setting=sets["adjuster"],
-        tender_free_length=sets["tender_length"] + sets.numbers.get("above_tender", 0.0),
-        tender_compression=shortened,
-        ring_gap=gap,
-    )
-    rounded = _rounded(place, problem.hardware.ring_step)
-    return np.where(single, np.inf, gap + place - rounded), np.where(single, np.inf, rounded)
-
-
-def _rounded(value: Any, step: float) -> Any:
-    return np.rint(value / step) * step if step > 0 else value
-
-
-def _in_turns(preload: Any, step: float, lowest: FloatArray, highest: FloatArray) -> Any:
-    """Round a preload to half turns, counted as a builder counts them: from where the springs just stop rattling.
-
-    Rounding may neither fall below the least preload nor, where a lower half turn will do, spend the reserve.
-    """
-    rounded = _rounded(preload, step)
-    rounded = np.where(rounded < lowest - 1e-12, rounded + step, rounded)
-    lower = rounded - step
-    return np.where((rounded > highest + 1e-12) & (lower >= lowest - 1e-12), lower, rounded)
 
 
 def _frequency_at(problem: Problem, stack: StackCurve, travel: FloatArray, case: CaseLoad) -> Any:

@@ -132,12 +132,16 @@ SCALE: Mapping[str, float] = dict.fromkeys(REASONS, 1.0 * INCH) | {
 
 @dataclass(frozen=True, kw_only=True)
 class SpringSet:
-    """One set with its settings and what it does: indexes into the list, SI values, one entry per load case."""
+    """One set with its settings and what it does: indexes into the list, SI values, one entry per load case.
+
+    `balanced_preload` leaves as much spare bump as droop; where it breaks a limit that another keeps, `preload` is that one.
+    """
 
     tender: int | None
     main: int
     score: float
     preload: float
+    balanced_preload: float
     adjuster: float
     ring_gap: float | None
     ring_below_adjuster: float | None
@@ -172,7 +176,10 @@ class Counts:
 
 @dataclass(frozen=True, kw_only=True)
 class Relaxed:
-    """One limit that may give way: how many sets break it and no other, and the one of them that breaks it least."""
+    """One limit that may give way: how many sets break it and no other, and the one of them that breaks it least.
+
+    Both are told at the balanced preload, so the limit admits at least so many and gives way by no more.
+    """
 
     limit: str
     admits: int

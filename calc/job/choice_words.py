@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from calc import vocabulary
-from calc.job.choose import MOST_HELPERS, RULED_OUT, Choice, Relaxed, Trade
+from calc.job.choose import MOST_HELPERS, REASONS, RULED_OUT, Choice, Problem, Relaxed, SpringSet, Trade, at_balance
 from calc.quantity import Display, Quantity
+from calc.tables import Springs
 
 NEVER = "A spring that would go solid or come loose, and an axle over its rating, are never suggested."
+_LEAST_TURN = 0.25
 _LENGTH, _FREQUENCY = vocabulary.length, vocabulary.natural_frequency
 # Each limit that may give way, as a builder would name it, and what it is measured in.
 _GIVING: Mapping[str, tuple[str, Quantity | None]] = {
@@ -42,11 +44,28 @@ def relax_line(choice: Choice, display: Display) -> str:
     if not choice.relaxed:
         return _sentence(f"{of}no limit that may give way keeps out a set by itself. {NEVER}")
     most = choice.relaxed[0]
-    sets = "1 more set works" if most.admits == 1 else f"{most.admits:,} more sets work"
+    # Counted at the balanced preload: at another one some more may work.
+    sets = "at least 1 more set works" if most.admits == 1 else f"at least {most.admits:,} more sets work"
     by = given_way(most, display)
     first = f", the first once it gives by {by}" if by else ""
     without = f"without {_GIVING[most.limit][0]} {sets}{first}; no other limit alone keeps out as many"
     return _sentence(f"{of}{without}. {NEVER}")
+
+
+def moved_line(problem: Problem, springs: Springs, chosen: SpringSet) -> str:
+    """Say how far a set's preload stands off the balanced one and what that would break; nothing where it is that one."""
+    turns = (chosen.preload - chosen.balanced_preload) / (2.0 * problem.hardware.adjuster_step)
+    if abs(turns) < _LEAST_TURN:
+        return ""
+    away = (
+        f"{abs(turns):.1f} turns {'more' if turns > 0 else 'less'} than the preload that leaves as much bump as droop"
+    )
+    broken = at_balance(problem, springs, chosen).broken()
+    return f"{away}, which fails: {'; '.join(_lowered(REASONS[name]) for name in broken)}."
+
+
+def _lowered(text: str) -> str:
+    return f"{text[:1].lower()}{text[1:]}"
 
 
 def _sentence(text: str) -> str:

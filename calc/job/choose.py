@@ -1,6 +1,6 @@
 """Choose springs: every single spring and every tender over main that fits one axle, in all its load cases.
 
-Preload and ring come in closed form and are then rounded to what the hardware can be set to.
+Of the preloads that an adjuster can be set to, one that keeps every limit is found if there is any (`_preload`).
 Hard limits reject, each with a count and the first reason; documented weights rank the rest.
 What would hang loose is tried again with each helper of the list on top, judged by the same limits.
 Both coil-overs of an axle are alike, so the search runs on the mean load of left and right.
@@ -15,7 +15,8 @@ from itertools import chain
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.job._judging import FloatArray, IntArray, Sets, early, gathered, late, middle
+from calc.job._judging import FloatArray, IntArray, Sets, early, gathered, late
+from calc.job._preload import at_preload, middle
 from calc.job._problem import (
     FIRM,
     REASONS,
@@ -72,6 +73,7 @@ __all__ = [
     "Trade",
     "Weights",
     "Wishes",
+    "at_balance",
     "choose",
     "evaluate",
     "judged",
@@ -116,9 +118,25 @@ def choose(problem: Problem, springs: Springs) -> Choice:
 
 def judged(problem: Problem, springs: Springs, tender: int | None, main: int, helper: int | None = None) -> SpringSet:
     """Return one set, given by its indexes into the list, set up and judged as the search does it."""
-    one = np.array([-1 if tender is None else tender], dtype=np.int64), np.array([main], dtype=np.int64)
-    top = None if helper is None else np.array([helper], dtype=np.int64)
-    return _set(evaluate(problem, springs, *one, top), 0)
+    return _set(evaluate(problem, springs, *_alone(tender, main, helper)), 0)
+
+
+def _alone(tender: int | None, main: int, helper: int | None) -> tuple[IntArray, IntArray, IntArray | None]:
+    """Return the indexes of one set as arrays."""
+    return (
+        np.array([-1 if tender is None else tender], dtype=np.int64),
+        np.array([main], dtype=np.int64),
+        None if helper is None else np.array([helper], dtype=np.int64),
+    )
+
+
+def at_balance(problem: Problem, springs: Springs, chosen: SpringSet) -> SpringSet:
+    """Return a set as it would be at its balanced preload: what that breaks is why another one was taken."""
+    sets, shortfall = early(problem, gathered(problem, springs, *_alone(chosen.tender, chosen.main, chosen.helper)))
+    balance = np.array([chosen.balanced_preload])
+    sets, more = at_preload(problem, sets.having(balanced_preload=balance), balance)
+    sets, last = late(problem, sets)
+    return _set(_batch(problem, springs, sets, shortfall | more | last), 0)
 
 
 def set_count(problem: Problem, springs: Springs) -> int:
@@ -198,7 +216,9 @@ class _Search:
             for part in chain((single,), more):
                 for start in range(0, len(part.main), LEFT):
                     some = slice(start, start + LEFT)
-                    loose = _loose(*early(problem, gathered(problem, springs, part.tender[some], part.main[some])))
+                    loose = _loose(
+                        problem, *early(problem, gathered(problem, springs, part.tender[some], part.main[some]))
+                    )
                     top = np.full(len(loose.main), helper, dtype=np.int64)
                     self.helped.add(gathered(problem, springs, loose.tender, loose.main, top))
                     yield done, whole
@@ -225,9 +245,14 @@ class _Search:
         )
 
 
-def _loose(sets: Sets, shortfall: Mapping[str, FloatArray]) -> Sets:
-    """Return the sets that hang loose, and that a helper may keep seated."""
-    return sets.only((shortfall["too_short"] > 0) & (shortfall["stiff_tender"] <= 0) & (shortfall["too_long"] <= 0))
+def _loose(problem: Problem, sets: Sets, shortfall: Mapping[str, FloatArray]) -> Sets:
+    """Return the sets that hang loose, and that a helper may keep seated.
+
+    Common practice tells what is loose, not the reader's own limits: one of them that is loosened takes no helper away.
+    """
+    usual = Limits()
+    missing = usual.preload_floor + usual.adjuster_reserve - sets["least"] - problem.hardware.adjuster_range
+    return sets.only((missing > 1e-9) & (shortfall["stiff_tender"] <= 0) & (shortfall["too_long"] <= 0))
 
 
 def _relaxed(springs: Springs, *found: _Found) -> list[Relaxed]:
@@ -288,7 +313,7 @@ class _Found:
         """Judge more sets, each no further than to where nothing can come of it. Returns those that hang loose."""
         self.tried += len(sets.main)
         sets, shortfall = early(self.problem, sets)
-        short = _loose(sets, shortfall)
+        short = _loose(self.problem, sets, shortfall)
         sets, shortfall = self._hopeful(sets, shortfall)
         sets, more = middle(self.problem, sets)
         # A helper that stands open counts before the ride frequency, and is only known at the end.
@@ -391,6 +416,7 @@ def _set(batch: _Batch, place: int) -> SpringSet:
         main=int(batch.sets.main[place]),
         score=float(batch.score[place]),
         preload=one("preload"),
+        balanced_preload=one("balanced_preload"),
         adjuster=one("adjuster"),
         ring_gap=maybe("ring_gap"),
         ring_below_adjuster=maybe("ring_below_adjuster"),

@@ -406,6 +406,7 @@ def set_data(item: SpringSet, springs: Springs) -> dict[str, Any]:
         **_parts(item, springs),
         "score": item.score,
         "preload": item.preload,
+        "balanced_preload": item.balanced_preload,
         "adjuster": item.adjuster,
         "ring_gap": item.ring_gap,
         "ring_below_backed_off_adjuster": item.ring_below_adjuster,

@@ -9,7 +9,7 @@ from calc import units, vocabulary
 from calc.job import rest_text
 from calc.job.axle import Needs, label
 from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, settings, side_settings
-from calc.job.choice_words import best_of_each, relax_line, ruled_out_line, trade_line, trade_text
+from calc.job.choice_words import best_of_each, moved_line, relax_line, ruled_out_line, trade_line, trade_text
 from calc.job.choose import REASONS, SpringSet
 from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
 from calc.job.motions import TOLD, motions
@@ -114,8 +114,10 @@ def _axle(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: D
     blocks = [listed(head, lines)]
     if choice.ranked:
         blocks.append("\n".join(_ranked(choice.ranked[:_RANKED], item, found, springs, display)))
-    if item.chosen is not None:
+    if item.chosen is not None and item.task is not None:
         blocks.append(_settings(item, display))
+        moved = moved_line(item.task, springs, item.chosen)
+        blocks.append(wrapped(f"Preload: {moved}") if moved else "")
         blocks.append("\n".join(_cases(item, display)))
         blocks.append(_damping(item, display))
         blocks.append(listed("Checked", (f"{finding.state}: {finding.text}" for finding in item.findings)))

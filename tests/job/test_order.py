@@ -14,9 +14,11 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from calc.job.axle_order import settings as bench_settings
+from calc.job.choose import at_balance
 from calc.job.order import AS_FRONT, Order, completed, data_of, order, order_data, order_text
 from calc.job.rig import Entry, Rig, keys, wren
 from calc.quantity import METRIC, SHOP
+from calc.sheet.rig.springs import settings_table
 from calc.tables import Springs, assortment_springs
 
 INCH = 0.0254
@@ -384,3 +386,22 @@ def test_stop_and_strap_spare_the_damper_or_that_is_said() -> None:
     assert states(scant)[rules[1]] == "fails"
     long = replace(rig, values={**rig.values, "front.damper_collapsed": Entry(value=19.4 * INCH)})
     assert states(long)[rules[0]] == "fails"
+
+
+def test_a_preload_that_was_moved_to_keep_a_limit_says_so() -> None:
+    rig = wren()
+    main_left = replace(rig.values["front.wanted_bump"], value=3.0 * 0.0254)
+    moved = replace(rig, values={**rig.values, "least_main_left": main_left})
+    item = order(moved, SPRINGS).axles[0]
+    assert item.chosen is not None
+    assert item.task is not None
+    balanced = at_balance(item.task, SPRINGS, item.chosen)
+    assert balanced.broken() == ("main_bind",)
+    turns = (balanced.preload - item.chosen.preload) / (2.0 * item.task.hardware.adjuster_step)
+    told = f"{turns:.1f} turns less than the preload that leaves as much bump as droop, which fails: main binds before full bump."
+    assert turns >= 0.5
+    assert f"Preload: {told}" in " ".join(order_text(moved, SPRINGS).split())
+    assert told in settings_table(item, SHOP)
+    data = order_data(moved, SPRINGS)["axles"]["front"]["ranked"]
+    assert any(one["preload"] < one["balanced_preload"] for one in data)
+    assert "leaves as much bump as droop" not in order_text(rig, SPRINGS)

@@ -11,6 +11,7 @@ from calc.chart import Chart, Curve, Dot, Guide, Panel, Wanted
 from calc.chart import page as charts
 from calc.job import axle as axles
 from calc.job.axle_order import AxleOrder, settings
+from calc.job.choice_words import moved_line
 from calc.job.choose import REASONS, Problem, SpringSet
 from calc.job.coilover import ride_frequency
 from calc.job.order import Order
@@ -293,7 +294,11 @@ def settings_rows(item: AxleOrder, display: Display) -> Iterable[tuple[str, str,
     preload, adjuster, left = values.get("preload"), values.get("adjuster"), values.get("adjuster_left")
     if preload is None or adjuster is None or left is None:
         return
-    yield "Preload", display.text(preload, _LENGTH), f"{values['preload_turns']:.1f} turns past just seated"
+    turns = f"{values['preload_turns']:.1f} turns past just seated"
+    if item.task is not None and item.choice is not None and item.chosen is not None:
+        moved = moved_line(item.task, item.choice.springs, item.chosen)
+        turns = f"{turns}; {moved}" if moved else turns
+    yield "Preload", display.text(preload, _LENGTH), turns
     yield (
         "Adjuster, down from fully backed off",
         display.text(adjuster, _LENGTH),

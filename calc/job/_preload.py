@@ -1,0 +1,216 @@
+"""The preload and ring of many spring sets: the balanced preload, moved by half turns only where that mends a limit.
+
+A builder counts half turns from where the springs just stop rattling, so a set's preloads are the same whatever is wished.
+A set works if any of them keeps every limit: so no limit that is loosened ever loses one.
+Taken is the one nearest to the balanced preload, which leaves as much spare bump in the heaviest load case as spare droop in
+the lightest; where none keeps every limit, the balanced one itself is judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc.job._judging import FloatArray, IntArray, Sets, at_ride, late
+from calc.job._problem import Problem
+from calc.job._reach import Reach
+from calc.spring._helped_curve import HelpedCurve, stack_curve
+from calc.spring._stack_curve import StackCurve, ring_gap_for, ring_place
+
+_MOST_TURNS = 60
+_ENOUGH = 1e-13
+_SLIGHT = 1e-9
+# So many preloads are tried together.
+_TOGETHER = 65_536
+
+
+def middle(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
+    """Set preload and ring, and judge the ride frequency of the reference load case."""
+    step = problem.hardware.adjuster_step
+    balanced = _balanced_preload(problem, sets["stack_rate"]) + sets.numbers.get("helper_stroke", 0.0)
+    first, last = sets["first_turn"], sets["last_turn"]
+    turns = np.clip(np.rint(balanced / step), first, np.maximum(first, last))
+    found, shortfall = at_preload(problem, sets, _mended(problem, sets, turns) * step)
+    return found.having(balanced_preload=turns * step), shortfall
+
+
+def at_preload(problem: Problem, sets: Sets, preload: FloatArray) -> tuple[Sets, dict[str, FloatArray]]:
+    """Set the ring for this preload, and judge the ride frequency of the reference load case."""
+    coilover, reference = problem.coilover, problem.cases[problem.reference]
+    found = sets.having(preload=preload, adjuster=preload - sets["least"])
+    free = _free(found)
+    ride = coilover.ride_travel(free, reference.support_load, np.full(np.shape(sets.main), coilover.bump_limit / 2))
+    gap, below = _ring(problem, found, free, ride)
+    return at_ride(problem, found.having(ring_gap=gap, ring_below_adjuster=below), ride)
+
+
+# --- which half turn ---------------------------------------------------------------------------------------------
+
+
+def _mended(problem: Problem, sets: Sets, balanced: FloatArray) -> FloatArray:
+    """Return each set's half turns: those nearest to the balanced ones that keep every limit, else the balanced ones."""
+    first, last = _window(problem, sets)
+    turns = balanced.copy()
+    hopeful = np.flatnonzero(first <= last)
+    start = np.clip(balanced[hopeful], first[hopeful], last[hopeful])
+    kept = _keeps(problem, sets, hopeful, start)
+    turns[hopeful[kept]] = start[kept]
+    others = hopeful[~kept]
+    for owner, tried in _all_turns(others, first[others], last[others]):
+        kept = _keeps(problem, sets, owner, tried)
+        owners, candidates = owner[kept], tried[kept]
+        away = np.abs(candidates - balanced[owners])
+        # The farthest come first, so that the nearest is what stays; of two as near, the lower.
+        order = np.lexsort((candidates <= balanced[owners], -away))
+        turns[owners[order]] = candidates[order]
+    return turns
+
+
+def _keeps(problem: Problem, sets: Sets, places: IntArray, turns: FloatArray) -> NDArray[np.bool_]:
+    """Tell which of some sets keep every limit at these half turns."""
+    some, wrong = at_preload(problem, sets.only(places), turns * problem.hardware.adjuster_step)
+    kept: NDArray[np.bool_] = wrong["ride_frequency"] <= 0
+    _, more = late(problem, some.only(kept))
+    kept[kept] = np.all([value <= 0 for value in more.values()], axis=0)
+    return kept
+
+
+def _all_turns(places: IntArray, first: FloatArray, last: FloatArray) -> Iterator[tuple[IntArray, FloatArray]]:
+    """Give every half turn of each set's window, whole windows at a time."""
+    widths = (last - first + 1).astype(np.int64)
+    ends = np.cumsum(widths)
+    start = 0
+    while start < len(places):
+        spent = int(ends[start - 1]) if start else 0
+        stop = max(int(np.searchsorted(ends, spent + _TOGETHER, side="right")), start + 1)
+        width = widths[start:stop]
+        within = np.arange(int(width.sum())) - np.repeat(np.cumsum(width) - width, width)
+        yield np.repeat(places[start:stop], width), np.repeat(first[start:stop], width) + within
+        start = stop
+
+
+@lru_cache(maxsize=8)
+def _bounds(problem: Problem) -> tuple[Reach, float, float, float]:
+    """Return what sets must lie within to work, and between which forces and how steeply the springs carry the reference."""
+    reach = Reach(problem)
+    travel = np.linspace(reach.low, max(reach.high, reach.low), 513)
+    force, slope = problem.coilover.spring_force(problem.cases[problem.reference].support_load, travel)
+    # Between two places neither moves further than from one of them to the next.
+    force_apart, slope_apart = (float(np.max(np.abs(np.diff(one)))) for one in (force, slope))
+    return (
+        reach,
+        float(np.min(force)) - force_apart,
+        float(np.max(force)) + force_apart,
+        float(np.min(slope)) - slope_apart,
+    )
+
+
+def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
+    """Return the half turns between which a set may keep every limit; the first above the last where none can.
+
+    At rest in the reference load case a set that works carries between the least and the greatest of the forces there; with p
+    its preload less a closed helper's stroke, x its travel and K its stack rate, K (p + x) is that force. So:
+
+    - the lightest load case's droop and the heaviest one's bump bound p;
+    - tender and main are shortened at the crossover by their shares of p + x and of the height of the crossover over the
+      ride, which rounding the ring moves by half a step of it;
+    - the heaviest load case rides deeper than the reference by what its load brings along K, and not past the crossover.
+    """
+    coilover, limits, wish = problem.coilover, problem.limits, problem.wishes.crossover_above_ride
+    reach, least_force, most_force, slope = _bounds(problem)
+    rate, main_rate, single = sets["stack_rate"], sets["main_rate"], sets["single"]
+    share = np.where(single, 0.0, rate / np.where(single, 1.0, sets["tender_rate"]))
+    tender_stroke = sets["tender_length"] - sets["tender_solid"]
+    may = (
+        (single | (sets["tender_rate"] <= main_rate))
+        & (reach.common.low <= rate)
+        & (rate <= reach.common.high)
+        & (single | ((reach.main.low <= main_rate) & (main_rate <= reach.main.high)))
+    )
+    low, high = reach.heaviest / rate - reach.high, reach.lightest / rate - reach.low
+    if wish is None:
+        most = np.where(single, np.inf, (tender_stroke - limits.tender_left) / np.where(single, 1.0, share))
+        most = np.minimum(most, (sets["main_stroke"] - limits.main_left) / (1.0 - share)) - coilover.bump_limit
+    else:
+        rounding = problem.hardware.ring_step / 2
+        shortened = share * (least_force / rate + wish) - rounding
+        may &= ~single & (shortened <= tender_stroke - limits.tender_left + _SLIGHT)
+        may &= shortened <= sets["tender_length"] - limits.ring_height + _SLIGHT
+        travel = limits.main_left - sets["main_stroke"] + coilover.bump_limit - rounding
+        travel = travel + (1.0 - share) * least_force / rate - share * wish
+        most = most_force / rate - travel
+        reference = problem.cases[problem.reference].support_load
+        more = max(case.support_load for case in problem.cases) - reference
+        # Deeper the motion ratio is lower, and the same load at the wheel more along the coil-over.
+        deeper = more / float(coilover.motion_ratio(reach.low))
+        may &= deeper <= (wish + 2.0 * rounding + _SLIGHT) * np.maximum(rate - slope, 0.0)
+    closed, step = sets.numbers.get("helper_stroke", 0.0), problem.hardware.adjuster_step
+    first = np.maximum(sets["first_turn"], np.ceil((low + closed - _SLIGHT) / step))
+    last = np.minimum(sets["last_turn"], np.floor((np.minimum(high, most) + closed + _SLIGHT) / step))
+    return np.where(may, first, 1.0), np.where(may, last, 0.0)
+
+
+# --- the balanced preload, and the ring ---------------------------------------------------------------------------
+
+
+def _free(sets: Sets) -> StackCurve:
+    """Return the curve without ring, of springs that never bind but for the helper."""
+    return stack_curve(
+        helper_rate=sets.numbers.get("helper_rate"),
+        helper_stroke=sets.numbers.get("helper_stroke"),
+        tender_rate=sets["tender_rate"],
+        main_rate=sets["main_rate"],
+        preload=sets["preload"],
+    )
+
+
+def _balanced_preload(problem: Problem, stack_rate: FloatArray) -> Any:
+    """The preload that leaves as much spare bump in the heaviest case as spare droop in the lightest one.
+
+    Both rides then lie evenly about one travel, half the difference off on either side, and that half follows from the
+    stack's rate alone: the same springs carry both loads.
+    """
+    loads = [case.support_load for case in problem.cases]
+    coilover, wishes = problem.coilover, problem.wishes
+    center = (coilover.bump_limit + coilover.strap_travel - wishes.bump + wishes.droop) / 2
+    half = np.zeros(np.shape(stack_rate))
+    for _ in range(_MOST_TURNS):
+        light, light_slope = coilover.spring_force(min(loads), center - half)
+        heavy, heavy_slope = coilover.spring_force(max(loads), center + half)
+        steepness = np.maximum(2.0 * stack_rate - heavy_slope - light_slope, stack_rate)
+        change = (heavy - light - 2.0 * stack_rate * half) / steepness
+        half = half + change
+        if np.max(np.abs(change), initial=0.0) <= _ENOUGH:
+            break
+    light, _ = coilover.spring_force(min(loads), center - half)
+    return light / stack_rate - (center - half)
+
+
+def _ring(problem: Problem, sets: Sets, free: StackCurve, ride: FloatArray) -> tuple[Any, Any]:
+    """The ring for the wanted crossover: its gap, and its place below the backed-off adjuster, rounded to a tape."""
+    single, wish = sets["single"], problem.wishes.crossover_above_ride
+    if wish is None:
+        return np.full(np.shape(ride), np.inf), np.full(np.shape(ride), np.inf)
+    if isinstance(free, HelpedCurve):
+        shortened = free.helper_compression(0.0) + free.tender_compression(0.0)
+        gap = free.helper_compression(ride + wish) + free.tender_compression(ride + wish) - shortened
+    else:
+        safe_rate = np.where(single, 1.0, sets["tender_rate"])
+        gap = ring_gap_for(crossover_travel=ride + wish, tender_rate=safe_rate, main_rate=sets["main_rate"])
+        shortened = sets["preload"] * sets["main_rate"] / (safe_rate + sets["main_rate"])
+    place = ring_place(
+        adjuster_setting=sets["adjuster"],
+        tender_free_length=sets["tender_length"] + sets.numbers.get("above_tender", 0.0),
+        tender_compression=shortened,
+        ring_gap=gap,
+    )
+    rounded = _rounded(place, problem.hardware.ring_step)
+    return np.where(single, np.inf, gap + place - rounded), np.where(single, np.inf, rounded)
+
+
+def _rounded(value: Any, step: float) -> Any:
+    return np.rint(value / step) * step if step > 0 else value
