@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 from playwright.sync_api import expect
+
+from calc import bridge
 
 pytestmark = pytest.mark.browser
 
@@ -134,3 +137,43 @@ def test_without_a_rig_the_page_says_where_to_begin(reader: Callable[..., Any]) 
     me.fill("first.0.after_lifted", "25.9")
     assert "No rig is open in this browser" in me.region("whose")
     assert me.region("findings") == ""
+
+
+ASKED = """
+window.texts = [];
+for (const { prototype } of [Worker, MessagePort]) {
+  const { postMessage } = prototype;
+  prototype.postMessage = function (message, ...more) {
+    if (message?.kind === "ask" || message?.kind === "long") window.texts.push([message.kind, message.text]);
+    return postMessage.call(this, message, ...more);
+  };
+}
+"""
+
+
+def test_an_own_list_is_read_again_in_parts_and_never_within_an_answer(reader: Callable[..., Any]) -> None:
+    me = reader()
+    page = open_wren(me)
+    rows = [
+        f"S-{rate}-{free},{rate},{free},{free * 0.35},3" for rate in range(100, 500, 20) for free in range(8, 17, 2)
+    ]
+    text = "\n".join(["part,rate (lb/in),free length (in),solid length (in),inside diameter (in)", *rows])
+    work = bridge.begin(json.dumps({"do": "list", "fields": {}, "typed": [], "list_text": text}))
+    while "done" not in (part := json.loads(work.next())):
+        pass
+    kept = {"text": text, "listed": {**part["done"]["list"], "use": True}}
+    page.evaluate("(kept) => { localStorage['spring-damper-handbook:spring-list'] = kept; }", json.dumps(kept))
+    page.add_init_script(ASKED)
+    # Another worker than the one that would know the list.
+    me.visit("prove.html")
+    expect(page.locator('[data-region="whose"]')).to_contain_text("Wren", timeout=30_000)
+    me.settled()
+    type_heights(me)
+    texts = page.evaluate("window.texts")
+    assert [kind for kind, asked in texts if '"list_text"' in asked] == ["long"]
+    assert '"use":true' in texts[-1][1]
+    # What is told is of the own list's springs, as CPython tells it, and not of the handbook's.
+    here = json.loads(bridge.call(texts[-1][1]))["regions"]["head-2"]
+    told = re.findall(r'class="ans">([^<]+)<', here)
+    assert told[0].startswith("Turn the right front up")
+    assert told[0] in me.region("head-2")

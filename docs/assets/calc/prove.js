@@ -25,6 +25,7 @@ class ProvePage {
   /** @type {unknown} the reader's own spring list, as the rig page keeps it */
   #listed;
   #text = "";
+  #reading = false;
 
   /** @param {CalcForm} form */
   constructor(form) {
@@ -49,9 +50,17 @@ class ProvePage {
   /** @param {Record<string, unknown>} answer @param {string} edited */
   #heard({ rig, proof, want_list: wanted }, edited) {
     // Another worker than the one that read the list: it reads it again.
-    if (wanted && this.#text) this.#form.renew({ list_text: this.#text });
+    if (wanted && this.#text && !this.#reading) this.#read();
     if (proof !== undefined) this.#proof = typeof proof === "number" ? proof : null;
     if (rig) this.#store.keep(/** @type {Rig} */ (rig), `prove ${edited}`);
+  }
+
+  /** Have the list read, a part at a time, as on the rig page. */
+  async #read() {
+    this.#reading = true;
+    const read = await this.#form.work("list", { list_text: this.#text }, true);
+    this.#reading = false;
+    if (read) this.#form.renew();
   }
 
   #recall() {
