@@ -24,8 +24,9 @@ from calc.spring._stack_curve import StackCurve, ring_gap_for, ring_place
 _MOST_TURNS = 60
 _ENOUGH = 1e-13
 _SLIGHT = 1e-9
-# So many preloads are tried together.
-_TOGETHER = 65_536
+# So many preloads are tried together, and so far from the balanced one, round by round.
+_TOGETHER = 8_192
+_ROUNDS = ((0.0, 0.0), (1.0, 4.0), (5.0, np.inf))
 
 
 def middle(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
@@ -55,18 +56,18 @@ def _mended(problem: Problem, sets: Sets, balanced: FloatArray) -> FloatArray:
     """Return each set's half turns: those nearest to the balanced ones that keep every limit, else the balanced ones."""
     first, last = _window(problem, sets)
     turns = balanced.copy()
-    hopeful = np.flatnonzero(first <= last)
-    start = np.clip(balanced[hopeful], first[hopeful], last[hopeful])
-    kept = _keeps(problem, sets, hopeful, start)
-    turns[hopeful[kept]] = start[kept]
-    others = hopeful[~kept]
-    for owner, tried in _all_turns(others, first[others], last[others]):
-        kept = _keeps(problem, sets, owner, tried)
-        owners, candidates = owner[kept], tried[kept]
-        away = np.abs(candidates - balanced[owners])
-        # The farthest come first, so that the nearest is what stays; of two as near, the lower.
-        order = np.lexsort((candidates <= balanced[owners], -away))
-        turns[owners[order]] = candidates[order]
+    start = np.clip(balanced, first, np.maximum(first, last))
+    left = np.flatnonzero(first <= last)
+    # Most are mended near by, so the far half turns are tried only for what is left then.
+    for near, far in _ROUNDS:
+        for owner, tried in _around(left, start[left], first[left], last[left], near, far):
+            kept = _keeps(problem, sets, owner, tried)
+            owners, candidates = owner[kept], tried[kept]
+            # The farthest come first, so that the nearest is what stays; of two as near, the lower.
+            order = np.lexsort((candidates <= start[owners], -np.abs(candidates - start[owners])))
+            turns[owners[order]] = candidates[order]
+            first[owners] = np.inf
+        left = left[np.isfinite(first[left])]
     return turns
 
 
@@ -79,18 +80,25 @@ def _keeps(problem: Problem, sets: Sets, places: IntArray, turns: FloatArray) ->
     return kept
 
 
-def _all_turns(places: IntArray, first: FloatArray, last: FloatArray) -> Iterator[tuple[IntArray, FloatArray]]:
-    """Give every half turn of each set's window, whole windows at a time."""
-    widths = (last - first + 1).astype(np.int64)
-    ends = np.cumsum(widths)
-    start = 0
-    while start < len(places):
-        spent = int(ends[start - 1]) if start else 0
-        stop = max(int(np.searchsorted(ends, spent + _TOGETHER, side="right")), start + 1)
-        width = widths[start:stop]
-        within = np.arange(int(width.sum())) - np.repeat(np.cumsum(width) - width, width)
-        yield np.repeat(places[start:stop], width), np.repeat(first[start:stop], width) + within
-        start = stop
+def _around(
+    places: IntArray, start: FloatArray, first: FloatArray, last: FloatArray, near: float, far: float
+) -> Iterator[tuple[IntArray, FloatArray]]:
+    """Give each set's half turns so near and so far from its start, inside its window, as many together as fit."""
+    spans = [(np.maximum(first, start - far), start - near), (start + max(near, 1.0), np.minimum(last, start + far))]
+    widths = np.stack([np.maximum(end - begin + 1.0, 0.0) for begin, end in spans]).astype(np.int64)
+    ends = np.cumsum(widths.sum(axis=0))
+    begin = 0
+    while begin < len(places):
+        spent = int(ends[begin - 1]) if begin else 0
+        # A set's half turns stay together: the nearest of them all is wanted.
+        stop = max(int(np.searchsorted(ends, spent + _TOGETHER, side="right")), begin + 1)
+        parts = []
+        for (low, _), every in zip(spans, widths, strict=True):
+            width = every[begin:stop]
+            within = np.arange(int(width.sum())) - np.repeat(np.cumsum(width) - width, width)
+            parts.append((np.repeat(places[begin:stop], width), np.repeat(low[begin:stop], width) + within))
+        yield np.concatenate([owner for owner, _ in parts]), np.concatenate([tried for _, tried in parts])
+        begin = stop
 
 
 @lru_cache(maxsize=8)
@@ -147,7 +155,7 @@ def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
         more = max(case.support_load for case in problem.cases) - reference
         # Deeper the motion ratio is lower, and the same load at the wheel more along the coil-over.
         deeper = more / float(coilover.motion_ratio(reach.low))
-        may &= deeper <= (wish + 2.0 * rounding + _SLIGHT) * np.maximum(rate - slope, 0.0)
+        may &= deeper <= (wish + rounding / np.where(single, 1.0, share) + _SLIGHT) * np.maximum(rate - slope, 0.0)
     closed, step = sets.numbers.get("helper_stroke", 0.0), problem.hardware.adjuster_step
     first = np.maximum(sets["first_turn"], np.ceil((low + closed - _SLIGHT) / step))
     last = np.minimum(sets["last_turn"], np.floor((np.minimum(high, most) + closed + _SLIGHT) / step))

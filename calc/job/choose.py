@@ -86,7 +86,7 @@ CHUNK = 32_768
 # Up to so many sets every one is judged; of more, those that bounds on rates and lengths leave.
 JUDGED = 12_000_000
 # What is left of a long list is worked out to the end, so that fewer sets make a slice.
-LEFT = 8_192
+LEFT = 4_096
 MOST_HELPERS = 12
 _RIDE_FREQUENCY = list(REASONS).index("ride_frequency")
 
