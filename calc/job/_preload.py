@@ -85,7 +85,8 @@ def _around(
 ) -> Iterator[tuple[IntArray, FloatArray]]:
     """Give each set's half turns so near and so far from its start, inside its window, as many together as fit."""
     spans = [(np.maximum(first, start - far), start - near), (start + max(near, 1.0), np.minimum(last, start + far))]
-    widths = np.stack([np.maximum(end - begin + 1.0, 0.0) for begin, end in spans]).astype(np.int64)
+    # As the machine counts, 32 bits in a browser: it repeats by nothing wider.
+    widths = np.stack([np.maximum(end - begin + 1.0, 0.0) for begin, end in spans]).astype(np.intp)
     ends = np.cumsum(widths.sum(axis=0))
     begin = 0
     while begin < len(places):
