@@ -25,7 +25,7 @@ _MOST_TURNS = 60
 _ENOUGH = 1e-13
 _SLIGHT = 1e-9
 # So many preloads are tried together, and so far from the balanced one, round by round.
-_TOGETHER = 8_192
+_TOGETHER = 4_096
 _ROUNDS = ((0.0, 0.0), (1.0, 4.0), (5.0, np.inf))
 
 
