@@ -77,6 +77,7 @@ __all__ = [
     "choose",
     "evaluate",
     "judged",
+    "judged_all",
     "miss",
     "set_count",
     "slices",
@@ -119,6 +120,15 @@ def choose(problem: Problem, springs: Springs) -> Choice:
 def judged(problem: Problem, springs: Springs, tender: int | None, main: int, helper: int | None = None) -> SpringSet:
     """Return one set, given by its indexes into the list, set up and judged as the search does it."""
     return _set(evaluate(problem, springs, *_alone(tender, main, helper)), 0)
+
+
+def judged_all(
+    problem: Problem, springs: Springs, tender: IntArray, main: IntArray, helper: int | None = None
+) -> list[SpringSet]:
+    """Return what `judged` does of several sets with the same helper, if any; a tender of -1 is none."""
+    top = None if helper is None else np.full(len(main), helper, dtype=np.int64)
+    batch = evaluate(problem, springs, tender, main, top)
+    return _sets(batch, np.arange(len(main)))
 
 
 def _alone(tender: int | None, main: int, helper: int | None) -> tuple[IntArray, IntArray, IntArray | None]:

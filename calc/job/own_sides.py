@@ -8,7 +8,7 @@ is solved on them.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -18,7 +18,7 @@ from calc import vocabulary
 from calc.constants import GRAVITY
 from calc.job.at_rest import Stand, of_corners
 from calc.job.axle import side_loads, stack_of
-from calc.job.choose import CaseLoad, Problem, SpringSet, judged
+from calc.job.choose import CaseLoad, Problem, SpringSet, judged_all
 from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, Rig
 from calc.quantity import Display
@@ -110,8 +110,7 @@ def own_sides(
         tasks = _side_tasks(rig, problems[place])
         if not tasks:
             return f"what each side of the {axle} carries needs its track and where its coil-overs stand."
-        ways = [_pair(tasks, problems[place], springs, sets[place], part) for part in ("tender", "main")]
-        both = [pair for pair in ways if pair is not None]
+        both = list(_pairs(tasks, problems[place], springs, sets[place]))
         if not both:
             return f"with one spring of the chosen length changed on each side, no two keep every limit at the {axle}."
         found[axle] = min(both, key=lambda pair: pair[0])[1:]
@@ -159,36 +158,44 @@ def _side_tasks(rig: Rig, task: Problem) -> list[Problem]:
     ]
 
 
-def _pair(
-    tasks: Sequence[Problem], mean: Problem, springs: Springs, like: SpringSet, part: str
-) -> tuple[float, SpringSet, SpringSet] | None:
-    """Return the nearest sets for left and right that differ from the axle's in one part; None where a side has none.
+def _pairs(
+    tasks: Sequence[Problem], mean: Problem, springs: Springs, like: SpringSet
+) -> Iterator[tuple[float, SpringSet, SpringSet]]:
+    """Yield, for each part that may differ from the axle's, the nearest sets for left and right, where both have one.
 
     First, how far both are off the rates that the loads ask for.
     """
-    if getattr(like, part) is None:
-        return None
-    left, right = (_nearest(task, mean, springs, like, part) for task in tasks)
-    return None if left is None or right is None else (left[0] + right[0], left[1], right[1])
+    left, right = (_nearest(task, mean, springs, like) for task in tasks)
+    for part in (part for part in left if part in right):
+        yield left[part][0] + right[part][0], left[part][1], right[part][1]
 
 
-def _nearest(
-    side: Problem, mean: Problem, springs: Springs, like: SpringSet, part: str
-) -> tuple[float, SpringSet] | None:
-    """Return the working set whose rate is nearest to as much stiffer as the side is heavier: it rides and sags alike."""
+def _nearest(side: Problem, mean: Problem, springs: Springs, like: SpringSet) -> dict[str, tuple[float, SpringSet]]:
+    """Return, by the part that differs, the working set whose rate is nearest to as much stiffer as the side is heavier.
+
+    Such a set rides and sags alike.
+    """
     share = side.cases[side.reference].support_load / mean.cases[mean.reference].support_load
     if share <= 0:
-        return None
-    present = getattr(like, part)
-    alike = np.abs(springs.free_length - springs.free_length[present]) <= _AS_LONG
-    alike &= np.abs(springs.inside_diameter - springs.inside_diameter[present]) <= side.limits.bore_tolerance
-    fitting = np.flatnonzero(alike & ~springs.is_helper)
-    other = like.main if part == "tender" else like.tender
-    soft = 0.0 if other is None else 1.0 / springs.rate[other]
-    away = np.abs(np.log((1.0 / springs.rate[present] + soft) / (1.0 / springs.rate[fitting] + soft) / share))
-    for place in np.lexsort((fitting, away))[:_TRIED]:
-        chosen = {"tender": like.tender, "main": like.main, part: int(fitting[place])}
-        one = judged(side, springs, chosen["tender"], chosen["main"] or 0, like.helper)
-        if not one.broken():
-            return float(away[place]), one
-    return None
+        return {}
+    parts = {"main": like.main} if like.tender is None else {"tender": like.tender, "main": like.main}
+    off: list[float] = []
+    sets: dict[str, list[int]] = {"tender": [], "main": []}
+    changed: list[str] = []
+    for part, present in parts.items():
+        alike = np.abs(springs.free_length - springs.free_length[present]) <= _AS_LONG
+        alike &= np.abs(springs.inside_diameter - springs.inside_diameter[present]) <= side.limits.bore_tolerance
+        fitting = np.flatnonzero(alike & ~springs.is_helper)
+        soft = sum(1.0 / springs.rate[other] for name, other in parts.items() if name != part)
+        away = np.abs(np.log((1.0 / springs.rate[present] + soft) / (1.0 / springs.rate[fitting] + soft) / share))
+        for place in np.lexsort((fitting, away))[:_TRIED]:
+            off.append(float(away[place]))
+            changed.append(part)
+            for name, usual in (("tender", -1), ("main", like.main)):
+                sets[name].append(int(fitting[place]) if name == part else parts.get(name, usual))
+    tender, main = (np.array(sets[name], dtype=np.int64) for name in ("tender", "main"))
+    found: dict[str, tuple[float, SpringSet]] = {}
+    for part, away_by, one in zip(changed, off, judged_all(side, springs, tender, main, like.helper), strict=True):
+        if part not in found and not one.broken():
+            found[part] = away_by, one
+    return found
