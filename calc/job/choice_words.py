@@ -61,7 +61,8 @@ def moved_line(problem: Problem, springs: Springs, chosen: SpringSet) -> str:
         f"{abs(turns):.1f} turns {'more' if turns > 0 else 'less'} than the preload that leaves as much bump as droop"
     )
     broken = at_balance(problem, springs, chosen).broken()
-    return f"{away}, which fails: {'; '.join(_lowered(REASONS[name]) for name in broken)}."
+    fails = f", which fails: {'; '.join(_lowered(REASONS[name]) for name in broken)}" if broken else ""
+    return f"{away}{fails}."
 
 
 def _lowered(text: str) -> str:
