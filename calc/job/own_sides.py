@@ -114,6 +114,8 @@ def own_sides(
         if not both:
             return f"with one spring of the chosen length changed on each side, no two keep every limit at the {axle}."
         found[axle] = min(both, key=lambda pair: pair[0])[1:]
+    if all(left.springs() == right.springs() for left, right in found.values()):
+        return "of the chosen lengths it has none that fits either side's load better than the other's."
     pairs = [found.get(axle, (one, one)) for axle, one in zip(AXLES, sets, strict=True)]
     rest = ready.solve(of_corners([stack_of(springs, one) for pair in pairs for one in pair]))
     for place, (task, pair) in enumerate(zip(problems, pairs, strict=True)):
@@ -126,6 +128,8 @@ def own_sides(
                 text = wrong[0].text(display)
                 return f"with springs of its own for each side, {text[:1].lower()}{text[1:]}"
     reference = problems[0].reference
+    if abs(float(rest.body_roll[reference])) >= abs(lean_alike):
+        return "on the nearest ones for each side the body leans no less."
     return OwnSides(
         springs=springs,
         sets=found,

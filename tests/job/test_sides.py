@@ -206,3 +206,36 @@ def test_loads_that_are_not_known_name_no_springs() -> None:
     values = {key: value for key, value in made.rig.values.items() if key != "front.mount_base"}
     told = own_sides(replace(made.rig, values=values), ready, made.springs, tasks, sets, ["front"], 0.0, SHOP)
     assert told == "what each side of the front carries needs its track and where its coil-overs stand."
+
+
+def test_springs_that_do_not_differ_or_do_not_help_are_not_named() -> None:
+    made, _, found = _made(_leaning(120.0, 0.6))
+    assert found.own is not None
+    tasks = [item.task for item in made.axles if item.task is not None]
+    sets = [item.chosen for item in made.axles if item.chosen is not None]
+    ready = stand(made.rig)
+    assert isinstance(ready, Stand)
+    level = abs(found.own.body_roll) / 2
+    told = own_sides(made.rig, ready, made.springs, tasks, sets, ["front", "rear"], level, SHOP)
+    assert told == "on the nearest ones for each side the body leans no less."
+    # A list of nothing but the chosen springs.
+    only = np.array(sorted({index for one in sets for index in one.springs()}))
+    few = replace(
+        made.springs,
+        **{
+            name: tuple(getattr(made.springs, name)[index] for index in only)
+            if name in ("part", "note")
+            else getattr(made.springs, name)[only]
+            for name in vars(made.springs)
+            if name not in ("known", "helper")
+        },
+        known={name: value[only] for name, value in made.springs.known.items()},
+        helper=None if made.springs.helper is None else made.springs.helper[only],
+    )
+    again = [
+        replace(one, tender=int(np.searchsorted(only, one.tender or 0)), main=int(np.searchsorted(only, one.main)))
+        for one in sets
+    ]
+    told = own_sides(made.rig, ready, few, tasks, again, ["front", "rear"], 1.0, SHOP)
+    assert isinstance(told, str)
+    assert told.startswith(("of the chosen lengths it has none", "with one spring of the chosen length changed"))
