@@ -166,15 +166,17 @@ def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     }
 
 
+def rates_of(sets: Sets) -> dict[str, Any]:
+    """Return what a curve takes of sets whose preload is set, the ring and every bind but the helper's left out."""
+    helper = {name: sets.numbers.get(name) for name in ("helper_rate", "helper_stroke")}
+    return {**helper, **{name: sets[name] for name in ("tender_rate", "main_rate", "preload")}}
+
+
 def stack_of(sets: Sets) -> StackCurve:
     """Return the curve of sets that are set up."""
     single = sets["single"]
     return stack_curve(
-        helper_rate=sets.numbers.get("helper_rate"),
-        helper_stroke=sets.numbers.get("helper_stroke"),
-        tender_rate=sets["tender_rate"],
-        main_rate=sets["main_rate"],
-        preload=sets["preload"],
+        **rates_of(sets),
         ring_gap=sets["ring_gap"],
         tender_stroke=np.where(single, np.inf, sets["tender_length"] - sets["tender_solid"]),
         main_stroke=sets["main_stroke"],

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.job._judging import FloatArray, IntArray, Sets, at_ride, late
+from calc.job._judging import FloatArray, IntArray, Sets, at_ride, late, rates_of
 from calc.job._problem import Problem
 from calc.job._reach import Reach
 from calc.spring._helped_curve import HelpedCurve, stack_curve
@@ -43,7 +43,8 @@ def at_preload(problem: Problem, sets: Sets, preload: FloatArray) -> tuple[Sets,
     """Set the ring for this preload, and judge the ride frequency of the reference load case."""
     coilover, reference = problem.coilover, problem.cases[problem.reference]
     found = sets.having(preload=preload, adjuster=preload - sets["least"])
-    free = _free(found)
+    # Without ring, of springs that never bind but for the helper.
+    free = stack_curve(**rates_of(found))
     ride = coilover.ride_travel(free, reference.support_load, np.full(np.shape(sets.main), coilover.bump_limit / 2))
     gap, below = _ring(problem, found, free, ride)
     return at_ride(problem, found.having(ring_gap=gap, ring_below_adjuster=below), ride)
@@ -164,17 +165,6 @@ def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
 
 
 # --- the balanced preload, and the ring ---------------------------------------------------------------------------
-
-
-def _free(sets: Sets) -> StackCurve:
-    """Return the curve without ring, of springs that never bind but for the helper."""
-    return stack_curve(
-        helper_rate=sets.numbers.get("helper_rate"),
-        helper_stroke=sets.numbers.get("helper_stroke"),
-        tender_rate=sets["tender_rate"],
-        main_rate=sets["main_rate"],
-        preload=sets["preload"],
-    )
 
 
 def _balanced_preload(problem: Problem, stack_rate: FloatArray) -> Any:

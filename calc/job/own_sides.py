@@ -69,7 +69,7 @@ class OwnSides:
         )
 
     def data(self) -> dict[str, Any]:
-        """Return it for a program: lengths in SI, the tender that of the axle's set."""
+        """Return it for a program: part codes from the body down, lengths in SI."""
         return {
             "body_roll": self.body_roll,
             "cross_share": self.cross_share,
@@ -125,7 +125,8 @@ def own_sides(
             travel[:, 2 * place : 2 * place + 2] = rest.travel[:, corner : corner + 1]
             wrong = contradictions(task, one, rest.status, travel)
             if wrong:
-                text = wrong[0].text(display)
+                # Both places hold this side's travel, so that the other side's springs are not asked of this set.
+                text = replace(wrong[0], corner=f"{SIDES[index]}_{task.axle}").text(display)
                 return f"with springs of its own for each side, {text[:1].lower()}{text[1:]}"
     reference = problems[0].reference
     if abs(float(rest.body_roll[reference])) >= abs(lean_alike):

@@ -11,6 +11,7 @@ from calc.job import axle as axles
 from calc.job import order, sides
 from calc.job.at_rest import Stand, of_corners, stand
 from calc.job.axle_order import side_settings
+from calc.job.choose import Problem, SpringSet
 from calc.job.own_sides import own_sides
 from calc.job.rig import Item, Rig, wren
 from calc.job.sides import SIDE_LIMIT, Sides, set_apart
@@ -136,6 +137,13 @@ def test_an_adjuster_without_thread_is_named() -> None:
 # --- springs of its own for each side ---------------------------------------------------------------------------------------
 
 
+def _solvable(made: order.Order) -> tuple[Stand, list[Problem], list[SpringSet]]:
+    ready = stand(made.rig)
+    assert isinstance(ready, Stand)
+    tasks = [item.task for item in made.axles if item.task is not None]
+    return ready, tasks, [item.chosen for item in made.axles if item.chosen is not None]
+
+
 def test_where_preload_cannot_level_it_each_side_is_named_springs_of_its_own() -> None:
     """Sag alike needs rates that go as the loads: checked on the loads of the whole rig, solved on those springs."""
     made, stands, found = _made(_leaning(120.0, 0.6))
@@ -186,23 +194,23 @@ def test_where_the_list_has_no_springs_for_a_side_that_is_said() -> None:
 def test_a_contradiction_of_the_whole_rig_is_told_in_place_of_the_springs() -> None:
     """Each side works on its own load; with a roll center far above the body's weight the whole rig differs."""
     made, stands, _ = _made(_leaning(120.0, 0.6))
-    tasks = [item.task for item in made.axles if item.task is not None]
-    sets = [item.chosen for item in made.axles if item.chosen is not None]
-    ready = stand(made.rig)
-    assert isinstance(ready, Stand)
+    ready, tasks, sets = _solvable(made)
     heavy = replace(ready, by_case={**ready.by_case, "sprung_weight": ready.by_case["sprung_weight"] * 1.5})
     told = own_sides(made.rig, heavy, made.springs, tasks, sets, ["front", "rear"], 0.0, SHOP)
     assert isinstance(told, str)
     assert told.startswith("with springs of its own for each side, the ")
     assert stands.sides is not None
+    # It names the corner that comes short: with the weight a little further right, the right front.
+    over = replace(ready, by_case={**ready.by_case, "sprung_left": ready.by_case["sprung_left"] - 0.10})
+    told = own_sides(made.rig, over, made.springs, tasks, sets, ["front", "rear"], 0.0, SHOP)
+    assert isinstance(told, str)
+    assert told.startswith("with springs of its own for each side, the right front keeps ")
+    assert " of bump at the damper" in told
 
 
 def test_loads_that_are_not_known_name_no_springs() -> None:
     made, _, _ = _made(_leaning(120.0, 0.6))
-    tasks = [item.task for item in made.axles if item.task is not None]
-    sets = [item.chosen for item in made.axles if item.chosen is not None]
-    ready = stand(made.rig)
-    assert isinstance(ready, Stand)
+    ready, tasks, sets = _solvable(made)
     values = {key: value for key, value in made.rig.values.items() if key != "front.mount_base"}
     told = own_sides(replace(made.rig, values=values), ready, made.springs, tasks, sets, ["front"], 0.0, SHOP)
     assert told == "what each side of the front carries needs its track and where its coil-overs stand."
@@ -211,10 +219,7 @@ def test_loads_that_are_not_known_name_no_springs() -> None:
 def test_springs_that_do_not_differ_or_do_not_help_are_not_named() -> None:
     made, _, found = _made(_leaning(120.0, 0.6))
     assert found.own is not None
-    tasks = [item.task for item in made.axles if item.task is not None]
-    sets = [item.chosen for item in made.axles if item.chosen is not None]
-    ready = stand(made.rig)
-    assert isinstance(ready, Stand)
+    ready, tasks, sets = _solvable(made)
     level = abs(found.own.body_roll) / 2
     told = own_sides(made.rig, ready, made.springs, tasks, sets, ["front", "rear"], level, SHOP)
     assert told == "on the nearest ones for each side the body leans no less."
