@@ -475,6 +475,19 @@ tire_rate = any_rate.called(
     plus_minus_share=0.10,
 )
 TireRate = Annotated[float, tire_rate]
+tire_pressure = Quantity(
+    label="Tire pressure",
+    symbol="p_T",
+    kind=units.PRESSURE,
+    low=0.0,
+    high=8e5,
+    usual=(6 * _PSI, 90 * _PSI),
+    typical=26 * _PSI,
+    help="By the gauge, cold. Common practice, no source: 8 to 20 psi (0.55 to 1.4 bar) aired down on the trail, "
+    "25 to 80 psi (1.7 to 5.5 bar) on the road. The tire maker's table sets the least for the load.",
+    plus_minus=0.5 * _PSI,
+)
+TirePressure = Annotated[float, tire_pressure]
 ride_rate = any_rate.called("Ride rate", "k_r", "Wheel rate and tire rate in series.", low=50.0)
 RideRate = Annotated[float, ride_rate]
 FrontTireRate = Annotated[float, tire_rate.called("Tire rate, front", "k_T,F")]

@@ -22,7 +22,7 @@ from dataclasses import dataclass, field, fields, replace
 from functools import lru_cache
 from typing import Annotated, Any
 
-from calc import units, vocabulary
+from calc import vocabulary
 from calc.damper._pad import PadForce
 from calc.errors import DataError, FieldError
 from calc.geometry import _eye_places as places
@@ -140,15 +140,7 @@ class Axle:
     motion_ratio: vocabulary.MotionRatio | None = None
     motion_ratio_slope: vocabulary.MotionRatioSlope | None = None
     tire_rate: vocabulary.TireRate | None = None
-    tire_pressure: (
-        Annotated[
-            float,
-            vocabulary.gas_pressure.called(
-                "Tire pressure", "p_T", "By the gauge, cold.", typical=26 * units.PRESSURE.shop.factor
-            ),
-        ]
-        | None
-    ) = None
+    tire_pressure: vocabulary.TirePressure | None = None
     tire_loaded_radius: (
         Annotated[
             float,

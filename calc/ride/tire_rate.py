@@ -13,23 +13,14 @@ from calc.constants import GRAVITY
 from calc.quantity import Display, Quantity
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
-from calc.vocabulary import TireRate, corner_mass, length, tire_loaded_radius
+from calc.vocabulary import TirePressure, TireRate, corner_mass, length, tire_loaded_radius
 
 _PSI = POUND_FORCE / INCH**2
 # What the carcass carries without air, as if it were this much more pressure. Common practice, no source.
 _CARCASS = 5 * _PSI
 
 _rate = vocabulary.tire_rate
-_pressure = vocabulary.gas_pressure.called(
-    "Tire pressure",
-    "p_T",
-    "By the gauge, cold.",
-    low=0.0,
-    high=8e5,
-    usual=(6 * _PSI, 90 * _PSI),
-    typical=26 * _PSI,
-    plus_minus=0.5 * _PSI,
-)
+_pressure = vocabulary.tire_pressure
 _carcass = _pressure.called(
     "What the carcass counts for",
     "p_c",
@@ -94,7 +85,7 @@ def tire_rate(
     measured_tire_pressure: Annotated[
         float, _pressure.called("Tire pressure when measured", "p_T,0", "By the gauge, cold, as the rate was measured.")
     ],
-    tire_pressure: Annotated[float, _pressure],
+    tire_pressure: TirePressure,
     carcass_pressure: Annotated[float, _carcass] = _CARCASS,
     tire_load: Annotated[float, corner_mass.called("Weight on the tire", "m_T", "What the scale under it reads.")]
     | None = None,

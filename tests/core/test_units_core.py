@@ -11,7 +11,9 @@ import pytest
 
 from calc import vocabulary
 from calc.errors import MissingError, NumberError, RangeError, ReadError, UnitError, UnknownNameError, UnlikelyError
+from calc.job.rig import keys
 from calc.quantity import METRIC, SHOP, Display, read
+from calc.step import find
 from calc.units import (
     DAMPING,
     FORCE,
@@ -375,3 +377,18 @@ def test_a_field_that_cannot_be_read_says_what_is_allowed():
 def test_damping_units_typed_both_ways():
     assert DAMPING.unit("lb s/in") == DAMPING.shop
     assert DAMPING.unit("kg/s") == DAMPING.metric
+
+
+def test_a_tire_takes_the_pressures_of_the_trail():
+    """8 to 20 psi is aired down for the trail: never asked back, on the rig as in its step; a damper's charge still is."""
+    declared = (keys()["front.tire_pressure"].quantity, find("tire_rate").inputs["tire_pressure"].quantity)
+    for quantity in declared:
+        for bare in ("6", "8", "12.5", "20", "60"):
+            assert read(bare, quantity, "p") == pytest.approx(float(bare) * 6894.757, rel=1e-6)
+        for bare in ("0.55", "1.4", "5.5"):
+            assert read(bare, quantity, "p", METRIC) == pytest.approx(float(bare) * 1e5)
+        with pytest.raises(UnlikelyError, match="far from what is usual"):
+            read("26", quantity, "p", METRIC)
+        assert "8 to 20 psi (0.55 to 1.4 bar)" in quantity.help
+    with pytest.raises(UnlikelyError, match=r"15.psi is far from what is usual; 15.bar would not be"):
+        read("15", vocabulary.gas_pressure, "p")
