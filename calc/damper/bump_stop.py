@@ -379,7 +379,7 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="A pad that takes up the last third of the bump travel; no published figure exists for such rigs.",
+            text="A pad that takes up the last third of the bump travel; we know of no published figure for such rigs.",
             source=PRACTICE,
         ),
         Good(text="Dynamic force 1.3 to 2 times the slow one.", source=PRACTICE),

@@ -286,8 +286,8 @@ STEP = Step(
     good=(
         Good(text="Road cars: a mean ratio of about 0.2 to 0.4.", source=_GILLESPIE),
         Good(
-            text="Off road about 0.3 to 0.5 before the crossover, 0.2 or more past it; no published range exists for "
-            "such rigs.",
+            text="Off road about 0.3 to 0.5 before the crossover, 0.2 or more past it; we know of no published "
+            "range for such rigs.",
             source=PRACTICE,
         ),
     ),

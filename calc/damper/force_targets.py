@@ -464,7 +464,8 @@ STEP = Step(
     good=(
         Good(text="Rebound two to three times compression on road cars, a share of 67 to 75 %.", source=_DIXON),
         Good(
-            text="Off road about 55 to 70 %, so that the corner does not pack up; no published range exists for such rigs.",
+            text="Off road about 55 to 70 %, so that the corner does not pack up; we know of no published range for "
+            "such rigs.",
             source=PRACTICE,
         ),
         Good(text="A mean ratio of about 0.2 to 0.4 for comfort.", source=_GILLESPIE),

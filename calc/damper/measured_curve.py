@@ -483,7 +483,7 @@ STEP = Step(
             text="Within about 15 % of the wanted forces at the speeds that count, on the middle third of the clicks.",
             source=PRACTICE,
         ),
-        Good(text="No published range exists for such rigs.", source=PRACTICE),
+        Good(text="We know of no published range for such rigs.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -502,8 +502,8 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="Droop in articulation close to bump in articulation, so that both sides end together; no published "
-            "figure exists for such rigs.",
+            text="Droop in articulation close to bump in articulation, so that both sides end together; we know of no "
+            "published figure for such rigs.",
             source=PRACTICE,
         ),
         Good(text="The wheel lifted by a forklift reaches the same figures, tires off.", source=PRACTICE),

@@ -360,7 +360,8 @@ STEP = Step(
     good=(
         Good(text="0.5 to 0.8 on an arm, the coil-over within 30° of square through the travel.", source=PRACTICE),
         Good(
-            text="A ratio that stays level or grows in bump; no published limit exists for such rigs.", source=PRACTICE
+            text="A ratio that stays level or grows in bump; we know of no published limit for such rigs.",
+            source=PRACTICE,
         ),
     ),
     practice=(

@@ -574,7 +574,7 @@ STEP = Step(
     good=(
         Good(text="Heave 0.85 to 1 on a solid axle; articulation that times base over track.", source=PRACTICE),
         Good(
-            text="A base of six tenths of the track or more; no published range exists for such rigs.",
+            text="A base of six tenths of the track or more; we know of no published range for such rigs.",
             source=PRACTICE,
         ),
     ),

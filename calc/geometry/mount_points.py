@@ -166,7 +166,7 @@ STEP = Step(
     ),
     good=(
         Good(text="On a solid axle 0.85 to 1; on an arm 0.5 to 0.8, from the table of pairs.", source=PRACTICE),
-        Good(text="A lean up to about 25°; no published limit exists for such rigs.", source=PRACTICE),
+        Good(text="A lean up to about 25°; we know of no published limit for such rigs.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -146,5 +146,5 @@ def frequencies(quote: Quote, display: Display = SHOP) -> str:
         return ""
     return (
         f"Ride frequency before the crossover: {', '.join(found)}. "
-        "No range for such rigs has been published, so it is told and not judged."
+        "We know of no published range for such rigs, so it is told and not judged."
     )

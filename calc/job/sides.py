@@ -25,7 +25,7 @@ from calc.spring._stack_curve import StackCurve
 from calc.step import Finding
 from calc.units import NO_BREAK
 
-# Of the mean: up to this the sides are set alike. Ours: no published value is known.
+# Of the mean: up to this the sides are set alike. Ours: we know of no published value.
 SIDE_LIMIT = 0.10
 SIDES_RULE = "left and right"
 _SLIGHT = 1e-9

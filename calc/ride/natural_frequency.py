@@ -327,7 +327,7 @@ STEP = Step(
     good=(
         Good(text="Road cars ride at about 1 to 1.5 Hz.", source=_GILLESPIE),
         Good(
-            text="For soft off-road rigs no published range exists; crews choose about 1 to 1.3 Hz before the "
+            text="We know of no published range for soft off-road rigs; crews choose about 1 to 1.3 Hz before the "
             "crossover and 1.4 to 1.9 Hz past it.",
             source=PRACTICE,
         ),

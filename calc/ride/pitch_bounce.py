@@ -400,8 +400,8 @@ STEP = Step(
             source=_OLLEY,
         ),
         Good(
-            text="These come from road cars at road speeds. Slow off-road rigs choose nearly equal ends, and no published "
-            "range exists for them.",
+            text="These come from road cars at road speeds. Slow off-road rigs choose nearly equal ends; we know of no "
+            "published range for them.",
             source=PRACTICE,
         ),
     ),

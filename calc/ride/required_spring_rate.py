@@ -219,7 +219,7 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="No published range of frequency exists for such rigs; the wanted one is the crew's own choice.",
+            text="We know of no published range of frequency for such rigs; the wanted one is the crew's own choice.",
             source=PRACTICE,
         ),
         Good(

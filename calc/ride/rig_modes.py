@@ -414,7 +414,7 @@ STEP = Step(
     good=(
         Good(text="Roll about as quick as bounce and pitch, none above 1.3 Hz: from road cars.", source=_OLLEY),
         Good(
-            text="Soft off-road rigs roll more slowly than they bounce; no published range exists for them.",
+            text="Soft off-road rigs roll more slowly than they bounce; we know of no published range for them.",
             source=PRACTICE,
         ),
     ),

@@ -570,7 +570,7 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="A roll margin above 2.5; below 1.3 a rig hardly stands. No published value is known.",
+            text="A roll margin above 2.5; below 1.3 a rig hardly stands. We know of no published value.",
             source=Source(key="ours", flag="practice"),
         ),
         Good(

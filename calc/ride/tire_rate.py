@@ -299,7 +299,7 @@ STEP = Step(
             source=PRACTICE,
         ),
         Good(
-            text="No published range of rates exists for such tires; 700 to 2,500 lb/in (120 to 440 N/mm) are met.",
+            text="We know of no published range of rates for such tires; 700 to 2,500 lb/in (120 to 440 N/mm) are common.",
             source=PRACTICE,
         ),
     ),

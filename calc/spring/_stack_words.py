@@ -192,7 +192,7 @@ GOOD: tuple[Good, ...] = (
     Good(text="Before binding: 3/8 in left in the tender, 1/2 in in the main, after tolerance.", source=COMMON),
     Good(text="1/8 to 1/4 in of adjuster thread kept for set.", source=COMMON),
     Good(
-        text="Where the crossover should be is the crew's own choice: no published range exists for such rigs.",
+        text="Where the crossover should be is the crew's own choice: we know of no published range for such rigs.",
         source=Source(key="ours", flag="practice"),
     ),
 )

@@ -705,7 +705,7 @@ STEP = Step(
             condition=_PUBLISHED,
             warns=True,
             holds="The strength of this kind of wire is published for a diameter of {wire_diameter}.",
-            fails="No published strength covers this kind of wire at {wire_diameter}: one worked out from the table is "
+            fails="Our sources give no strength for this kind of wire at {wire_diameter}: one worked out from the table is "
             "a guess. Ask the maker for the strength of his wire.",
         ),
         Check(

@@ -476,7 +476,7 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="Where the crossover should be is the crew's own choice: no published range exists for such rigs.",
+            text="Where the crossover should be is the crew's own choice: we know of no published range for such rigs.",
             source=Source(key="ours", flag="practice"),
         ),
         Good(text="Set preload first, then the ring, and measure the gap on two opposite sides.", source=PRACTICE),

@@ -520,8 +520,8 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="Wanted bump and droop are the crew's own choice, and they must hold in every load case: no published "
-            "range exists for such rigs.",
+            text="Wanted bump and droop are the crew's own choice, and they must hold in every load case: we know of no "
+            "published range for such rigs.",
             source=Source(key="ours", flag="practice"),
         ),
         Good(text="At least 3/8 in of preload left once the wanted ride is set.", source=PRACTICE),

@@ -360,7 +360,7 @@ STEP = Step(
             source=Source(key="ours", where="a choice of this handbook", flag="derivation"),
         ),
         Good(
-            text="No published range exists for side differences at the springs of such rigs.",
+            text="We know of no published range for side differences at the springs of such rigs.",
             source=Source(key="ours", where="none found in the books at hand", flag="derivation"),
         ),
     ),

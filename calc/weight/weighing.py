@@ -222,7 +222,7 @@ STEP = Step(
         ),
         Good(text="A diagonal between 45 and 55 %.", source=PRACTICE),
         Good(
-            text="No published range says how much of the weight of an off-road rig should be on its front axle.",
+            text="We know of no published range for the share of an off-road rig's weight on its front axle.",
             source=Source(key="ours", where="none found in the books at hand", flag="derivation"),
         ),
     ),

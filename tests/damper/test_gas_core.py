@@ -7,7 +7,9 @@ import pytest
 
 from calc.damper.gas import STEP, gas
 from calc.errors import ContradictionError
+from calc.quantity import SHOP
 from calc.step import masked, run
+from calc.vocabulary import gas_force, length
 
 INCH = 0.0254
 LBF = 0.45359237 * 9.80665
@@ -116,3 +118,42 @@ def test_without_full_bump_the_room_is_not_checked():
     told = next(finding for finding in outcome.findings if finding.rule == "room for the gas at full bump")
     assert told.state == "not checked"
     assert told.text == "How much room the gas keeps at full bump: needs full bump, from full extension."
+
+
+@pytest.mark.parametrize(
+    ("changes", "rule"),
+    [
+        ({"gas_pressure": 50 * PSI}, "charge usual"),
+        ({"gas_pressure": 450 * PSI}, "charge usual"),
+        ({"gas_temperature": 293.15 + 21.0}, "temperature"),
+        ({"gas_temperature": 293.15 - 21.0}, "temperature"),
+    ],
+)
+def test_an_odd_charge_is_a_caution_and_no_failure(changes, rule):
+    assert STEP.inputs["charge_temperature"].default == 293.15
+    states = {finding.rule: finding.state for finding in run(STEP, {**DAMPER, **changes}).findings}
+    assert states[rule] == "close"
+    assert {state for other, state in states.items() if other != rule} <= {"holds", "not checked"}
+
+
+@pytest.mark.parametrize("process", ["slow", "in motion"])
+def test_every_point_of_the_chart_is_the_force_that_the_step_gives(process):
+    """Gas far warmer than charged, in thin air: each counts its own way in the curve."""
+    inputs = {
+        **DAMPER,
+        "gas_process": process,
+        "charge_temperature": 283.15,
+        "gas_temperature": 343.15,
+        "air_pressure": 80e3,
+        "bump_limit": 11.5 * INCH,
+    }
+    outcome = run(STEP, inputs)
+    panel = STEP.chart(outcome.values, SHOP).panels[0]
+    along, push = SHOP.unit(length).factor, SHOP.unit(gas_force).factor
+    (curve,) = (curve for curve in panel.curves if curve.quiet == (process != inputs["gas_process"]))
+    assert len(curve.points) == 61
+    for travel, shown in curve.points:
+        at = gas(**{**inputs, "ride_travel": travel * along})
+        assert shown == pytest.approx(at.gas_force / push, rel=1e-12)
+    assert curve.points[-1][0] == pytest.approx(11.5, rel=1e-12)
+    assert panel.dots[0].y == pytest.approx(outcome.values["gas_force"] / push, rel=1e-12)

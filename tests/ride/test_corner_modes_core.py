@@ -111,9 +111,33 @@ def test_a_heavy_axle_on_a_soft_damper_is_told():
         "The damper gives wheel hop a ratio of only 0.07: the wheel keeps hopping. A heavy axle needs more damping than "
         "the body alone."
     )
-    assert told["hop usual"].state == "close"
     assert told["tramp apart from hop"].text == (
         "How the axle tramps: needs roll stiffness of both coil-overs and track."
+    )
+
+
+def test_a_heavy_axle_that_hops_slowly_is_no_alarm_of_its_own():
+    """Half of 680 kg between 28 and 260 kN/m: 4.6 Hz, far above the body's 1.1 Hz and well damped."""
+    outcome = run(STEP, {**DAMPED, "unsprung_mass": 680.0, "damping_coefficient": 4500.0})
+    assert outcome.values["hop_frequency"] == pytest.approx(math.sqrt(288e3 / 340) / (2 * math.pi), rel=0.01)
+    told = {finding.rule: finding.state for finding in outcome.findings}
+    assert told["hop usual"] == told["damper holds the wheel"] == told["hop well above the ride"] == "holds"
+
+
+def test_a_slow_hop_is_told_where_it_reaches_the_body():
+    outcome = run(STEP, {**DAMPED, "sprung_mass_on_spring": 250.0, "unsprung_mass": 900.0})
+    told = {finding.rule: finding.state for finding in outcome.findings}
+    assert outcome.values["hop_frequency"] < 4.0 * outcome.values["body_frequency"]
+    assert told["hop well above the ride"] == "close"
+
+
+def test_a_hop_that_no_axle_has_is_told():
+    outcome = run(STEP, {**DAMPED, "unsprung_mass": 30.0})
+    told = {finding.rule: finding for finding in outcome.findings}
+    assert told["hop usual"].state == "close"
+    assert told["hop usual"].text == (
+        "The wheels hop at 22.06\u00a0Hz, quicker than the 15.00\u00a0Hz of road vehicles: check the axle's weight and the "
+        "tire rate."
     )
 
 

@@ -94,6 +94,19 @@ def test_the_same_turns_at_all_four_lift_it_and_move_no_weight() -> None:
     assert found.cross_share_change == pytest.approx(0.0, abs=1e-12)
 
 
+def test_turns_that_are_not_given_are_none() -> None:
+    untouched = rest(**{name: value for name, value in example().items() if not name.endswith("_turns")})
+    assert untouched == rest(**example(**{f"{corner}_turns": 0.0 for corner in CORNERS}))
+    assert untouched.cross_share_change == pytest.approx(0.0, abs=1e-12)
+
+
+@pytest.mark.parametrize(("left_front", "state"), [(500.0, "close"), (622.0, "holds"), (800.0, "close")])
+def test_a_cross_weight_far_from_even_is_a_caution_and_no_failure(left_front: float, state: str) -> None:
+    inputs = example(left_front_mass=left_front, right_front_turns=0.0, left_rear_turns=0.0)
+    found = {finding.rule: finding for finding in run(STEP, inputs).findings}
+    assert found["cross weight after the turns"].state == state
+
+
 @pytest.mark.parametrize("corner", CORNERS)
 def test_a_turn_on_never_lowers_its_own_corner(corner: str) -> None:
     others = {f"{other}_turns": 0.0 for other in CORNERS}
