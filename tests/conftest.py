@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,14 @@ from calc.desk import build
 # and a case that fails prints what calls it up again.
 settings.register_profile("handbook", deadline=None, derandomize=True, database=None, print_blob=True)
 settings.load_profile("handbook")
+
+
+def long_run(few: int, many: int) -> int:
+    """Return how many cases a test tries: few, or many in the long run, `python3 -m calc test --long`.
+
+    This is the one place that reads HANDBOOK_LONG, which that command sets.
+    """
+    return many if os.environ.get("HANDBOOK_LONG") else few
 
 
 @pytest.fixture(scope="session")

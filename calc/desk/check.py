@@ -19,12 +19,14 @@ CHECKS: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 BROWSER_TESTS = "tests/browser"
 FAILED_CHECKS = "HANDBOOK_FAILED_CHECKS"
+LONG_RUN = "HANDBOOK_LONG"
 
 
-def check(words: Sequence[str], *, quick: bool) -> int:
+def check(words: Sequence[str], *, quick: bool, long: bool = False) -> int:
     """Run the linter, the formatter, the type checker and pytest; return 0 only when all are content.
 
     `words` go to pytest. With `quick` the tests in a browser are left out.
+    With `long` tests that try cases of a kind try many more of them (`long_run` in tests/conftest.py).
 
     Raises:
         NotReadyError: no browser or no Node, and none can be installed here.
@@ -40,7 +42,7 @@ def check(words: Sequence[str], *, quick: bool) -> int:
     tests = subprocess.run(
         [sys.executable, "-m", "pytest", "-p", __name__, *left_out, *words],
         cwd=ROOT,
-        env={**environment.variables(), FAILED_CHECKS: ", ".join(failed)},
+        env={**environment.variables(), FAILED_CHECKS: ", ".join(failed), **({LONG_RUN: "1"} if long else {})},
         check=False,
     )
     return tests.returncode or int(bool(failed))

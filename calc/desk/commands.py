@@ -142,6 +142,9 @@ def _parser() -> tuple[Parser, list[str]]:
         more="\nOther words go to pytest: `test tests/desk`, `test -- -k stack`.\n",
     )
     own.add_argument("--quick", action="store_true", help="leave the tests in a browser out")
+    own.add_argument(
+        "--long", action="store_true", help="try many more cases wherever a test tries some; it takes hours"
+    )
     _add_runtime(own)
     command(
         "shots",
@@ -266,7 +269,7 @@ def _build(options: argparse.Namespace, _words: list[str]) -> int:
 
 def _test(options: argparse.Namespace, words: list[str]) -> int:
     _take_runtime(options)
-    return int(importlib.import_module("calc.desk.check").check(words, quick=options.quick))
+    return int(importlib.import_module("calc.desk.check").check(words, quick=options.quick, long=options.long))
 
 
 def _module(module: str, _options: argparse.Namespace, words: list[str]) -> int:

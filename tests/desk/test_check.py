@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from calc.desk import browser, check, environment, runtime
+from tests.conftest import long_run
 
 GOOD = ("good", ("this",))
 BAD = ("bad", ("no_such_module_at_all",))
@@ -60,3 +61,17 @@ def test_the_browser_is_looked_for_unless_in_a_hurry(
 
 def test_the_checks_in_order() -> None:
     assert [name for name, _ in check.CHECKS] == ["ruff check", "ruff format --check", "mypy --strict calc"]
+
+
+def test_the_long_run_tries_many_cases(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], machine: list[str]
+) -> None:
+    monkeypatch.delenv(check.LONG_RUN, raising=False)
+    assert long_run(3, 400) == 3
+    monkeypatch.setattr(check, "CHECKS", ())
+    file = tmp_path / "test_one.py"
+    text = "from tests.conftest import long_run\n\ndef test_one():\n    print(long_run(3, 400), 'cases')\n"
+    file.write_text(text, encoding="utf-8")
+    assert check.check(["-s", str(file)], quick=True, long=True) == 0
+    assert "400 cases" in capfd.readouterr().out
+    assert machine == ["node", "runtime"]

@@ -144,17 +144,19 @@ def test_serve_and_build(
 def test_words_that_a_command_passes_on(monkeypatch: pytest.MonkeyPatch, inside: list[tuple[str, ...]]) -> None:
     called: list[object] = []
 
-    def check(words: list[str], *, quick: bool) -> int:
-        called.append((words, quick))
+    def check(words: list[str], *, quick: bool, long: bool) -> int:
+        called.append((words, quick, long))
         return 1
 
     stand_in(monkeypatch, "calc.desk.check", check=check)
     stand_in(monkeypatch, "calc.desk.shots", main=called.append)
     assert commands.run(["test"]) == 1
     assert commands.run(["test", "--quick", "tests/desk", "--", "-k", "stack", "--quick"]) == 1
+    assert commands.run(["test", "--long"]) == 1
     assert commands.run(["shots", "--page", "home"]) == 0
-    assert called == [([], False), (["tests/desk", "-k", "stack", "--quick"], True), ["--page", "home"]]
-    assert inside == [("site", "test")] * 3
+    quick = (["tests/desk", "-k", "stack", "--quick"], True, False)
+    assert called == [([], False, False), quick, ([], False, True), ["--page", "home"]]
+    assert inside == [("site", "test")] * 4
 
 
 @pytest.mark.parametrize(
