@@ -1,32 +1,39 @@
-"""Everything that `python3 -m calc test` checks, in order; pytest comes last and has the last word."""
+"""Everything that `python3 -m calc test` checks: side by side, because a browser mostly waits, and told in order."""
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
-from collections.abc import Sequence
-from typing import Protocol
+import tempfile
+import time
+from collections.abc import Collection, Mapping, Sequence
+from pathlib import Path
+from types import MappingProxyType
 
 from calc.desk import browser, environment, runtime
 from calc.desk.environment import say
-from calc.desk.places import ROOT
+from calc.desk.places import CACHE, ROOT
 
-CHECKS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("ruff check", ("ruff", "check", ".")),
-    ("ruff format --check", ("ruff", "format", "--check", ".")),
-    ("mypy --strict calc", ("mypy", "--strict", "calc")),
-)
+CHECKS: Mapping[str, tuple[str, ...]] = {
+    "ruff check": ("ruff", "check", "."),
+    "ruff format --check": ("ruff", "format", "--check", "."),
+    "mypy --strict calc": ("mypy", "--strict", "calc"),
+}
 BROWSER_TESTS = "tests/browser"
-FAILED_CHECKS = "HANDBOOK_FAILED_CHECKS"
 LONG_RUN = "HANDBOOK_LONG"
+# The tests that build the site, so that it is built once, and those that wait for a browser, Node or pip.
+# They take about as long as all the others together, which keep a processor busy.
+SITE_TESTS = (BROWSER_TESTS, "tests/desk", "tests/pyodide", "tests/site")
+PATIENCE = 20.0
+LOOK = 0.1
 
 
 def check(words: Sequence[str], *, quick: bool, long: bool = False) -> int:
     """Run the linter, the formatter, the type checker and pytest; return 0 only when all are content.
 
-    `words` go to pytest. With `quick` the tests in a browser are left out.
-    With `long` tests that try cases of a kind try many more of them (`long_run` in tests/conftest.py).
+    With `quick` the tests in a browser are left out. With `long` tests that try cases of a kind try many more of them
+    (`long_run` in tests/conftest.py). `words` go to pytest, which is then one process, so that words
+    such as `--pdb`, `-x` and `--durations` mean what they always mean.
 
     Raises:
         NotReadyError: no browser or no Node, and none can be installed here.
@@ -36,32 +43,83 @@ def check(words: Sequence[str], *, quick: bool, long: bool = False) -> int:
     if not quick:
         say(f"The tests use the browser {browser.find()}.")
     runtime.fetch(say)
-    failed = [name for name, command in CHECKS if not _passes(name, command)]
-    left_out = [f"--ignore={BROWSER_TESTS}"] if quick else []
-    print("pytest", flush=True)
-    tests = subprocess.run(
-        [sys.executable, "-m", "pytest", "-p", __name__, *left_out, *words],
-        cwd=ROOT,
-        env={**environment.variables(), FAILED_CHECKS: ", ".join(failed), **({LONG_RUN: "1"} if long else {})},
-        check=False,
-    )
-    return tests.returncode or int(bool(failed))
+    surroundings = {LONG_RUN: "1"} if long else {}
+    return side_by_side({**CHECKS, **shares(words, quick=quick)}, surroundings)
 
 
-def _passes(name: str, command: Sequence[str]) -> bool:
-    print(name, flush=True)
-    done = subprocess.run([sys.executable, "-m", *command], cwd=ROOT, env=environment.variables(), check=False)
-    return done.returncode == 0
+def shares(words: Sequence[str], *, quick: bool) -> dict[str, tuple[str, ...]]:
+    """Return the processes of pytest by name: two that hold each test once, or one where words say what is wanted."""
+    if words:
+        return {"pytest": ("pytest", *([f"--ignore={BROWSER_TESTS}"] if quick else []), *words)}
+    site = [place for place in SITE_TESTS if not (quick and place == BROWSER_TESTS)]
+    return {
+        "pytest, all other tests": _share("others", *(f"--ignore={place}" for place in SITE_TESTS)),
+        "pytest, site and desk": _share("site", *site),
+    }
 
 
-class _Reporter(Protocol):
-    """The part of pytest's reporter that is used here."""
+def _share(name: str, *words: str) -> tuple[str, ...]:
+    # Each its own memory of what failed; the temporary folders of two processes pytest keeps apart itself.
+    return ("pytest", "-o", f"cache_dir={CACHE / f'pytest-{name}'}", *words)
 
-    def write_sep(self, sep: str, title: str, *, red: bool) -> None: ...
+
+def side_by_side(programs: Mapping[str, Sequence[str]], surroundings: Mapping[str, str] = MappingProxyType({})) -> int:
+    """Run Python modules at once, show what each says one after the other, then a line about each.
+
+    Returns the first exit code that is not 0, else 0. None of them outlives this function.
+    """
+    running: dict[str, subprocess.Popen[bytes]] = {}
+    closing: dict[str, str] = {}
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            for name, words in programs.items():
+                with _told(folder, name).open("wb") as output:
+                    running[name] = subprocess.Popen(
+                        [sys.executable, "-m", *words],
+                        cwd=ROOT,
+                        env={**environment.variables(), **surroundings},
+                        stdout=output,
+                        stderr=subprocess.STDOUT,
+                    )
+            for name, program in running.items():
+                print(f"\n{name}", flush=True)
+                closing[name] = _follow(program, _told(folder, name))
+        finally:
+            _end(running.values())
+    print()
+    for name, line in closing.items():
+        code = running[name].returncode
+        print(f"{name}: {f'FAILED (exit code {code}): ' if code else ''}{line}", flush=True)
+    return next((program.returncode for program in running.values() if program.returncode), 0)
 
 
-def pytest_terminal_summary(terminalreporter: _Reporter) -> None:
-    """Name the checks that failed before pytest, so that a passing closing line does not hide them."""
-    failed = os.environ.get(FAILED_CHECKS)
-    if failed:
-        terminalreporter.write_sep("=", f"failed before the tests, see above: {failed}", red=True)
+def _told(folder: str, name: str) -> Path:
+    return Path(folder) / f"{name}.txt"
+
+
+def _follow(program: subprocess.Popen[bytes], told: Path) -> str:
+    """Show what a program has said and goes on to say until it ends; return its last line."""
+    with told.open("rb") as output:
+        ended = False
+        while not ended:
+            # Asked before the reading, so that nothing said in between is missed.
+            ended = program.poll() is not None
+            said = output.read()
+            sys.stdout.buffer.write(said)
+            sys.stdout.flush()
+            if not (said or ended):
+                time.sleep(LOOK)
+    lines = told.read_text("utf-8", "replace").split("\n")
+    return next((line.strip("= ") for line in reversed(lines) if line.strip()), "nothing said")
+
+
+def _end(programs: Collection[subprocess.Popen[bytes]]) -> None:
+    """End what still runs, after a Ctrl-C or where nobody reads on; what a test's browser holds open ends with it."""
+    for program in programs:
+        program.terminate()
+    for program in programs:
+        try:
+            program.wait(PATIENCE)
+        except subprocess.TimeoutExpired:
+            program.kill()
+            program.wait()

@@ -1,14 +1,23 @@
-"""The test command runs all its checks, fails when one fails, and leaves the last word to pytest."""
+"""The test command runs all its checks side by side, tells each one's words whole, and fails when one fails."""
 
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
 
 from calc.desk import browser, check, environment, runtime
+from calc.desk.places import ROOT
 from tests.conftest import long_run
 
-GOOD = ("good", ("this",))
-BAD = ("bad", ("no_such_module_at_all",))
+GOOD = {"good": ("this",)}
+BAD = {"bad": ("no_such_module_at_all",)}
 
 
 @pytest.fixture
@@ -24,14 +33,14 @@ def machine(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 @pytest.mark.parametrize(
     ("checks", "test", "code", "closing"),
     [
-        ((GOOD,), "assert True", 0, "1 passed"),
-        ((GOOD,), "assert False", 1, "1 failed"),
-        ((BAD, GOOD), "assert True", 1, "1 passed"),
-        ((BAD,), "assert False", 1, "1 failed"),
+        (GOOD, "assert True", 0, "pytest: 1 passed in "),
+        (GOOD, "assert False", 1, "pytest: FAILED (exit code 1): 1 failed in "),
+        (BAD | GOOD, "assert True", 1, "pytest: 1 passed in "),
+        (BAD, "assert False", 1, "pytest: FAILED (exit code 1): 1 failed in "),
     ],
 )
-def test_code_and_last_line(
-    checks: tuple[tuple[str, tuple[str, ...]], ...],
+def test_code_and_closing_lines(
+    checks: Mapping[str, tuple[str, ...]],
     test: str,
     code: int,
     closing: str,
@@ -44,23 +53,24 @@ def test_code_and_last_line(
     file.write_text(f"def test_one():\n    {test}\n", encoding="utf-8")
     monkeypatch.setattr(check, "CHECKS", checks)
     assert check.check([str(file)], quick=True) == code
-    shown = capfd.readouterr().out.splitlines()
-    assert closing in shown[-1]
-    warned = [line for line in shown if "failed before the tests, see above: bad" in line]
-    assert len(warned) == (BAD in checks)
+    lines = capfd.readouterr().out.splitlines()
+    last = lines[-1 - len(checks) :]
+    assert last[-1].startswith(closing)
+    assert [line.partition(":")[0] for line in last] == [*checks, "pytest"]
+    assert ("bad: FAILED (exit code 1): " in "".join(last)) == ("bad" in checks)
     assert machine == ["node", "runtime"]
 
 
 def test_the_browser_is_looked_for_unless_in_a_hurry(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, machine: list[str]
 ) -> None:
-    monkeypatch.setattr(check, "CHECKS", ())
+    monkeypatch.setattr(check, "CHECKS", {})
     assert check.check([str(tmp_path), "--collect-only"], quick=False) == 5
     assert machine == ["node", "browser", "runtime"]
 
 
 def test_the_checks_in_order() -> None:
-    assert [name for name, _ in check.CHECKS] == ["ruff check", "ruff format --check", "mypy --strict calc"]
+    assert list(check.CHECKS) == ["ruff check", "ruff format --check", "mypy --strict calc"]
 
 
 def test_the_long_run_tries_many_cases(
@@ -68,10 +78,87 @@ def test_the_long_run_tries_many_cases(
 ) -> None:
     monkeypatch.delenv(check.LONG_RUN, raising=False)
     assert long_run(3, 400) == 3
-    monkeypatch.setattr(check, "CHECKS", ())
+    monkeypatch.setattr(check, "CHECKS", {})
     file = tmp_path / "test_one.py"
     text = "from tests.conftest import long_run\n\ndef test_one():\n    print(long_run(3, 400), 'cases')\n"
     file.write_text(text, encoding="utf-8")
     assert check.check(["-s", str(file)], quick=True, long=True) == 0
     assert "400 cases" in capfd.readouterr().out
     assert machine == ["node", "runtime"]
+
+
+def test_words_reach_one_pytest() -> None:
+    assert check.shares(["tests/desk", "-k", "stack"], quick=False) == {
+        "pytest": ("pytest", "tests/desk", "-k", "stack")
+    }
+    assert check.shares(["--lf"], quick=True) == {"pytest": ("pytest", "--ignore=tests/browser", "--lf")}
+
+
+def test_two_shares_hold_every_test_once() -> None:
+    shares = list(check.shares([], quick=False).values())
+    others, site = ([word for word in words if word.startswith(("--ignore=", "tests"))] for words in shares)
+    assert [word.removeprefix("--ignore=") for word in others] == site
+    assert all((ROOT / place).is_dir() for place in site)
+    hurried = list(check.shares([], quick=True).values())
+    assert hurried[0] == shares[0]
+    assert [word for word in shares[1] if word not in hurried[1]] == ["tests/browser"]
+
+
+def meeting(folder: Path, own: str, other: str) -> tuple[str, ...]:
+    """A program that ends only when another one runs beside it, and says something before and after."""
+    file = folder / f"test_{own}.py"
+    file.write_text(
+        "import pathlib, time\n\n"
+        f"def test_meets():\n    here = pathlib.Path({str(folder)!r})\n"
+        f"    print('{own} comes')\n    (here / '{own}').touch()\n"
+        f"    for _ in range(6000):\n        if (here / '{other}').exists():\n            break\n        time.sleep(0.01)\n"
+        f"    else:\n        raise AssertionError('nobody came')\n    print('{own} — leaves')\n",
+        "utf-8",
+    )
+    return ("pytest", "-s", "-q", "-p", "no:cacheprovider", str(file))
+
+
+def test_programs_run_at_once_and_each_is_told_whole(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    programs = {"first": meeting(tmp_path, "ann", "ben"), "second": meeting(tmp_path, "ben", "ann")}
+    assert check.side_by_side(programs) == 0
+    shown = capfd.readouterr().out
+    told = ["first\n", "ann comes", "ann — leaves", "1 passed", "second\n", "ben comes", "ben — leaves", "1 passed"]
+    places = [shown.index(told[0])]
+    for words in told[1:]:
+        places.append(shown.index(words, places[-1]))
+    assert shown.splitlines()[-2].startswith("first: 1 passed in ")
+    assert shown.splitlines()[-1].startswith("second: 1 passed in ")
+
+
+def test_the_first_failure_is_the_code(capfd: pytest.CaptureFixture[str]) -> None:
+    usage = ("pytest", "--no-such-word")
+    assert check.side_by_side({"good": ("this",), "usage": usage, "bad": ("no_such_module_at_all",)}) == 4
+    assert "usage: FAILED (exit code 4): " in capfd.readouterr().out
+
+
+def test_ctrl_c_ends_all_of_them(tmp_path: Path) -> None:
+    file = tmp_path / "test_long.py"
+    file.write_text(
+        "import os, pathlib, time\n\ndef test_long():\n"
+        f"    (pathlib.Path({str(tmp_path)!r}) / f'{{os.getpid()}}.runs').touch()\n    time.sleep(600)\n",
+        "utf-8",
+    )
+    words = ("pytest", "-p", "no:cacheprovider", str(file))
+    program = subprocess.Popen(
+        [sys.executable, "-c", f"from calc.desk import check; check.side_by_side({{'one': {words}, 'two': {words}}})"],
+        cwd=ROOT,
+        env=environment.variables(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    try:
+        while len(runs := list(tmp_path.glob("*.runs"))) < 2:
+            assert program.poll() is None
+            time.sleep(0.05)
+        program.send_signal(signal.SIGINT)
+        assert b"KeyboardInterrupt" in program.communicate()[1]
+    finally:
+        program.kill()
+    for run in runs:
+        with pytest.raises(ProcessLookupError):
+            os.kill(int(run.stem), 0)
