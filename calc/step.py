@@ -30,6 +30,7 @@ from calc.quantity import (
     Text,
     declared_parameters,
     declared_results,
+    join_unit,
 )
 
 if TYPE_CHECKING:
@@ -88,9 +89,13 @@ class Finding:
 class Check:
     """A rule: a value against limits, or a condition, with a sentence for each outcome.
 
-    `value` names an input or a result; `at_least` and `at_most` are names or SI numbers.
-    Instead of these, `condition` is an equation-language text that must be true.
-    The sentences may hold `{name}`, which is printed in the reader's units, and `{value}` and `{limit}`.
+    `value` names an input or a result, or is an equation-language text whose quantity `of` declares; `at_least` and
+    `at_most` are names or SI numbers, which count `times` another text where that is given.
+    Instead of these, `condition` is an equation-language text that must be true; it holds no limit in numbers.
+    `source` says who gives the number that judges.
+    The sentences may hold `{name}`, which is printed in the reader's units, `{value}`, and the limit that judged as
+    `{limit}`; `{at_least}`, `{at_most}` and `{limits}` (both) print the declared ones, `{share}` and `{factor}` the
+    number that counts `times` something. A limit stands nowhere else: no sentence has it in digits.
     `margin` (SI) makes a value inside that distance of the limit close, as its own plus-minus does.
     `warns` is for a rule whose breach is a caution and not a failure: its worst state is close.
     `needs` names what must be known besides; whatever is missing turns the finding to "not checked",
@@ -103,8 +108,11 @@ class Check:
     fails: str
     close: str = ""
     value: str = ""
+    of: Quantity | None = None
     at_least: str | float | None = None
     at_most: str | float | None = None
+    times: str = ""
+    source: Source | None = None
     condition: str = ""
     margin: float = 0.0
     warns: bool = False
@@ -115,8 +123,8 @@ class Check:
     def names(self) -> tuple[str, ...]:
         """Return every name that the rule needs."""
         limits = tuple(limit for limit in (self.at_least, self.at_most) if isinstance(limit, str))
-        wanted = (*((self.value,) if self.value else ()), *limits, *self.needs)
-        return wanted + (formula.names(self.condition) if self.condition else ())
+        judged, *others = (formula.names(text) if text else () for text in (self.value, self.times, self.condition))
+        return (*judged, *limits, *self.needs, *(name for names in others for name in names))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -362,6 +370,7 @@ class Outcome:
     values: Values
     plus_minus: Mapping[str, float]
     findings: tuple[Finding, ...]
+    assumed: frozenset[str] = frozenset()
 
 
 def run(step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = None, display: Display = SHOP) -> Outcome:
@@ -378,8 +387,18 @@ def run(step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = Non
     values = checked(step, inputs)
     found = _worked_out(step, values)
     uncertain = _plus_minus(step, values, found, plus_minus or {})
-    outcome = Outcome(step=step, values=found, plus_minus=uncertain, findings=())
-    return Outcome(step=step, values=found, plus_minus=uncertain, findings=judge(outcome, display))
+    taken = _taken(step, inputs)
+    outcome = Outcome(step=step, values=found, plus_minus=uncertain, findings=(), assumed=taken)
+    return replace(outcome, findings=judge(outcome, display))
+
+
+def _taken(step: Step, inputs: Values) -> frozenset[str]:
+    """Return the inputs that nobody gave and for which a stated value is assumed."""
+    return frozenset(
+        name
+        for name, declared in step.inputs.items()
+        if inputs.get(name) is None and isinstance(declared.is_a, Quantity) and declared.is_a.assumed is not None
+    )
 
 
 def values_of(step: Step, inputs: Values) -> dict[str, Any]:
@@ -425,7 +444,7 @@ def attempt(
     for error in errors:
         usable.pop(error.field.partition(".")[0], None)
     values = _as_far_as_known(step, usable)
-    partial = Outcome(step=step, values=values, plus_minus={}, findings=())
+    partial = Outcome(step=step, values=values, plus_minus={}, findings=(), assumed=_taken(step, usable))
     return Attempt(outcome=replace(partial, findings=judge(partial, display)), errors=errors)
 
 
@@ -648,7 +667,7 @@ def judge(outcome: Outcome, display: Display = SHOP) -> tuple[Finding, ...]:
         return _absent_inputs(step, name, outcome.values)
 
     return tuple(
-        check_finding(check, outcome.values, outcome.plus_minus, step.quantity, display, missing)
+        check_finding(check, outcome.values, outcome.plus_minus, step.quantity, display, missing, outcome.assumed)
         for check in step.checks
         if not _left_out(check, outcome.values)
     )
@@ -685,10 +704,11 @@ def check_finding(
     quantity: Callable[[str], Quantity],
     display: Display = SHOP,
     missing: Callable[[str], tuple[str, ...]] = lambda name: (name,),
+    assumed: Container[str] = (),
 ) -> Finding:
     """Judge one rule. A rule that misses an input is "not checked" and says what it needs.
 
-    `missing` tells which entries keep a name from being known.
+    `missing` tells which entries keep a name from being known; what is judged on an `assumed` value says so.
     """
 
     def needs(absent: Iterable[str]) -> Finding:
@@ -697,30 +717,34 @@ def check_finding(
         sentence = check.unchecked or check.rule[:1].upper() + check.rule[1:]
         return Finding(rule=check.rule, state="not checked", text=f"{sentence.rstrip('.:; ')}: needs {needed}.")
 
-    absent = [name for name in dict.fromkeys(check.names()) if values.get(name) is None]
+    def told(
+        state: State, text: str, shown: Mapping[str, str], value: float | None = None, limit: float | None = None
+    ) -> Finding:
+        if untold := _untold(text, values, shown):
+            return needs(untold)
+        sentence = _sentence(text, values, quantity, display, shown) + _assumptions(
+            [name for name in names if name in assumed], values, quantity, display
+        )
+        return Finding(rule=check.rule, state=state, text=sentence, value=value, limit=limit)
+
+    names = tuple(dict.fromkeys(check.names()))
+    absent = [name for name in names if values.get(name) is None]
     if absent:
         return needs(absent)
     if check.condition:
         true = bool(formula.evaluate(check.condition, values))
-        state: State = "holds" if true else "close" if check.warns else "fails"
-        text = check.holds if true else check.fails
-        if untold := _untold(text, values, ()):
-            return needs(untold)
-        return Finding(rule=check.rule, state=state, text=_sentence(text, values, quantity, display, {}))
-    value = float(values[check.value])
-    sides = [
-        (value - _limit(check.at_least, values), _limit(check.at_least, values))
-        if check.at_least is not None
-        else None,
-        (_limit(check.at_most, values) - value, _limit(check.at_most, values)) if check.at_most is not None else None,
-    ]
-    slack, limit = min((side for side in sides if side is not None), key=lambda side: side[0])
-    own = quantity(check.value)
+        return told("holds" if true else "close" if check.warns else "fails", check.holds if true else check.fails, {})
+    value = _worth(check.value, values)
+    own = check.of or quantity(check.value)
+    sides = _sides(check, values)
+    slack, limit, number = min(
+        ((value - side if low else side - value, side, number) for low, side, number in sides), key=lambda one: one[0]
+    )
     # Equal to the last bit or nearly: rounding inside the machine must not decide a state.
     slack = 0.0 if abs(slack) <= 1e-9 * max(abs(value), abs(limit), abs(own.typical)) else slack
     doubt = max(check.margin, plus_minus.get(check.value, 0.0))
     if abs(slack) <= doubt and doubt > 0:
-        state = "close"
+        state: State = "close"
     else:
         state = "holds" if slack >= 0 else "close" if check.warns else "fails"
     words = {
@@ -729,26 +753,53 @@ def check_finding(
         "fails": check.fails,
     }
     beyond = state == "close" and check.warns and slack < -doubt
-    text = check.fails if beyond else words[state]
     decimals = _telling_decimals(value, limit, own, display, check.value)
     shown = {
         "value": display.text(value, own, check.value, decimals),
         "limit": _limit_text(limit, own, display, check.value, decimals),
         "doubt": display.plus_minus(plus_minus.get(check.value, 0.0), own, check.value),
+        "share": join_unit(f"{100 * number:g}", "%"),
+        "factor": f"{number:g}",
+        **_declared_limits(sides, own, display, check.value),
     }
-    if untold := _untold(text, values, shown):
-        return needs(untold)
-    return Finding(
-        rule=check.rule,
-        state=state,
-        text=_sentence(text, values, quantity, display, shown),
-        value=value,
-        limit=limit,
+    return told(state, check.fails if beyond else words[state], shown, value, limit)
+
+
+def _worth(what: str | float, values: Values) -> float:
+    if isinstance(what, str):
+        return float(values[what] if what in values else formula.evaluate(what, values))
+    return float(what)
+
+
+def _sides(check: Check, values: Values) -> list[tuple[bool, float, float]]:
+    """Return each limit: whether it is the lower one, its value, and the declared number."""
+    times = _worth(check.times, values) if check.times else 1.0
+    return [
+        (low, _worth(limit, values) * times, _worth(limit, values))
+        for low, limit in ((True, check.at_least), (False, check.at_most))
+        if limit is not None
+    ]
+
+
+def _declared_limits(
+    sides: Sequence[tuple[bool, float, float]], quantity: Quantity, display: Display, name: str
+) -> dict[str, str]:
+    """Print the limits as a person would write them, each alone and both as a span."""
+    shown = {"at_least" if low else "at_most": display.plain(limit, quantity, name) for low, limit, _ in sides}
+    if len(sides) == 2:
+        unit = join_unit("", display.unit(quantity, name).symbol)
+        shown["limits"] = f"{shown['at_least'].removesuffix(unit)} to {shown['at_most']}"
+    return shown
+
+
+def _assumptions(names: Sequence[str], values: Values, quantity: Callable[[str], Quantity], display: Display) -> str:
+    """Return the sentence that names what was assumed, with its value."""
+    if not names:
+        return ""
+    listed = (
+        f"{_lower_first(quantity(name).label)}, {display.plain(values[name], quantity(name), name)}" for name in names
     )
-
-
-def _limit(limit: str | float, values: Values) -> float:
-    return float(values[limit]) if isinstance(limit, str) else float(limit)
+    return f" Assumed: {'; '.join(listed)}."
 
 
 def _label(quantity: Callable[[str], Quantity], name: str) -> str:

@@ -143,7 +143,7 @@ def _attempted(
     values, doubts, errors = read_fields(step, own, display)
     done = attempt(step, values, doubts, display)
     errors += [error for error in done.errors if not any(_same_place(error, other) for other in errors)]
-    return values, done, tuple(errors)
+    return {**values, **{key: done.outcome.values[key] for key in done.outcome.assumed}}, done, tuple(errors)
 
 
 def _same_place(error: FieldError, other: FieldError) -> bool:
@@ -196,9 +196,9 @@ def read_fields(
 
 
 def _read(declared: Declared, text: str, display: Display) -> Any:
-    quantity = declared.is_a
-    if not text.strip() and isinstance(quantity, Quantity) and quantity.assumed is not None:
-        return quantity.assumed
+    if not text.strip() and isinstance(declared.is_a, Quantity) and declared.is_a.assumed is not None:
+        # The step takes what it assumes, and says so.
+        return None
     return read_cell(declared, text, declared.name, display)
 
 

@@ -489,3 +489,67 @@ def test_a_quantity_that_a_step_does_not_have_is_told():
     with pytest.raises(UnknownNameError) as caught:
         AREA.quantity("teapot")
     assert str(caught.value) == "The step area_step knows no quantity 'teapot'."
+
+
+# --- limits in numbers -------------------------------------------------------------------------------------------------
+
+
+def spread(**changes):
+    """A rule whose value is worked out, against a share of another."""
+    settings = {
+        "rule": "r",
+        "value": "absolute(gap - least)",
+        "of": quantity("Difference"),
+        "at_most": 0.2,
+        "times": "least",
+        "holds": "Apart by {value}, within {share}.",
+        "fails": "Apart by {value}, more than {share}: {limit}.",
+    }
+    return Check(**{**settings, **changes})
+
+
+@pytest.mark.parametrize(
+    ("gap", "state", "text"),
+    [
+        (12.0, "holds", "Apart by 2.00 in, within 20 %."),
+        (8.0, "holds", "Apart by 2.00 in, within 20 %."),
+        (12.001, "fails", "Apart by 2.001 in, more than 20 %: 2.000 in."),
+        (7.9, "fails", "Apart by 2.10 in, more than 20 %: 2.00 in."),
+    ],
+)
+def test_a_limit_may_be_a_share_of_something(gap, state, text):
+    found = judged(spread(), {"gap": gap * INCH, "least": 10 * INCH})
+    assert (found.state, plain(found.text)) == (state, text)
+    assert found.limit == pytest.approx(2 * INCH)
+    assert found.value == pytest.approx(abs(gap - 10) * INCH)
+
+
+def test_a_factor_prints_as_it_is_declared():
+    check = Check(rule="r", value="gap", at_least=4.0, times="least", holds="h {factor}.", fails="f {factor} {limit}.")
+    assert judged(check, {"gap": 5 * INCH, "least": INCH}).text == "h 4."
+    assert plain(judged(check, {"gap": 3 * INCH, "least": INCH}).text) == "f 4 4.00 in."
+    assert judged(check, {"gap": 3.0, "least": None}).text == "R: needs least gap."
+
+
+def test_both_limits_print_as_a_span_in_the_readers_units():
+    check = Check(
+        rule="r", value="gap", at_least=8 * INCH, at_most=15.5 * INCH, holds="{limits}.", fails="{at_least}, {at_most}."
+    )
+    assert plain(judged(check, {"gap": 10 * INCH}).text) == "8 to 15.5 in."
+    assert plain(judged(check, {"gap": 7 * INCH}).text) == "8 in, 15.5 in."
+    assert plain(judged(check, {"gap": 0.3}, display=METRIC).text) == "203.2 to 393.7 mm."
+
+
+def test_what_is_judged_on_an_assumed_value_says_so():
+    checks = (
+        Check(rule="spare", value="spare", at_most=3.0, holds="Little.", fails="{value}, more than {limit}."),
+        Check(rule="none", condition="extra > spare", holds="More.", fails="Less."),
+        Check(rule="total", value="total", at_most=9.0, holds="Small.", fails="Large."),
+    )
+    judging = step(find_total, "total_step", checks=checks)
+    told = [plain(finding.text) for finding in run(judging, {"area": 1.0, "extra": 3.0}).findings]
+    assert told == ["Little. Assumed: spare, 78.74 in.", "More. Assumed: spare, 78.74 in.", "Small."]
+    told = [plain(finding.text) for finding in attempt(judging, {"extra": 1.0}).outcome.findings]
+    assert told[:2] == ["Little. Assumed: spare, 78.74 in.", "Less. Assumed: spare, 78.74 in."]
+    given = [finding.text for finding in run(judging, {"area": 1.0, "extra": 3.0, "spare": 2.0}).findings]
+    assert given == ["Little.", "More.", "Small."]
