@@ -13,7 +13,7 @@ from typing import Any
 
 from calc.errors import HandbookError
 from calc.json_text import read_json
-from calc.quantity import Declared, Display, Quantity, Table
+from calc.quantity import Declared, Display, Quantity, Table, read_in_unit
 from calc.step import find
 
 LARGEST_REQUEST = 8_000_000
@@ -180,12 +180,11 @@ def _converted(text: str, quantity: Quantity, place: str, old: Display, new: Dis
     from calc import units
 
     try:
-        number, unit = units.split_number(text)
-        chosen = quantity.kind.unit(unit) if unit else old.unit(quantity, place)
+        number, chosen = read_in_unit(text, quantity, place, old)
     except HandbookError:
         return text
     wanted = new.unit(quantity, place)
-    if wanted == chosen and not unit:
+    if wanted == chosen == old.unit(quantity, place):
         return text
     value = number * chosen.factor / wanted.factor if difference else units.from_si(units.to_si(number, chosen), wanted)
     return units.format_entry(float(f"{value:.6g}")) if math.isfinite(value) else text

@@ -334,16 +334,24 @@ def read(text: str, quantity: Quantity, name: str, display: Display = SHOP) -> f
     if not text.strip():
         raise quantity.missing(name)
     try:
-        number, typed_unit = units.split_number(text)
-        unit = quantity.kind.unit(typed_unit) if typed_unit else display.unit(quantity, name)
+        typed = units.read_typed(text)
+        number, unit = _settled(typed, quantity, name, display, quantity.accepts, units.to_si)
     except (NumberError, UnitError) as problem:
         raise ReadError(
             name, f"{quantity.label}: {problem}", values=quantity._numbers(), **quantity._sentences()
         ) from None
     value = units.to_si(number, unit)
-    if not typed_unit:
-        _ask_back(number, value, quantity, name, unit)
+    if not typed.unit:
+        _ask_back(typed, number, quantity, name, unit)
     return quantity.check(value, name)
+
+
+def read_in_unit(text: str, quantity: Quantity, name: str, display: Display) -> tuple[float, units.Unit]:
+    """Return the number that was typed into a field and the unit that it is in, whatever its limits say of it.
+
+    Raises NumberError or UnitError.
+    """
+    return _settled(units.read_typed(text), quantity, name, display, quantity.accepts, units.to_si)
 
 
 def read_plus_minus(text: str, quantity: Quantity, name: str, display: Display = SHOP) -> float:
@@ -357,15 +365,19 @@ def read_plus_minus(text: str, quantity: Quantity, name: str, display: Display =
     """
     field_name = f"{name}.plus_minus"
     most = quantity.high - min(quantity.low, 0.0)
+
+    def accepts(size: float) -> bool:
+        return 0 <= size <= most
+
     try:
-        number, typed_unit = units.split_number(text)
-        unit = quantity.kind.unit(typed_unit) if typed_unit else display.unit(quantity, name)
+        own = replace(quantity, usual=None)  # what is usual is told of values, not of their plus-minus
+        number, unit = _settled(units.read_typed(text), own, name, display, accepts, _difference)
     except (NumberError, UnitError) as problem:
         raise ReadError(
             field_name, f"{quantity.label}, plus or minus: {problem}", allowed="Allowed: a number of 0 or more."
         ) from None
-    size = number * unit.factor
-    if not 0 <= size <= most:
+    size = _difference(number, unit)
+    if not accepts(size):
         raise RangeError(
             field_name,
             f"{quantity.label}: the plus or minus must be 0 or more, and smaller than the values themselves.",
@@ -374,20 +386,63 @@ def read_plus_minus(text: str, quantity: Quantity, name: str, display: Display =
     return size
 
 
-def _ask_back(number: float, value: float, quantity: Quantity, name: str, unit: units.Unit) -> None:
+def _difference(number: float, unit: units.Unit) -> float:
+    return number * unit.factor
+
+
+def _settled(
+    typed: units.Typed,
+    quantity: Quantity,
+    name: str,
+    display: Display,
+    accepts: Callable[[float], bool],
+    in_si: Callable[[float, units.Unit], float],
+) -> tuple[float, units.Unit]:
+    """Return the number that is meant and its unit.
+
+    "1,125" is 1125 where only that is allowed, where the field is printed without decimals, so that a comma never stands
+    before them, and where that alone is usual; it is 1.125 where only that is allowed. Else it is asked back.
+    """
+    unit = quantity.kind.unit(typed.unit) if typed.unit else display.unit(quantity, name)
+    if typed.comma is None:
+        return typed.number, unit
+    whole, split = in_si(typed.number, unit), in_si(typed.comma, unit)
+    if not accepts(whole) and not accepts(split):
+        raise NumberError(typed.neither_way())
+    if not accepts(split) or (accepts(whole) and _meant_whole(whole, split, quantity, unit)):
+        return typed.number, unit
+    if accepts(whole):
+        raise NumberError(typed.two_ways())
+    return typed.comma, unit
+
+
+def _meant_whole(whole: float, split: float, quantity: Quantity, unit: units.Unit) -> bool:
+    if quantity.kind.decimals.get(unit.symbol) == 0:
+        return True
+    if quantity.usual is None:
+        return False
+    low, high = quantity.usual
+    return low <= whole <= high and not low <= split <= high
+
+
+def _ask_back(typed: units.Typed, number: float, quantity: Quantity, name: str, unit: units.Unit) -> None:
     """Ask about a bare number that only the other unit system makes plausible."""
-    if quantity.usual is None or quantity.usual[0] <= value <= quantity.usual[1]:
+    if quantity.usual is None:
+        return
+    low, high = quantity.usual
+    if low <= units.to_si(number, unit) <= high:
         return
     # The field may have a unit of its own, so the other system is the one that this unit is not of.
     other = quantity.kind.shop if unit == quantity.kind.metric else quantity.kind.metric
-    meant = units.to_si(number, other)
-    if other == unit or not quantity.usual[0] <= meant <= quantity.usual[1]:
+    may_be = (number, typed.number, number if typed.comma is None else typed.comma)
+    meant = next((each for each in may_be if low <= units.to_si(each, other) <= high), None)
+    if other == unit or meant is None:
         return
-    entered = units.format_entry(number)
     raise UnlikelyError(
         name,
-        f"{quantity.label}: {join_unit(entered, unit.symbol)} is far from what is usual; "
-        f"{join_unit(entered, other.symbol)} would not be. Type the number with its unit, so that it is clear.",
+        f"{quantity.label}: {join_unit(units.format_entry(number), unit.symbol)} is far from what is usual; "
+        f"{join_unit(units.format_entry(meant), other.symbol)} would not be. "
+        "Type the number with its unit, so that it is clear.",
         typical="Typical: {typical}.",
         values=quantity._numbers(),
     )

@@ -748,6 +748,10 @@ _UNIT_SPELLINGS = {
     "lbf per in": "lb/in",
     "lb per inch": "lb/in",
     "lbs per inch": "lb/in",
+    "#/in": "lb/in",
+    "kg/mm": "kgf/mm",
+    "kg per mm": "kgf/mm",
+    "kgf/mm": "kgf/mm",
     "n/mm": "N/mm",
     "n per mm": "N/mm",
     "n/m": "N/m",
@@ -821,7 +825,7 @@ def _system_of_lengths(
     """Guess the unit system of headings that state none: as the others state, else by the size of the lengths."""
     for name in (*lengths, *(["rate"] if "rate" in found else [])):
         if found[name].stated:
-            return "metric" if found[name].unit in ("mm", "cm", "m", "N/mm", "N/m", "kN/m") else "shop"
+            return "metric" if found[name].unit in ("mm", "cm", "m", "N/mm", "N/m", "kN/m", "kgf/mm") else "shop"
     votes = 0
     for _, cells in body[:200]:
         for name in lengths:

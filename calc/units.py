@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import NamedTuple
 
 from calc.constants import GRAVITY
@@ -46,7 +47,7 @@ class Kind:
     """A kind of quantity: its dimension, the unit each system shows, and the units a reader may type.
 
     `decimals` says how many decimals each shown unit is printed with.
-    `aliases` are further spellings, in lower case, of the units.
+    `aliases` are further spellings of the units, beside those of their words (`lbs` for `lb`, `inch` for `in`).
     """
 
     name: str
@@ -75,7 +76,7 @@ class Kind:
         'lb/in'
         """
         wanted = _spelling(symbol)
-        wanted = self.aliases.get(wanted, wanted)
+        wanted = next((_spelling(leads) for alias, leads in self.aliases.items() if _spelling(alias) == wanted), wanted)
         for unit in self.units():
             if _spelling(unit.symbol) == wanted:
                 return unit
@@ -89,9 +90,29 @@ class Kind:
         return self.metric if system == "metric" else self.shop
 
 
+# What one word of a unit is also written as; a whole unit's other spellings are its kind's `aliases`.
+_WORDS = {
+    **dict.fromkeys(("lbs", "pound", "pounds", "#"), "lb"),
+    **dict.fromkeys(("inch", "inches", "ins", '"'), "in"),
+    **dict.fromkeys(("foot", "feet", "'"), "ft"),
+    **dict.fromkeys(("millimeter", "millimeters", "millimetre", "millimetres"), "mm"),
+    **dict.fromkeys(("centimeter", "centimeters", "centimetre", "centimetres"), "cm"),
+    **dict.fromkeys(("meter", "meters", "metre", "metres"), "m"),
+    **dict.fromkeys(("kgs", "kilo", "kilos", "kilogram", "kilograms"), "kg"),
+    **dict.fromkeys(("sec", "second", "seconds"), "s"),
+    **dict.fromkeys(("deg", "degree", "degrees", "º"), "°"),
+    **dict.fromkeys(("newton", "newtons"), "n"),
+    "per": "/",
+}
+_WORD = re.compile(r"[a-z]+|[#\"'º]")
+
+
+@lru_cache(maxsize=1024)
 def _spelling(symbol: str) -> str:
-    text = symbol.strip().lower().replace("·", "").replace("*", "").replace(" ", "").replace(NO_BREAK, "")
-    return text.replace("²", "2").replace("³", "3").replace("^", "").rstrip(".").replace("″", '"').replace("′", "'")
+    """Return a unit as it is compared: one word for one thing, and neither spaces nor the signs between factors."""
+    text = _alike(symbol).lower().replace("²", "2").replace("³", "3")
+    text = _WORD.sub(lambda word: _WORDS.get(word[0], word[0]), text)
+    return re.sub(r"[\s·⋅•*^-]", "", text).rstrip(".")
 
 
 _NONE = Unit("", 1.0)
@@ -103,8 +124,7 @@ _METER = Unit("m", 1.0)
 _FOOT = Unit("ft", FOOT)
 _POUND_FORCE = Unit("lbf", POUND_FORCE)
 _NEWTON = Unit("N", 1.0)
-_LENGTH_ALIASES = {"inch": "in", "inches": "in", '"': "in", "''": "in", "'": "ft", "feet": "ft", "foot": "ft"}
-_POUND_ALIASES = {"lbs": "lb", "pound": "lb", "pounds": "lb", "lbm": "lb", "kgs": "kg"}
+_POUND_ALIASES = {"lbm": "lb", "tonne": "t", "tonnes": "t"}
 
 MASS = Kind(
     name="mass",
@@ -122,7 +142,6 @@ LENGTH = Kind(
     metric=_MILLIMETER,
     decimals={"in": 2, "mm": 1, "cm": 2, "m": 4, "ft": 3},
     others=(Unit("cm", 1e-2), _METER, _FOOT),
-    aliases=_LENGTH_ALIASES,
 )
 DISTANCE = Kind(
     name="distance",
@@ -131,7 +150,6 @@ DISTANCE = Kind(
     metric=_MILLIMETER,
     decimals={"in": 1, "mm": 0, "cm": 1, "m": 3, "ft": 2},
     others=(Unit("cm", 1e-2), _METER, _FOOT),
-    aliases=_LENGTH_ALIASES,
 )
 # A rod or a wire, whose area or fourth power is taken: a 7/8 in rod is 0.875 in, not 0.88 in.
 DIAMETER = Kind(
@@ -141,7 +159,6 @@ DIAMETER = Kind(
     metric=_MILLIMETER,
     decimals={"in": 3, "mm": 2, "cm": 3, "m": 5, "ft": 4},
     others=(Unit("cm", 1e-2), _METER, _FOOT),
-    aliases=_LENGTH_ALIASES,
 )
 FORCE = Kind(
     name="force",
@@ -150,16 +167,17 @@ FORCE = Kind(
     metric=_NEWTON,
     decimals={"lbf": 0, "N": 0, "kN": 3},
     others=(Unit("kN", 1e3),),
-    aliases={"lb": "lbf", "lbs": "lbf"},
+    aliases={"lb": "lbf"},
 )
 RATE = Kind(
     name="rate",
     dimension=Dimension(1, 0, -2),
     shop=Unit("lb/in", POUND_FORCE / INCH),
     metric=Unit("N/mm", 1e3),
-    decimals={"lb/in": 1, "N/mm": 2, "N/m": 0, "kN/m": 2, "lbf/ft": 0},
-    others=(Unit("N/m", 1.0), Unit("kN/m", 1e3), Unit("lbf/ft", POUND_FORCE / FOOT)),
-    aliases={"lbf/in": "lb/in", "lbs/in": "lb/in", "lb/inch": "lb/in", "lb/ft": "lbf/ft"},
+    decimals={"lb/in": 1, "N/mm": 2, "N/m": 0, "kN/m": 2, "lbf/ft": 0, "kgf/mm": 3},
+    others=(Unit("N/m", 1.0), Unit("kN/m", 1e3), Unit("lbf/ft", POUND_FORCE / FOOT), Unit("kgf/mm", GRAVITY * 1e3)),
+    # A spring list that says kg/mm means the weight of a kilogram.
+    aliases={"lbf/in": "lb/in", "lb/ft": "lbf/ft", "kg/mm": "kgf/mm", "kp/mm": "kgf/mm"},
 )
 RATE_SLOPE = Kind(
     name="rate per length",
@@ -193,6 +211,7 @@ VELOCITY = Kind(
     metric=Unit("m/s", 1.0),
     decimals={"in/s": 1, "m/s": 3, "mm/s": 0},
     others=(Unit("mm/s", 1e-3), Unit("ft/s", FOOT)),
+    aliases={"ips": "in/s"},
 )
 FREQUENCY = Kind(
     name="frequency",
@@ -209,7 +228,6 @@ ANGLE = Kind(
     metric=Unit("°", math.pi / 180),
     decimals={"°": 1, "rad": 4},
     others=(Unit("rad", 1.0),),
-    aliases={"deg": "°", "degree": "°", "degrees": "°"},
 )
 RATIO = Kind(name="ratio", dimension=Dimension(), shop=_NONE, metric=_NONE, decimals={"": 3})
 NUMBER = Kind(name="number", dimension=Dimension(), shop=_NONE, metric=_NONE, decimals={"": 2})
@@ -230,7 +248,7 @@ PER_LENGTH = Kind(
     metric=Unit("per m", 1.0),
     decimals={"per in": 4, "per m": 3},
     others=(Unit("per mm", 1e3),),
-    aliases={"1/in": "perin", "1/m": "perm", "1/mm": "permm", "turns/in": "perin", "turns/mm": "permm"},
+    aliases={"1/in": "per in", "1/m": "per m", "1/mm": "per mm", "turns/in": "per in", "turns/mm": "per mm"},
 )
 # A ratio that changes by a few thousandths per inch needs a digit more than turns per inch do.
 RATIO_PER_LENGTH = Kind(
@@ -249,7 +267,7 @@ DAMPING = Kind(
     metric=Unit("N·s/m", 1.0),
     decimals={"lbf·s/in": 2, "N·s/m": 0, "N·s/mm": 3},
     others=(Unit("N·s/mm", 1e3),),
-    aliases={"lbs/in": "lbfs/in", "kg/s": "ns/m"},
+    aliases={"lb s/in": "lbf·s/in", "kg/s": "N·s/m"},
 )
 MOMENT = Kind(
     name="moment",
@@ -257,7 +275,7 @@ MOMENT = Kind(
     shop=Unit("lbf·ft", POUND_FORCE * FOOT),
     metric=Unit("N·m", 1.0),
     decimals={"lbf·ft": 0, "N·m": 0},
-    aliases={"ftlbf": "lbfft", "lbft": "lbfft", "ftlb": "lbfft"},
+    aliases={"ft·lbf": "lbf·ft", "lb·ft": "lbf·ft", "ft·lb": "lbf·ft"},
 )
 ROLL_RATE = Kind(
     name="moment per angle",
@@ -266,7 +284,7 @@ ROLL_RATE = Kind(
     metric=Unit("N·m/°", 180 / math.pi),
     decimals={"lbf·ft/°": 0, "N·m/°": 0, "N·m/rad": 0},
     others=(Unit("N·m/rad", 1.0),),
-    aliases={"lbfft/deg": "lbfft/°", "lbft/deg": "lbfft/°", "ftlb/deg": "lbfft/°", "nm/deg": "nm/°"},
+    aliases={"lb·ft/°": "lbf·ft/°", "ft·lb/°": "lbf·ft/°", "ft·lbf/°": "lbf·ft/°"},
 )
 LENGTH_PER_ANGLE = Kind(
     name="length per angle",
@@ -282,7 +300,6 @@ ANGLE_PER_ACCELERATION = Kind(
     metric=Unit("°/g", math.pi / 180 / GRAVITY),
     decimals={"°/g": 1, "rad/(m/s²)": 5},
     others=(Unit("rad/(m/s²)", 1.0),),
-    aliases={"deg/g": "°/g"},
 )
 MASS_MOMENT = Kind(
     name="mass moment",
@@ -297,7 +314,7 @@ ENERGY = Kind(
     shop=Unit("ft·lbf", POUND_FORCE * FOOT),
     metric=Unit("J", 1.0),
     decimals={"ft·lbf": 0, "J": 0},
-    aliases={"ftlb": "ftlbf"},
+    aliases={"ft·lb": "ft·lbf", "lb·ft": "ft·lbf", "lbf·ft": "ft·lbf"},
 )
 AREA = Kind(
     name="area",
@@ -338,7 +355,7 @@ TEMPERATURE = Kind(
     metric=Unit("°C", 1.0, 273.15),
     decimals={"°F": 0, "°C": 0, "K": 1},
     others=(Unit("K", 1.0),),
-    aliases={"f": "°f", "c": "°c", "degf": "°f", "degc": "°c"},
+    aliases={"f": "°F", "c": "°C", "degf": "°F", "degc": "°C", "℉": "°F", "℃": "°C"},
     difference="temperature difference",
 )
 TEMPERATURE_DIFFERENCE = Kind(
@@ -424,69 +441,123 @@ _VULGAR = {
     "½": "1/2",
     "¼": "1/4",
     "¾": "3/4",
+    "⅓": "1/3",
+    "⅔": "2/3",
+    "⅙": "1/6",
+    "⅚": "5/6",
     "⅛": "1/8",
     "⅜": "3/8",
     "⅝": "5/8",
     "⅞": "7/8",
-    "⅓": "1/3",
-    "⅔": "2/3",
+    "⅕": "1/5",
+    "⅖": "2/5",
+    "⅗": "3/5",
+    "⅘": "4/5",
+    "⅐": "1/7",
+    "⅑": "1/9",
+    "⅒": "1/10",
 }
+# Signs that a keyboard, a phone or another page sets in the place of the plain one.
+_ALIKE = str.maketrans(
+    {
+        **dict.fromkeys("\u2010\u2011\u2012\u2013\u2212\ufe63\uff0d", "-"),
+        **dict.fromkeys("\u2032\u2018\u2019\u02bc\u00b4", "'"),
+        **dict.fromkeys("\u2033\u201c\u201d", '"'),
+        "\u2044": "/",
+        "\u2215": "/",
+        # Marks that steer the direction of text or join letters show nothing.
+        **dict.fromkeys("\u200b\u200e\u200f\u202a\u202b\u202c\u2060\ufeff", None),
+    }
+)
+_NUMBER = r"(?:\d+[ -])?\d+ ?/ ?\d+|\d+(?:[.,]\d+)?"
 _FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+) ?/ ?(\d+)(?!\d)")
-_PLAIN = re.compile(r"\d[\d.,'\u2019 ]*(?:[eE][+-]?\d+)?|[.,]\d+(?:[eE][+-]?\d+)?")
-_GROUPED = re.compile(r"\d{1,3}(?:([,.' \u2019])\d{3})(?:\1\d{3})*")
+_PLAIN = re.compile(r"\d[\d.,' ]*(?:[eE][+-]?\d+)?|[.,]\d+(?:[eE][+-]?\d+)?")
+_GROUPED = re.compile(r"\d{1,3}(?:([,.' ])\d{3})(?:\1\d{3})*")
+_TWO_WAYS = re.compile(r"[1-9]\d{0,2},\d{3}")
+_FEET = re.compile(
+    rf"(\d+) ?(?:'(?!\d{{3}}\b)|ft\.?|foot|feet) ?-? ?({_NUMBER}) ?(?:\"|in\.?|inch|inches)?", re.IGNORECASE
+)
 _LONGEST = 60
 # Far beyond what anything on a vehicle reads in any unit, and far from where a computer's numbers end.
 _LARGEST_TYPED = 1e15
 
 
-def split_number(text: str) -> tuple[float, str]:
-    """Split a typed text into its number and the rest, which is the unit (possibly empty).
+@dataclass(frozen=True, kw_only=True)
+class Typed:
+    """A typed text, read: its number, its unit (possibly empty), and the other number that it may stand for.
 
-    Reads decimal point and comma, thousands marks, fractions ("3 1/2", "3½") and exponents.
-    Raises NumberError with a sentence when the text is not one number, or could be two different ones:
-    "1,125" is asked back, because it is 1125 to one reader and 1.125 to another.
-
-    >>> split_number("3 1/2 in")
-    (3.5, 'in')
-    >>> split_number("12,5")
-    (12.5, '')
+    "1,125" is 1125 as this handbook prints numbers, and 1.125 to a reader who sets a comma before decimals: `comma`.
     """
-    typed = " ".join(text.replace(NO_BREAK, " ").replace("\u202f", " ").split())
+
+    text: str
+    number: float
+    unit: str
+    comma: float | None = None
+
+    def two_ways(self) -> str:
+        """Return the sentence that asks which of both readings is meant."""
+        return f"“{self.text}” can be read in two ways. Enter {self._both()}."
+
+    def neither_way(self) -> str:
+        """Return the sentence for where neither of both readings is allowed."""
+        return f"“{self.text}” is {self._both()}, and neither is allowed here."
+
+    def _both(self) -> str:
+        return f"{self.number:.0f} or {self.comma:.3f}"
+
+
+def read_typed(text: str) -> Typed:
+    """Read a typed text: one number, and behind it the unit.
+
+    Reads decimal point and comma, thousands marks, fractions ("3 1/2", "3½"), feet with inches and exponents.
+    Raises NumberError with a sentence when the text is not one number.
+
+    >>> read_typed("2,250 lb").number, read_typed("2,250 lb").comma
+    (2250.0, 2.25)
+    >>> read_typed("8 ft 5 1/2 in").number
+    101.5
+    """
+    typed = " ".join(text.split())
     if not typed:
         raise NumberError("Nothing is entered.")
     if len(typed) > _LONGEST:
         raise NumberError(
             f"The entry is too long ({len(typed)} characters). Enter one number, with its unit if you like."
         )
+    body = _alike(typed)
     for sign, plain in _VULGAR.items():
-        typed = typed.replace(sign, " " + plain)
-    body = typed.strip()
-    negative = body[:1] in ("-", MINUS)
-    if body[:1] in ("-", "+", MINUS):
+        body = body.replace(sign, f" {plain} ")
+    body = " ".join(body.split())
+    negative = body.startswith("-")
+    if body[:1] in ("-", "+"):
         body = body[1:].lstrip()
-    match = _FRACTION.match(body)
-    if match:
-        whole, top, bottom = match.groups()
-        if int(bottom) == 0:
-            raise NumberError(f"“{typed}” divides by zero. Enter a number such as 3 1/2.")
-        if whole and not 0 < int(top) < int(bottom):
-            raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
-        value = (int(whole or 0) * int(bottom) + int(top)) / int(bottom)
+    if feet := _FEET.fullmatch(body):
+        number, comma, rest = _feet_and_inches(feet, typed), None, "in"
     else:
-        match = _PLAIN.match(body)
-        if not match:
-            raise NumberError(f"“{typed}” is not a number. Enter a number such as 3.5 or 3 1/2.")
-        value = _plain_number(match.group(0).rstrip(" '\u2019"), typed, "-" if negative else "")
-    if not math.isfinite(value) or value > _LARGEST_TYPED:
+        number, comma, rest = _number_and_rest(body, typed)
+    if not math.isfinite(number) or number > _LARGEST_TYPED:
         raise NumberError(f"“{typed}” is too large a number.")
-    if 0 < value < 1 / _LARGEST_TYPED:
+    if 0 < number < 1 / _LARGEST_TYPED:
         raise NumberError(f"“{typed}” is too small a number. Enter 0 if you mean nothing.")
-    rest = body[match.end() :].strip()
-    if match.group(0).endswith("'"):
-        rest = "'" + rest
-    if rest and (rest[0].isdigit() or rest[0] in "+-/.,"):
-        raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
-    return (-value if negative else value), rest
+    if negative:
+        number, comma = -number, None if comma is None else -comma
+    return Typed(text=typed, number=number, unit=rest, comma=comma)
+
+
+def split_number(text: str) -> tuple[float, str]:
+    """Split a text into its number and the rest, which is the unit (possibly empty).
+
+    Raises NumberError as `read_typed` does, and for what could be two different numbers: nothing here can tell which.
+
+    >>> split_number("3 1/2 in")
+    (3.5, 'in')
+    >>> split_number("12,5")
+    (12.5, '')
+    """
+    typed = read_typed(text)
+    if typed.comma is not None:
+        raise NumberError(typed.two_ways())
+    return typed.number, typed.unit
 
 
 def parse_number(text: str) -> float:
@@ -501,27 +572,66 @@ def parse_number(text: str) -> float:
     return value
 
 
-def _plain_number(digits: str, typed: str, sign: str) -> float:
+def _alike(text: str) -> str:
+    """Return a text with one sign for a minus, a foot, an inch and a fraction's line, however they were written."""
+    return text.translate(_ALIKE).replace("''", '"')
+
+
+def _number_and_rest(body: str, typed: str) -> tuple[float, float | None, str]:
+    """Return a number without its sign, the other way to read it if there is one, and what stands behind it."""
+    comma = None
+    if match := _FRACTION.match(body):
+        value = _fraction(match, typed)
+    elif match := _PLAIN.match(body):
+        value, comma = _plain_number(match.group(0).rstrip(" '"), typed)
+    else:
+        raise NumberError(f"“{typed}” is not a number. Enter a number such as 3.5 or 3 1/2.")
+    rest = body[match.end() :].strip()
+    if match.group(0).endswith("'"):
+        rest = "'" + rest
+    if rest and (rest[0].isdigit() or rest[0] in "+-/.,"):
+        raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
+    return value, comma, rest
+
+
+def _fraction(match: re.Match[str], typed: str) -> float:
+    whole, top, bottom = match.groups()
+    if int(bottom) == 0:
+        raise NumberError(f"“{typed}” divides by zero. Enter a number such as 3 1/2.")
+    if whole and not 0 < int(top) < int(bottom):
+        raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
+    return (int(whole or 0) * int(bottom) + int(top)) / int(bottom)
+
+
+def _feet_and_inches(match: re.Match[str], typed: str) -> float:
+    """Return feet with inches behind them, in inches."""
+    feet, text = match.groups()
+    inches, _, _ = _number_and_rest(text, typed)
+    if inches >= 12:
+        raise NumberError(f"“{typed}” is not one length. Behind feet stand less than 12 inches, as in 8 ft 5 1/2 in.")
+    return 12.0 * int(feet) + inches
+
+
+def _plain_number(digits: str, typed: str) -> tuple[float, float | None]:
     digits = digits.rstrip(".,") if digits[-1:] in ".," and digits.count(digits[-1]) == 1 else digits
     mantissa, exponent = [*re.split("[eE]", digits), "0"][:2]
     power = f"e{exponent}"
-    if re.fullmatch(r"[1-9]\d{0,2},\d{3}", mantissa):
-        joined, split = mantissa.replace(",", ""), mantissa.replace(",", ".")
-        raise NumberError(f"“{typed}” can be read in two ways. Enter {sign}{joined} or {sign}{split}.")
+    if _TWO_WAYS.fullmatch(mantissa):
+        return float(mantissa.replace(",", "") + power), float(mantissa.replace(",", ".") + power)
     if _GROUPED.fullmatch(mantissa) and not re.fullmatch(r"\d+[.,]\d{3}", mantissa):
-        return float(re.sub(r"[,.' \u2019]", "", mantissa) + power)
+        return float(re.sub(r"[,.' ]", "", mantissa) + power), None
     last = max(mantissa.rfind("."), mantissa.rfind(","))
     if last < 0:
         if not mantissa.isdigit():
             raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
-        return float(mantissa + power)
+        return float(mantissa + power), None
     whole, decimals = mantissa[:last], mantissa[last + 1 :]
     mark = mantissa[last]
     other = "," if mark == "." else "."
-    whole_ok = whole == "" or whole.isdigit() or re.fullmatch(rf"\d{{1,3}}(?:[{other}' \u2019]\d{{3}})+", whole)
+    whole_ok = whole == "" or whole.isdigit() or re.fullmatch(rf"\d{{1,3}}(?:[{other}' ]\d{{3}})+", whole)
     if not whole_ok or not (decimals == "" or decimals.isdigit()):
         raise NumberError(f"“{typed}” is not one number. Enter a number such as 3.5 or 3 1/2.")
-    return float(re.sub(r"[,.' \u2019]", "", whole or "0") + "." + (decimals or "0") + power)
+    return float(re.sub(r"[,.' ]", "", whole or "0") + "." + (decimals or "0") + power), None
 
 
 def format_number(value: float, decimals: int) -> str:

@@ -16,6 +16,7 @@ REGISTRY = pint.UnitRegistry()
 SPELLED = {
     "lb/in": "lbf/inch",
     "lbf/ft": "lbf/foot",
+    "kgf/mm": "kgf/millimeter",
     "lb/in²": "lbf/inch**2",
     "lb/in³": "lb/inch**3",
     "lbf·s/in": "lbf*second/inch",

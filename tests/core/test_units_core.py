@@ -12,7 +12,7 @@ import pytest
 from calc import vocabulary
 from calc.errors import MissingError, NumberError, RangeError, ReadError, UnitError, UnknownNameError, UnlikelyError
 from calc.job.rig import keys
-from calc.quantity import METRIC, SHOP, Display, read
+from calc.quantity import METRIC, SHOP, Display, read, read_plus_minus
 from calc.step import find
 from calc.units import (
     DAMPING,
@@ -72,6 +72,7 @@ PRINTED = {
     **dict.fromkeys(("t", "kN", "N/mm", "kN/m", "kPa", "N·s/mm", "per mm"), (1000.0, EXACT, "SI")),
     **dict.fromkeys(("mm", "mm/s", "L"), (0.001, EXACT, "SI")),
     **dict.fromkeys(("MPa", "N/mm²"), (1000000.0, EXACT, "SI")),
+    "kgf/mm": (9806.65, EXACT, "U04 a thousandfold: a kilogram's weight per millimeter"),
     "cm": (1e-2, EXACT, "SI"),
     "bar": (1e5, EXACT, "SI"),
     "°/g": (math.pi / 180 / 9.80665, 0, "degree and standard gravity"),
@@ -156,7 +157,9 @@ def test_every_spelling_leads_to_a_unit_of_its_kind(of):
 def test_unknown_units_and_kinds_are_told():
     with pytest.raises(UnitError) as caught:
         RATE.unit("furlong")
-    assert str(caught.value) == "“furlong” is not a unit of this value. Allowed: lb/in, N/mm, N/m, kN/m, lbf/ft."
+    assert (
+        str(caught.value) == "“furlong” is not a unit of this value. Allowed: lb/in, N/mm, N/m, kN/m, lbf/ft, kgf/mm."
+    )
     with pytest.raises(UnitError) as caught:
         kind("ratio").unit("mm")
     assert str(caught.value) == "“mm” cannot be used here: this value has no unit."
@@ -212,6 +215,33 @@ def test_unknown_units_and_kinds_are_told():
         ("  7\u00a0kg ", 7.0, "kg"),
         ("12°", 12.0, "°"),
         ("50%", 50.0, "%"),
+        ("101 ½ in", 101.5, "in"),
+        ("101½ in", 101.5, "in"),
+        ("101 1\u20442 in", 101.5, "in"),
+        ("-\u202f½", -0.5, ""),
+        ("8' 5 1/2\"", 101.5, "in"),
+        ("8' 5½\"", 101.5, "in"),
+        ("8\u2019 5 1/2\u201d", 101.5, "in"),
+        ("8\u2032 5 1/2\u2033", 101.5, "in"),
+        ("8'-5 1/2\"", 101.5, "in"),
+        ("8 ft 5 1/2 in", 101.5, "in"),
+        ("8 ft. 5 1/2 in.", 101.5, "in"),
+        ("8ft5.5in", 101.5, "in"),
+        ("8 Feet 5,5 Inches", 101.5, "in"),
+        ("4 ft 10 in", 58.0, "in"),
+        ("4' 10", 58.0, "in"),
+        ("\u22124 ft 10 in", -58.0, "in"),
+        ("2' 3/4\"", 24.75, "in"),
+        ("1'234 mm", 1234.0, "mm"),
+        ("3900#", 3900.0, "#"),
+        ("100 ft-lb", 100.0, "ft-lb"),
+        ("4.5 kg/mm", 4.5, "kg/mm"),
+        ("\u20132.5", -2.5, ""),
+        ("12\u202f345 N", 12345.0, "N"),
+        ("12\u00a0345,5 N", 12345.5, "N"),
+        ("12\u2009345 N", 12345.0, "N"),
+        ("\u200e250", 250.0, ""),
+        ("\u22120.00167\u00a0per\u00a0in", -0.00167, "per in"),
     ],
 )
 def test_numbers_as_they_are_written(text, value, unit):
@@ -240,6 +270,12 @@ def test_numbers_as_they_are_written(text, value, unit):
         ("5-6", "“5-6” is not one number. Enter a number such as 3.5 or 3 1/2."),
         ("3 - 1/2", "“3 - 1/2” is not one number. Enter a number such as 3.5 or 3 1/2."),
         ("1 125/8", "“1 125/8” is not one number. Enter a number such as 3.5 or 3 1/2."),
+        (
+            "8 ft 14 in",
+            "“8 ft 14 in” is not one length. Behind feet stand less than 12 inches, as in 8 ft 5 1/2 in.",
+        ),
+        ("8' 5/0\"", "“8' 5/0\"” divides by zero. Enter a number such as 3 1/2."),
+        ("8.5' 3\"", "“8.5' 3\"” is not one number. Enter a number such as 3.5 or 3 1/2."),
         ("1/2/3", "“1/2/3” is not one number. Enter a number such as 3.5 or 3 1/2."),
         ("--5", "“--5” is not a number. Enter a number such as 3.5 or 3 1/2."),
         (
@@ -355,9 +391,9 @@ def test_a_number_odd_in_both_systems_is_taken_at_its_word():
 
 def test_a_field_that_cannot_be_read_says_what_is_allowed():
     with pytest.raises(ReadError) as caught:
-        read("1,125", vocabulary.spring_rate, "k")
+        read("2 50", vocabulary.spring_rate, "k")
     assert plain(caught.value) == (
-        "Spring rate: “1,125” can be read in two ways. Enter 1125 or 1.125. "
+        "Spring rate: “2 50” is not one number. Enter a number such as 3.5 or 3 1/2. "
         "Allowed: from 5.7 lb/in to 5,710.1 lb/in. Typical: 250.0 lb/in."
     )
     with pytest.raises(ReadError) as caught:
@@ -392,3 +428,84 @@ def test_a_tire_takes_the_pressures_of_the_trail():
         assert "8 to 20 psi (0.55 to 1.4 bar)" in quantity.help
     with pytest.raises(UnlikelyError, match=r"15.psi is far from what is usual; 15.bar would not be"):
         read("15", vocabulary.gas_pressure, "p")
+
+
+POUND = 0.45359237
+_MOMENT = find("support_load").inputs["anti_roll_moment"].quantity
+_BETWEEN = vocabulary.length.called("Between", low=1e-3, high=2.0, usual=None)
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "display", "meant"),
+    [
+        # Only one reading is allowed.
+        ("1,125", vocabulary.spring_rate, SHOP, 1125 * 175.126835),
+        ("2,850", vocabulary.wheelbase, METRIC, 2.85),
+        ("3,875", vocabulary.stroke, SHOP, 3.875 * 0.0254),
+        # A scale prints no thousandth of a pound: a comma stands before three digits of a thousand.
+        ("2,250", vocabulary.corner_mass, SHOP, 2250 * POUND),
+        ("2,250 lb", vocabulary.corner_mass, METRIC, 2250 * POUND),
+        ("-1,125", _MOMENT, METRIC, -1125.0),
+        # Only the thousand is usual.
+        ("1,125", vocabulary.corner_mass, METRIC, 1125.0),
+    ],
+)
+def test_the_limits_of_a_field_decide_what_a_comma_is(text, quantity, display, meant):
+    assert read(text, quantity, "f", display) == pytest.approx(meant, rel=1e-8)
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "display", "readings"),
+    [
+        ("1,125", _BETWEEN, METRIC, "can be read in two ways. Enter 1125 or 1.125."),
+        ("1,125 mm", _BETWEEN, SHOP, "can be read in two ways. Enter 1125 or 1.125."),
+        ("3,000", vocabulary.corner_mass, METRIC, "Enter 3000 or 3.000."),
+        ("1,125", vocabulary.wheelbase, SHOP, "is 1125 or 1.125, and neither is allowed here."),
+    ],
+)
+def test_where_both_readings_of_a_comma_are_possible_both_are_named(text, quantity, display, readings):
+    with pytest.raises(ReadError) as caught:
+        read(text, quantity, "f", display)
+    assert readings in str(caught.value)
+
+
+def test_a_comma_and_the_other_unit_system_are_asked_back_together():
+    """1,125 in a field in N/mm: 1125 N/mm is not allowed, 1.125 N/mm is soft beyond use, and 1125 lb/in is usual."""
+    with pytest.raises(UnlikelyError) as caught:
+        read("1,125", vocabulary.spring_rate, "k", METRIC)
+    assert "1.125 N/mm is far from what is usual; 1125 lb/in would not be" in plain(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "meant"),
+    [
+        ("3900#", vocabulary.corner_mass, 3900 * POUND),
+        ("3900 lbs.", vocabulary.corner_mass, 3900 * POUND),
+        ("668 kilos", vocabulary.corner_mass, 668.0),
+        ("250 #/in", vocabulary.spring_rate, 250 * 175.126835),
+        ("250 lbs/inch", vocabulary.spring_rate, 250 * 175.126835),
+        ("250 pounds per inch", vocabulary.spring_rate, 250 * 175.126835),
+        ("4.5 kg/mm", vocabulary.spring_rate, 4.5 * 9806.65),
+        ("4.5 kgf/mm", vocabulary.spring_rate, 4.5 * 9806.65),
+        ("100 ft-lb", _MOMENT, 135.5818),
+        ("100 ft-lbs", _MOMENT, 135.5818),
+        ("100 lb-ft", _MOMENT, 135.5818),
+        ("4 ft 10 in", vocabulary.mount_base, 58 * 0.0254),
+        ("101 ½ in", vocabulary.wheelbase, 101.5 * 0.0254),
+        ("8' 5 1/2\"", vocabulary.wheelbase, 101.5 * 0.0254),
+        ("15\u00ba", vocabulary.lean, 0.2617994),
+        ("15 deg", vocabulary.lean, 0.2617994),
+        ("5 in/sec", vocabulary.knee_speed, 0.127),
+    ],
+)
+def test_units_as_a_shop_writes_them(text, quantity, meant):
+    for display in (SHOP, METRIC):
+        assert read(text, quantity, "f", display) == pytest.approx(meant, rel=1e-6)
+
+
+def test_a_plus_minus_takes_the_comma_of_its_page_too():
+    assert read_plus_minus("1,125", vocabulary.corner_mass, "m") == pytest.approx(1125 * POUND)
+    with pytest.raises(ReadError, match=r"Enter 1125 or 1\.125"):
+        read_plus_minus("1,125", vocabulary.corner_mass, "m", METRIC)
+    with pytest.raises(ReadError, match="plus or minus: “1,125” can be read"):
+        read_plus_minus("1,125", _BETWEEN, "m", METRIC)
