@@ -342,7 +342,7 @@ def read(text: str, quantity: Quantity, name: str, display: Display = SHOP) -> f
         ) from None
     value = units.to_si(number, unit)
     if not typed.unit:
-        _ask_back(typed, number, quantity, name, unit)
+        _ask_back(number, value, quantity, name, unit)
     return quantity.check(value, name)
 
 
@@ -401,48 +401,46 @@ def _settled(
     """Return the number that is meant and its unit.
 
     "1,125" is 1125 where only that is allowed, where the field is printed without decimals, so that a comma never stands
-    before them, and where that alone is usual; it is 1.125 where only that is allowed. Else it is asked back.
+    before them, and where that alone is usual; it is 1.125 where only that is allowed and usual. Else it is asked back.
     """
     unit = quantity.kind.unit(typed.unit) if typed.unit else display.unit(quantity, name)
     if typed.comma is None:
         return typed.number, unit
     whole, split = in_si(typed.number, unit), in_si(typed.comma, unit)
-    if not accepts(whole) and not accepts(split):
-        raise NumberError(typed.neither_way())
-    if not accepts(split) or (accepts(whole) and _meant_whole(whole, split, quantity, unit)):
-        return typed.number, unit
     if accepts(whole):
-        raise NumberError(typed.two_ways())
+        if accepts(split) and not _meant_whole(whole, split, quantity, unit):
+            raise NumberError(typed.two_ways())
+        return typed.number, unit
+    if not accepts(split):
+        raise NumberError(typed.neither_way())
+    if not _usual(split, quantity):
+        raise NumberError(typed.unlikely_way())
     return typed.comma, unit
 
 
 def _meant_whole(whole: float, split: float, quantity: Quantity, unit: units.Unit) -> bool:
     if quantity.kind.decimals.get(unit.symbol) == 0:
         return True
-    if quantity.usual is None:
-        return False
-    low, high = quantity.usual
-    return low <= whole <= high and not low <= split <= high
+    return quantity.usual is not None and _usual(whole, quantity) and not _usual(split, quantity)
 
 
-def _ask_back(typed: units.Typed, number: float, quantity: Quantity, name: str, unit: units.Unit) -> None:
+def _usual(value: float, quantity: Quantity) -> bool:
+    return quantity.usual is None or quantity.usual[0] <= value <= quantity.usual[1]
+
+
+def _ask_back(number: float, value: float, quantity: Quantity, name: str, unit: units.Unit) -> None:
     """Ask about a bare number that only the other unit system makes plausible."""
-    if quantity.usual is None:
-        return
-    low, high = quantity.usual
-    if low <= units.to_si(number, unit) <= high:
+    if _usual(value, quantity):
         return
     # The field may have a unit of its own, so the other system is the one that this unit is not of.
     other = quantity.kind.shop if unit == quantity.kind.metric else quantity.kind.metric
-    may_be = (number, typed.number, number if typed.comma is None else typed.comma)
-    meant = next((each for each in may_be if low <= units.to_si(each, other) <= high), None)
-    if other == unit or meant is None:
+    if other == unit or not _usual(units.to_si(number, other), quantity):
         return
+    entered = units.format_entry(number)
     raise UnlikelyError(
         name,
-        f"{quantity.label}: {join_unit(units.format_entry(number), unit.symbol)} is far from what is usual; "
-        f"{join_unit(units.format_entry(meant), other.symbol)} would not be. "
-        "Type the number with its unit, so that it is clear.",
+        f"{quantity.label}: {join_unit(entered, unit.symbol)} is far from what is usual; "
+        f"{join_unit(entered, other.symbol)} would not be. Type the number with its unit, so that it is clear.",
         typical="Typical: {typical}.",
         values=quantity._numbers(),
     )

@@ -502,6 +502,13 @@ class Typed:
         """Return the sentence for where neither of both readings is allowed."""
         return f"“{self.text}” is {self._both()}, and neither is allowed here."
 
+    def unlikely_way(self) -> str:
+        """Return the sentence for where the larger reading is not allowed and the smaller one hardly ever meant."""
+        return (
+            f"“{self.text}” is {self.number:.0f}, which is not allowed here, or {self.comma:.3f}, which is outside what is "
+            "usual. Enter the number that you mean without a comma, with its unit."
+        )
+
     def _both(self) -> str:
         return f"{self.number:.0f} or {self.comma:.3f}"
 

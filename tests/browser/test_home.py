@@ -79,7 +79,7 @@ def test_switching_units_of_the_example_keeps_it_an_example(reader: Callable[...
 def test_a_message_stands_under_its_pair(reader: Callable[..., Any]) -> None:
     me = reader(viewport={"width": 390, "height": 800})
     page = me.visit("index.html")
-    me.fill("front.axle_mass_before", "1,125")
+    me.fill("front.axle_mass_before", "6,125 kg")
     expect(page.locator('[data-error-of="front.axle_mass_before"]')).to_contain_text("can be read in two ways")
     expect(page.locator('[name="front.axle_mass_before"]')).to_have_attribute("aria-invalid", "true")
     assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0

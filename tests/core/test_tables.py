@@ -116,6 +116,14 @@ def test_a_typed_unit_and_a_fraction_win_over_the_column():
     assert found.springs.inside_diameter[0] == pytest.approx(0.076)
 
 
+def test_kilograms_per_millimeter_are_the_weight_of_a_kilogram():
+    """Read as N/mm, such a list would be 9.8 times too soft."""
+    found = read_spring_list("part,rate kg/mm,free length mm,solid mm,id mm\nA,4.5,250,95,76\n")
+    assert found.proposal["rate"].unit == "kgf/mm"
+    assert found.proposal["rate"].stated
+    assert found.springs.rate[0] == pytest.approx(4.5 * 9806.65)
+
+
 def test_units_that_no_heading_states_are_guessed_and_marked_as_guessed():
     metric = read_spring_list("part,rate,free length,solid length,id\nA,44,250,95,76\nB,60,300,120,76\n")
     assert {name: metric.proposal[name].unit for name in tables.REQUIRED} == {
@@ -172,7 +180,7 @@ def test_the_reader_may_change_the_columns():
         ({"rate": Column(index=-1, unit="lb/in")}, "The list has no column 0; it has 5."),
         (
             {"rate": Column(index=1, unit="mm")},
-            "“mm” is not a unit of spring rate. Allowed: lb/in, N/mm, N/m, kN/m, lbf/ft.",
+            "“mm” is not a unit of spring rate. Allowed: lb/in, N/mm, N/m, kN/m, lbf/ft, kgf/mm.",
         ),
         (
             {"color": Column(index=1)},
@@ -204,8 +212,9 @@ def test_files_are_decoded_as_spreadsheets_save_them(encoding):
             "Allowed: from 5.7 lb/in to 5,710.1 lb/in.",
         ),
         (
-            'A,"1,125",10,3.5,3',
-            "Row 2, column “rate (lb/in)”: Spring rate: “1,125” can be read in two ways. Enter 1125 or 1.125. "
+            'A,"9,999",10,3.5,3',
+            "Row 2, column “rate (lb/in)”: Spring rate: “9,999” is 9999, which is not allowed here, or 9.999, which is outside "
+            "what is usual. Enter the number that you mean without a comma, with its unit. "
             "Allowed: from 5.7 lb/in to 5,710.1 lb/in.",
         ),
         (

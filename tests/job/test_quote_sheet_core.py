@@ -100,7 +100,7 @@ def test_an_entry_that_cannot_be_read_has_its_message_and_the_rest_is_answered()
 @pytest.mark.parametrize(
     ("typed", "problem"),
     [
-        ("1,125", "Front axle: “1,125” can be read in two ways. Enter 1125 or 1.125."),
+        ("6,125 kg", "Front axle: “6,125 kg” can be read in two ways. Enter 6125 or 6.125."),
         ("-3", "Front axle must be above 0 lb (got −3 lb)."),
         ("3023 psi", "Front axle: “psi” is not a unit of this value. Allowed: lb, kg, t, slug."),
         (HOSTILE, f"Front axle: “{' '.join(HOSTILE.split())}” is not a number. Enter a number such as 3.5 or 3 1/2."),

@@ -85,9 +85,9 @@ def test_what_is_missing_is_said_and_never_filled_from_the_example() -> None:
 
 
 def test_one_bad_box_leaves_the_other_axle_alone() -> None:
-    bad = {**WREN, "front.axle_mass_after": "1,125"}
+    bad = {**WREN, "front.axle_mass_after": "6,125 kg"}
     assert errors(bad) == {
-        "front.axle_mass_after": "Front axle weight after: “1,125” can be read in two ways. Enter 1125 or 1.125."
+        "front.axle_mass_after": "Front axle weight after: “6,125 kg” can be read in two ways. Enter 6125 or 6.125."
     }
     assert said(bad).count("×") == 1
     assert "Front axle: needs the box that is marked." in said(bad, region="findings")
