@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from calc import vocabulary
+from calc.limits import BUMP_MARGIN, DROOP_MARGIN
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
 from calc.units import INCH
 from calc.vocabulary import CollapsedLength, ExtendedLength, Stroke, damper_length, share, stroke
@@ -92,9 +93,9 @@ def length(
             "Margin at bump",
             "e_b,w",
             "What must stay between the damper and its collapsed end.",
-            assumed=0.5 * INCH,
+            assumed=BUMP_MARGIN,
         ),
-    ] = 0.5 * INCH,
+    ] = BUMP_MARGIN,
     droop_margin: Annotated[
         float,
         _margin.called(
@@ -102,9 +103,9 @@ def length(
             "e_d,w",
             "What must stay between the damper and its extended end.",
             typical=0.25 * INCH,
-            assumed=0.25 * INCH,
+            assumed=DROOP_MARGIN,
         ),
-    ] = 0.25 * INCH,
+    ] = DROOP_MARGIN,
     strap_distance: Annotated[
         float,
         damper_length.called(

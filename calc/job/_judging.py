@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from calc.job._problem import CaseLoad, Problem
 from calc.job.coilover import ride_frequency
+from calc.limits import SEARCHED, Of, shortfalls
 from calc.spring._helped_curve import HelpedCurve, stack_curve
 from calc.spring._stack_curve import StackCurve, preload_for
 from calc.tables import Springs
@@ -24,6 +25,10 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 # Of a half turn: so much rounding inside the machine does not cost one.
 _SLIGHT = 1e-9
+# Which limits each stage judges: what a stage does not name falls to the last one.
+EARLY = ("stiff_tender", "too_long", "too_short")
+AT_RIDE = ("ride_frequency",)
+LATE = tuple(limit.name for limit in SEARCHED if limit.name not in (*EARLY, *AT_RIDE))
 
 
 @dataclass(frozen=True)
@@ -91,11 +96,14 @@ def early(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     # Preload comes in half turns, counted as a builder counts them: from where the springs just stop rattling.
     first, last = np.ceil(lowest / step - _SLIGHT), np.floor(highest / step + _SLIGHT)
     found = sets.having(stack_rate=rate, highest=highest, first_turn=first, last_turn=last)
-    return found, {
-        "stiff_tender": np.where(sets["single"], -1.0, sets["tender_rate"] / sets["main_rate"] - 1.0),
-        "too_long": sets["least"] - most,
-        "too_short": np.where(first <= last, np.minimum(lowest - highest, 0.0), first * step - highest),
+    numbers = {
+        "tender_over_main": sets["tender_rate"] / sets["main_rate"],
+        "backed_off_preload": sets["least"],
+        "most_preload": most,
+        "lowest_preload": np.where(first <= last, np.minimum(lowest, highest), first * step),
+        "highest_preload": highest,
     }
+    return found, shortfalls(EARLY, numbers, _applies(sets["single"]))
 
 
 def at_ride(problem: Problem, sets: Sets, start: FloatArray) -> tuple[Sets, dict[str, FloatArray]]:
@@ -104,7 +112,7 @@ def at_ride(problem: Problem, sets: Sets, start: FloatArray) -> tuple[Sets, dict
     travel = _inside(problem, problem.coilover.ride_travel(stack, reference.support_load, start))
     frequency = _frequency_at(problem, stack, travel, reference)
     found = sets.having(reference_travel=travel, reference_frequency=frequency)
-    return found, {"ride_frequency": _outside(frequency, problem.wishes.frequency)}
+    return found, shortfalls(AT_RIDE, {**_limits(problem), "ride_frequency": frequency}, {})
 
 
 def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
@@ -127,8 +135,7 @@ def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     tender_left = np.where(single, np.inf, stack.tender_left(at_crossover))
     main_left = stack.main_left(coilover.bump_limit)
     shortened = sets["tender_length"] - np.where(single, 0.0, stack.tender_compression(at_crossover))
-    wants_crossover = wishes.crossover_above_ride is not None
-    helper_open, closed = np.full(np.shape(sets.main), -1.0), np.full(np.shape(sets.main), np.inf)
+    helper_open, closed = np.zeros(np.shape(sets.main)), np.full(np.shape(sets.main), np.inf)
     if isinstance(stack, HelpedCurve):
         helper_open, closed = stack.helper_open(low), stack.helper_closed_travel
         # At full extension the helper's divider hangs lower by what the helper opens: the ring must stand clear of it.
@@ -148,22 +155,43 @@ def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
         main_left=main_left,
         helper_closed_travel=closed,
     )
-    return found, {
-        "helper_open": helper_open,
-        "no_crossover": np.where(single, 1.0 if wants_crossover else -1.0, -1.0),
-        "frequency_past_crossover": (
-            np.where(single, -1.0, _outside(past, wishes.frequency_past_crossover))
-            if wishes.frequency_past_crossover is not None
-            else np.full(np.shape(sets.main), -1.0)
-        ),
-        "droop": wishes.droop - (low - coilover.strap_travel),
-        "bump": wishes.bump - (coilover.bump_limit - high),
-        "ring_at_rest": np.where(single, -1.0, high - crossover),
-        "ring_room": np.where(single, -1.0, limits.ring_height - shortened),
-        "ring_unreached": np.where(single | np.isinf(crossover), -1.0, crossover - coilover.bump_limit),
-        "tender_bind": np.where(single, -1.0, limits.tender_left - tender_left),
-        "main_bind": limits.main_left - main_left,
+    numbers = {
+        **_limits(problem),
+        "helper_open_at_rest": helper_open,
+        "crossovers": np.where(single, 0.0, 1.0),
+        "crossovers_wanted": 0.0 if wishes.crossover_above_ride is None else 1.0,
+        "frequency_past_crossover": past,
+        "droop_left": low - coilover.strap_travel,
+        "bump_left": coilover.bump_limit - high,
+        "crossover_above_ride": crossover - high,
+        "ring_room": shortened - limits.ring_height,
+        "crossover_travel": crossover,
+        "tender_left": tender_left,
+        "main_left": main_left,
     }
+    return found, shortfalls(LATE, numbers, _applies(single, ~np.isinf(crossover), sets.helper >= 0))
+
+
+def _limits(problem: Problem) -> dict[str, Any]:
+    """Return the numbers that a problem's sets are held against, as the declared limits call them."""
+    wishes, limits = problem.wishes, problem.limits
+    past = wishes.frequency_past_crossover or (-np.inf, np.inf)
+    return {
+        "wanted_frequency_low": wishes.frequency[0],
+        "wanted_frequency_high": wishes.frequency[1],
+        "wanted_frequency_past_crossover_low": past[0],
+        "wanted_frequency_past_crossover_high": past[1],
+        "wanted_droop": wishes.droop,
+        "wanted_bump": wishes.bump,
+        "bump_limit": problem.coilover.bump_limit,
+        "least_tender_left": limits.tender_left,
+        "least_main_left": limits.main_left,
+    }
+
+
+def _applies(single: Any, ringed: Any = True, helped: Any = True) -> dict[Of, Any]:
+    """Tell which sets each kind of limit is judged on."""
+    return {"two": ~single, "ring": ~single & ringed, "helper": helped}
 
 
 def rates_of(sets: Sets) -> dict[str, Any]:
@@ -212,7 +240,3 @@ def _frequency_past(
     force = stack.force(travel) + problem.coilover.gas_force(travel)
     wheel = problem.coilover.wheel_rate(main_rate, np.where(np.isfinite(force), force, 0.0), travel)
     return ride_frequency(wheel, problem.tire_rate, case.sprung_mass)
-
-
-def _outside(value: Any, wanted: tuple[float, float]) -> Any:
-    return np.maximum(wanted[0] - value, value - wanted[1])

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from calc import limits as declared
 from calc.job.coilover import Coilover
+from calc.limits import REASONS
 from calc.tables import Springs
 from calc.units import INCH
 
@@ -33,12 +35,12 @@ class Wishes:
 
 @dataclass(frozen=True, kw_only=True)
 class Limits:
-    """Hard limits; they decide the answer, so they are printed. Defaults are common practice, without a source."""
+    """The numbers of the hard limits; they decide the answer, so they are printed. Defaults are common practice."""
 
-    preload_floor: float = 0.375 * INCH
-    adjuster_reserve: float = 0.25 * INCH
-    tender_left: float = 0.375 * INCH
-    main_left: float = 0.5 * INCH
+    preload_floor: float = declared.LEAST_PRELOAD
+    adjuster_reserve: float = declared.LEAST_ADJUSTER_LEFT
+    tender_left: float = declared.LEAST_TENDER_LEFT
+    main_left: float = declared.LEAST_MAIN_LEFT
     bore_tolerance: float = 0.02 * INCH
     ring_height: float = 1.25 * INCH
 
@@ -91,43 +93,6 @@ class Problem:
     wishes: Wishes
     limits: Limits = field(default_factory=Limits)
     weights: Weights = field(default_factory=Weights)
-
-
-# The hard limits in the order in which they are counted. Each gives its shortfall: above 0 it is broken.
-REASONS: Mapping[str, str] = {
-    "stiff_tender": "The tender is stiffer than the main",
-    "too_long": "Too long: with the adjuster backed off the rig stands too high",
-    "too_short": "Too short: the adjuster cannot reach the least preload",
-    "helper_open": "The helper is not closed at rest, in some load case",
-    "ride_frequency": "Ride frequency outside what is wanted",
-    "no_crossover": "A single spring has no crossover",
-    "frequency_past_crossover": "Frequency past the crossover outside what is wanted",
-    "droop": "Less droop left than wanted, in some load case",
-    "bump": "Less bump left than wanted, in some load case",
-    "ring_at_rest": "Past the crossover while standing, in some load case",
-    "ring_room": "The ring and its nut do not fit inside the shortened tender",
-    "ring_unreached": "The ring is not reached before full bump",
-    "tender_bind": "Tender binds before the ring",
-    "main_bind": "Main binds before full bump",
-}
-
-# Limits that are never suggested to give way: a spring that goes solid or comes off its seat can break or throw parts, and
-# a tender is the softer spring by its meaning.
-FIRM: Mapping[str, str] = {
-    "stiff_tender": "the softer spring is the tender, by its meaning",
-    "too_short": "a loose spring can leave its seat",
-    "helper_open": "a loose spring can leave its seat",
-    "tender_bind": "a spring that goes solid can break",
-    "main_bind": "a spring that goes solid can break",
-}
-
-# What a shortfall is measured against when misses of different limits are compared.
-SCALE: Mapping[str, float] = dict.fromkeys(REASONS, 1.0 * INCH) | {
-    "ride_frequency": 0.1,
-    "frequency_past_crossover": 0.1,
-    "no_crossover": 1e-9,
-    "stiff_tender": 1e-9,
-}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,15 +21,12 @@ from calc.job.coilover import ride_frequency
 from calc.job.quote_entries import QuotedAxle, keys
 from calc.job.quote_unknowns import UNKNOWN, spans
 from calc.job.unknowns import Spans, State, Values, Verdict, extent, verdict
+from calc.limits import LEAST_PRELOAD
 from calc.quantity import Display, Quantity, join_unit
 from calc.spring._stack_curve import StackCurve
 from calc.units import INCH
 
 # Hard limits and yardsticks, which decide the answer and are told with it (common practice, no source).
-PRELOAD_FLOOR = 0.375 * INCH
-MAIN_LEFT = 0.5 * INCH
-TENDER_LEFT = 0.375 * INCH
-ADJUSTER_RESERVE = 0.25 * INCH
 PROMISE_KEPT = 0.5 * INCH
 DROOP_SHARE = 1 / 5
 BUMP_SHARE = 1 / 3
@@ -98,7 +95,7 @@ class Judge:
         self.stroke = own.damper_stroke or 0.0
         self.wanted_droop = DROOP_SHARE * self.stroke if own.wanted_droop is None else own.wanted_droop
         self.wanted_bump = BUMP_SHARE * self.stroke if own.wanted_bump is None else own.wanted_bump
-        self.preload_floor = PRELOAD_FLOOR
+        self.preload_floor = LEAST_PRELOAD
         self.has_tender = own.tender_rate is not None or "tender_rate" in unclear
 
     def knows(self, *names: str) -> bool:

@@ -7,18 +7,16 @@ from typing import Any
 
 from calc import units
 from calc.job._quote_judge import (
-    ADJUSTER_RESERVE,
     FREQUENCY_BOX,
-    MAIN_LEFT,
     PROMISE_KEPT,
     RIDE,
-    TENDER_LEFT,
     Case,
     Judge,
     Rule,
     sentence,
 )
 from calc.job.unknowns import Values
+from calc.limits import LEAST_ADJUSTER_LEFT, LEAST_MAIN_LEFT, LEAST_TENDER_LEFT
 
 
 class _Carries(Rule):
@@ -202,7 +200,7 @@ class _TenderBinds(_Binds):
     reads = (*_Binds.reads, "tender_free_length", "tender_solid_length")
     of_tender = True
     which = "tender"
-    kept = TENDER_LEFT
+    kept = LEAST_TENDER_LEFT
 
     def closed(self, judge: Judge, values: Values) -> Any:
         return judge.stack(values).tender_compression(judge.full_bump(values))
@@ -225,7 +223,7 @@ class _MainBinds(_Binds):
     meets = ("ring_gap", "main", "preload", "solid_before_collapsed")
     reads = (*_Binds.reads, "main_free_length", "main_solid_length")
     which = "main"
-    kept = MAIN_LEFT
+    kept = LEAST_MAIN_LEFT
 
     def closed(self, judge: Judge, values: Values) -> Any:
         return judge.stack(values).main_compression(judge.full_bump(values))
@@ -281,7 +279,7 @@ class _Seats(Rule):
 
     def margins(self, judge: Judge, values: Values) -> tuple[Any, ...]:
         turned = self.turned(judge, values)
-        return turned, values["adjuster_range"] - ADJUSTER_RESERVE - turned
+        return turned, values["adjuster_range"] - LEAST_ADJUSTER_LEFT - turned
 
     def words(self, case: Case) -> str:
         judge = case.judge
@@ -291,7 +289,7 @@ class _Seats(Rule):
         least, most = case.box["adjuster_range"]
         return (
             f"The adjuster must be run down {judge.between(low, high)}; it can {judge.between(least, most)}, "
-            f"of which {judge.exact(ADJUSTER_RESERVE)} is kept for set."
+            f"of which {judge.exact(LEAST_ADJUSTER_LEFT)} is kept for set."
         )
 
     def ask(self, case: Case) -> str:

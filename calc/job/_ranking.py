@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.job._judging import FloatArray, IntArray, Sets
-from calc.job._problem import REASONS, SCALE, Problem, SpringSet
+from calc.job._problem import Problem, SpringSet
+from calc.limits import REASONS, SCALE
 from calc.tables import Springs
 from calc.units import INCH
 

@@ -16,11 +16,12 @@ from calc.job import spans
 from calc.job.choose import CaseLoad, Hardware, Problem, SpringSet, Wishes
 from calc.job.coilover import Coilover
 from calc.job.rig import LoadCase, Rig, axle_masses, keys, unsprung_mass
+from calc.limits import BY_NAME
 from calc.quantity import Display
 from calc.ride.required_spring_rate import required_spring_rate
 from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
-from calc.step import Check, Finding, check_finding, find, values_of
+from calc.step import Finding, check_finding, find, values_of
 from calc.tables import Springs
 
 # What a search cannot do without, in the order in which a builder would look for it.
@@ -229,21 +230,18 @@ def _problem(rig: Rig, axle: str) -> Problem:
     )
 
 
-HELPER_RULE = "helper closed at rest"
+HELPER_RULE = BY_NAME["helper_open"].rule
 
 
 def helper_finding(chosen: SpringSet, display: Display) -> Finding:
     """Return whether a set's helper is closed at rest in every load case."""
-    check = Check(
-        rule=HELPER_RULE,
-        value="open",
-        at_most=0.0,
-        holds="At rest the helper is closed in every load case: the rates there are those of the springs under it.",
-        fails="In the lightest load case the helper is still open by {value} at rest: the rig rides on all springs in "
-        "series, far softer. Take a shorter or a softer helper.",
+    check = BY_NAME["helper_open"].check_with(
+        {"At rest": "At rest in every load case", "Then": "At rest in the lightest load case"}
     )
     still = vocabulary.length.called("Helper open at rest", "Δ_h")
-    return check_finding(check, {"open": max(chosen.shortfall["helper_open"], 0.0)}, {}, lambda _: still, display)
+    return check_finding(
+        check, {"helper_open_at_rest": max(chosen.shortfall["helper_open"], 0.0)}, {}, lambda _: still, display
+    )
 
 
 def stack_of(springs: Springs, chosen: SpringSet) -> StackCurve:

@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from calc import vocabulary
 from calc.job.choose import MOST_HELPERS, REASONS, RULED_OUT, Choice, Problem, Relaxed, SpringSet, Trade, at_balance
-from calc.quantity import Display, Quantity
+from calc.limits import BY_NAME
+from calc.quantity import Display
 from calc.tables import Springs
 
 NEVER = "A spring that would go solid or come loose, and an axle over its rating, are never suggested."
 _LEAST_TURN = 0.25
 _LENGTH, _FREQUENCY = vocabulary.length, vocabulary.natural_frequency
-# Each limit that may give way, as a builder would name it, and what it is measured in.
-_GIVING: Mapping[str, tuple[str, Quantity | None]] = {
-    "too_long": ("the room for the springs", _LENGTH),
-    "ride_frequency": ("the wanted ride frequency", _FREQUENCY),
-    "no_crossover": ("the wish for a crossover", None),
-    "frequency_past_crossover": ("the wanted frequency past the crossover", _FREQUENCY),
-    "droop": ("the wanted droop", _LENGTH),
-    "bump": ("the wanted bump", _LENGTH),
-    "ring_at_rest": ("the crossover's distance above ride", _LENGTH),
-    "ring_room": ("the room for the ring and its nut", _LENGTH),
-    "ring_unreached": ("the crossover's distance below full bump", _LENGTH),
-}
 
 
 def given_way(item: Relaxed, display: Display) -> str:
     """Return by how much a limit must give for its first set; nothing where a wish can only be given up whole."""
-    quantity = _GIVING[item.limit][1]
+    quantity = BY_NAME[item.limit].quantity
     if quantity is None:
         return ""
     decimals = {_FREQUENCY: 4}.get(quantity, 3 if display.system == "shop" else None)
@@ -48,7 +37,7 @@ def relax_line(choice: Choice, display: Display) -> str:
     sets = "at least 1 more set works" if most.admits == 1 else f"at least {most.admits:,} more sets work"
     by = given_way(most, display)
     first = f", the first once it gives by {by}" if by else ""
-    without = f"without {_GIVING[most.limit][0]} {sets}{first}; no other limit alone keeps out as many"
+    without = f"without {BY_NAME[most.limit].giving} {sets}{first}; no other limit alone keeps out as many"
     return _sentence(f"{of}{without}. {NEVER}")
 
 

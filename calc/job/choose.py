@@ -18,8 +18,6 @@ from numpy.typing import NDArray
 from calc.job._judging import FloatArray, IntArray, Sets, early, gathered, late
 from calc.job._preload import at_preload, middle
 from calc.job._problem import (
-    FIRM,
-    REASONS,
     RULED_OUT,
     CaseLoad,
     Choice,
@@ -52,6 +50,7 @@ from calc.job._reach import Reach
 from calc.job._reach import pairs as reachable_pairs
 from calc.job._reach import singles as reachable_singles
 from calc.job._trade import Front, empty_front, front_of, merged
+from calc.limits import FIRM, REASONS
 from calc.tables import Springs
 
 __all__ = [

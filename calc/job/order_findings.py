@@ -11,8 +11,9 @@ from calc.job.axle_order import AxleOrder, masses_of
 from calc.job.choose import Problem
 from calc.job.rig import AXLES, LoadCase, Rig, keys
 from calc.job.standing import CORNERS_RULE, ROLL_RULE
+from calc.limits import BY_NAME
 from calc.quantity import SHOP, Display, Quantity
-from calc.step import Check, Finding, check_finding
+from calc.step import Finding, check_finding
 
 # Rules that only the whole rig solved can break: where it cannot be solved yet, the search's own limits still hold.
 REST_RULES = frozenset((CORNERS_RULE, ROLL_RULE))
@@ -58,9 +59,14 @@ def set_findings(made: AxleOrder, task: Problem, doubts: Mapping[str, float], di
     chosen, wishes = made.chosen, task.wishes
     if chosen is None:
         return
-    low, high = wishes.frequency
-    wanted = _span(low, high, display)
+    past_low, past_high = wishes.frequency_past_crossover or (None, None)
     values = {
+        "wanted_frequency_low": wishes.frequency[0],
+        "wanted_frequency_high": wishes.frequency[1],
+        "wanted_frequency_past_crossover_low": past_low,
+        "wanted_frequency_past_crossover_high": past_high,
+        "wanted_bump": wishes.bump,
+        "wanted_droop": wishes.droop,
         "ride_frequency": chosen.ride_frequency[task.reference],
         "frequency_past_crossover": chosen.frequency_past_crossover,
         "bump_left": min(case.bump_left for case in made.cases),
@@ -74,53 +80,11 @@ def set_findings(made: AxleOrder, task: Problem, doubts: Mapping[str, float], di
         "droop_left": doubts["travel"],
         "pad_clear": doubts["travel"],
     }
-    checks = [
-        Check(
-            rule="ride frequency",
-            value="ride_frequency",
-            at_least=low,
-            at_most=high,
-            holds=f"It rides at {{value}}, inside the wanted {wanted}.",
-            close=f"It rides at {{value}} ± {{doubt}}, so it may leave the wanted {wanted}.",
-            fails=f"It rides at {{value}}, outside the wanted {wanted}.",
-        )
-    ]
+    checks = [BY_NAME["ride_frequency"].check_with({"wanted": _span(*wishes.frequency, display)})]
     if wishes.frequency_past_crossover is not None and chosen.tender is not None:
-        past_low, past_high = wishes.frequency_past_crossover
-        past = _span(past_low, past_high, display)
-        checks.append(
-            Check(
-                rule="frequency past the crossover",
-                value="frequency_past_crossover",
-                at_least=past_low,
-                at_most=past_high,
-                holds=f"Past the crossover it is {{value}}, inside the wanted {past}.",
-                close=f"Past the crossover it is {{value}} ± {{doubt}}, so it may leave the wanted {past}.",
-                fails=f"Past the crossover it is {{value}}, outside the wanted {past}.",
-            )
-        )
-    for name, words, limit in (("bump_left", "bump", wishes.bump), ("droop_left", "droop", wishes.droop)):
-        checks.append(
-            Check(
-                rule=f"{words} left",
-                value=name,
-                at_least=limit,
-                holds=f"In every load case at least {{value}} of {words} is left at the damper; {{limit}} is wanted.",
-                close=f"The least {words} left is {{value}} ± {{doubt}}; {{limit}} is wanted.",
-                fails=f"In some load case only {{value}} of {words} is left at the damper; {{limit}} is wanted.",
-            )
-        )
-    checks.append(
-        Check(
-            rule="bump stop clear at rest",
-            value="pad_clear",
-            at_least=0.0,
-            holds="At rest the bump stop is clear in every load case, by at least {value}.",
-            close="At rest the bump stop is clear by {value} ± {doubt} in the heaviest load case.",
-            fails="At rest the bump stop is already pressed in some load case ({value}).",
-            unchecked="Whether the bump stop is clear at rest",
-        )
-    )
+        past = _span(*wishes.frequency_past_crossover, display)
+        checks.append(BY_NAME["frequency_past_crossover"].check_with({"wanted": past}))
+    checks += [BY_NAME[name].check for name in ("bump", "droop", "pad")]
     quantities = _quantities(task)
 
     def missing(name: str) -> tuple[str, ...]:
@@ -173,15 +137,7 @@ def rating_findings(rig: Rig, display: Display = SHOP) -> tuple[Finding, ...]:
 def _rating(rig: Rig, axle: str, display: Display) -> Finding:
     loads = [(sum(masses), case) for case in rig.cases() if (masses := masses_of(rig, axle, case)) is not None]
     heaviest: tuple[float | None, LoadCase | None] = max(loads, key=lambda pair: pair[0]) if loads else (None, None)
-    check = Check(
-        rule="axle rating",
-        value="axle_mass",
-        at_most="axle_rating",
-        holds=f"The {axle} axle carries at most {{value}}; it is rated for {{limit}}.",
-        close=f"The {axle} axle carries up to {{value}} ± {{doubt}}; it is rated for {{limit}}.",
-        fails=f"The {axle} axle carries up to {{value}}, more than the {{limit}} it is rated for.",
-        unchecked=f"Whether the {axle} axle stays within its rating in every load case",
-    )
+    check = BY_NAME["rating"].check_with({"axle": axle})
     quantities = {
         "axle_mass": vocabulary.axle_mass.called(f"{axle} corner weights", "m"),
         "axle_rating": vocabulary.axle_rating.called(f"{axle} axle rating", "m_max"),

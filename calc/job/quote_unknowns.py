@@ -9,6 +9,7 @@ from calc import vocabulary
 from calc.job import spans as assumed
 from calc.job.quote_entries import QuotedAxle
 from calc.job.unknowns import Spans
+from calc.limits import LEAST_PRELOAD
 from calc.quantity import Quantity, declared_fields
 from calc.units import INCH, POUND_FORCE
 
@@ -126,7 +127,7 @@ UNKNOWN: Mapping[str, Unknown] = {
 # The spans are common practice, without a source.
 SPANS: Spans = {
     "motion_ratio": assumed.MOTION_RATIO,
-    "preload": (0.375 * INCH, 3.0 * INCH),
+    "preload": (LEAST_PRELOAD, 3.0 * INCH),
     "gas_force": (0.0, 200 * POUND_FORCE),
     "gas_rate": (0.0, 10 * POUND_FORCE / INCH),
     "solid_before_collapsed": (0.25 * INCH, 1.0 * INCH),

@@ -16,13 +16,14 @@ from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, CORNERS, Rig
 from calc.job.sides import SIDE_LIMIT, SIDES_RULE, Sides, sides
 from calc.job.turns import CROSS_WEIGHT, LEVEL_DAMPERS, LEVEL_FRAME, Leveling, TurnEffect, levels, turn_effects
+from calc.limits import BY_NAME
 from calc.quantity import SHOP, Display
 from calc.ride._rest import REFUSALS, ROLL_MARGIN_CLOSE, ROLL_MARGIN_FAILS, UNSTABLE, Rest
 from calc.spring._stack_curve import StackCurve
 from calc.step import Finding
 from calc.tables import Springs
 
-CORNERS_RULE, ROLL_RULE = "corners at rest", "roll margin"
+CORNERS_RULE, ROLL_RULE = BY_NAME["corners"].rule, "roll margin"
 # The cross weight that is leveled for while none is entered: both diagonals alike.
 EVEN_CROSS = 0.5
 

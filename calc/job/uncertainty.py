@@ -21,6 +21,7 @@ from calc.job._ranking import score
 from calc.job._sources import Array, Drawn, Moves, Source, drawn, set_numbers, sources
 from calc.job.choose import Problem, SpringSet
 from calc.job.rig import Rig
+from calc.limits import SEARCHED, TRIED
 from calc.tables import Springs
 
 SEED = 20_260
@@ -35,27 +36,7 @@ _DEVIATION = 0.5
 _ASSUMED = 10.0
 
 # What may hold or not, in the order in which it is told.
-RULES: Mapping[str, str] = {
-    "ride_frequency": "rides inside the wanted frequency",
-    "frequency_past_crossover": "is inside the wanted frequency past the crossover",
-    "bump": "keeps the wanted bump in every load case",
-    "droop": "keeps the wanted droop in every load case",
-    "corners": "keeps bump, droop and ring at every corner",
-    "ring_at_rest": "stands short of its crossover in every load case",
-    "ring_unreached": "reaches its ring before full bump",
-    "ring_room": "has room for the ring inside the tender",
-    "tender_bind": "keeps the tender from binding",
-    "main_bind": "keeps the main from binding",
-    "helper_open": "keeps the helper closed at rest",
-    "adjuster_end": "needs no adjuster below backed off",
-    "adjuster_reserve": "keeps the adjuster's reserve",
-    "pad": "stands clear of the bump stop in every load case",
-    "rating": "stays within the axle's rating",
-}
-_SEARCHED = (
-    *("ride_frequency", "frequency_past_crossover", "bump", "droop", "ring_at_rest", "ring_unreached", "ring_room"),
-    *("tender_bind", "main_bind", "helper_open"),
-)
+RULES: Mapping[str, str] = {limit.name: limit.trial for limit in TRIED}
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -111,7 +92,7 @@ def judge(
         sets, shortfall = at_ride(problem, sets, start)
         sets, more = late(problem, sets)
     shortfall = {name: np.where(np.isnan(value), np.inf, value) for name, value in (shortfall | more).items()}
-    margins: dict[str, Any] = {name: -shortfall[name] for name in _SEARCHED}
+    margins: dict[str, Any] = {limit.name: -shortfall[limit.name] for limit in SEARCHED if limit.name in shortfall}
     margins["adjuster_end"] = numbers["adjuster"]
     margins["adjuster_reserve"] = numbers["highest"] - chosen.preload
     travel = np.asarray(sets["ride_travel"])

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calc import vocabulary
+from calc.limits import LEAST_ADJUSTER_LEFT, LEAST_MAIN_LEFT, LEAST_PRELOAD, LEAST_TENDER_LEFT
 from calc.quantity import Choice, Option
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
@@ -22,11 +23,6 @@ from calc.vocabulary import (
     solid_length,
     spring_rate,
 )
-
-LEAST_PRELOAD = 0.375 * INCH
-LEAST_TENDER_LEFT = 0.375 * INCH
-LEAST_MAIN_LEFT = 0.5 * INCH
-LEAST_ADJUSTER_LEFT = 0.25 * INCH
 
 _left = length.called("Left", "Δ", low=-60 * INCH, high=60 * INCH, typical=0.6 * INCH)
 _limit = length.called("At least", "Δ_min", low=0.0, high=6 * INCH, usual=(0.0, 3 * INCH), typical=0.375 * INCH)

@@ -4,34 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from calc.limits import BY_NAME
 from calc.step import PRACTICE as COMMON
 from calc.step import Check, Good, Mistake, Practice, Source
 
 _RING = "stack_kind == 'ring'"
 _TWO = "not (stack_kind == 'single')"
-_HELPER = "not (helper_kind == 'none')"
 
 CHECKS: tuple[Check, ...] = (
-    Check(
-        rule="ring reached",
-        when=_RING,
-        value="crossover_travel",
-        at_most="bump_limit",
-        holds="The divider meets the ring at {value}, before full bump at {limit}.",
-        fails="The ring is never reached: the crossover at {value} lies beyond full bump at {limit}. Lower the ring.",
-        unchecked="Whether the ring is reached",
-    ),
-    Check(
-        rule="past the crossover at rest",
-        when=_RING,
-        value="crossover_above_ride",
-        at_least=0.0,
-        holds="At rest there is {value} of damper travel to the crossover.",
-        close="At rest the crossover is {value} away: some loads put the rig on the main alone.",
-        fails="At rest the rig sits past the crossover ({value} to it): it rides on the main alone, and the adjuster "
-        "no longer sets its height. Raise the ring.",
-        unchecked="Whether the rig rests before the crossover",
-    ),
+    BY_NAME["ring_unreached"].check,
+    BY_NAME["ring_at_rest"].check,
     Check(
         rule="tender binds before the ring",
         when=_RING,
@@ -41,35 +23,9 @@ CHECKS: tuple[Check, ...] = (
         "on coil, and the ring does nothing.",
         unchecked="Whether the tender binds before the ring",
     ),
-    Check(
-        rule="tender left",
-        when=_TWO,
-        value="tender_left",
-        at_least="least_tender_left",
-        holds="Where its work ends the tender has {value} left before it binds; the limit is {limit}.",
-        fails="Where its work ends the tender has {value} left before it binds; the limit is {limit}. "
-        "With this solid length it needs {shortest_tender} of free length.",
-        unchecked="What the tender has left before it binds",
-    ),
-    Check(
-        rule="main left",
-        value="main_left",
-        at_least="least_main_left",
-        holds="At full bump the main has {value} left before it binds; the limit is {limit}.",
-        fails="At full bump the main has {value} left before it binds; the limit is {limit}. "
-        "With this solid length it needs {shortest_main} of free length; a later crossover helps too.",
-        unchecked="What the main has left at full bump",
-    ),
-    Check(
-        rule="helper closed at rest",
-        when=_HELPER,
-        value="helper_open_at_rest",
-        at_most=0.0,
-        holds="At rest the helper is closed: the rate there is that of the springs under it.",
-        fails="At rest the helper is still open by {value}: the rig rides on all springs in series, far softer. Take a "
-        "shorter or a softer helper.",
-        unchecked="Whether a helper is closed at rest",
-    ),
+    BY_NAME["tender_bind"].check,
+    BY_NAME["main_bind"].check,
+    BY_NAME["helper_open"].check_with({"At rest": "At rest", "Then": "At rest"}),
     Check(
         rule="tender works",
         when=_RING,
@@ -78,65 +34,13 @@ CHECKS: tuple[Check, ...] = (
         fails="The tender is never loaded: the divider stands on the ring before the tender can work. Raise the ring.",
         unchecked="Whether the tender works",
     ),
-    Check(
-        rule="preload floor",
-        value="preload",
-        at_least="least_preload",
-        holds="The preload of {value} is above the floor of {limit}.",
-        fails="The preload of {value} is below {limit}: tolerance and set may let the springs rattle.",
-        close="The preload of {value} is about the floor of {limit}, which tolerance and set use up.",
-    ),
-    Check(
-        rule="loose at droop",
-        value="preload_at_droop",
-        at_least=0.0,
-        holds="At full droop the springs are still shortened by {value}: nothing falls loose.",
-        fails="At full droop the springs hang loose ({value}): they rattle and can jump off their seats.",
-    ),
-    Check(
-        rule="adjuster backed off",
-        value="adjuster_setting",
-        at_least=0.0,
-        holds="The adjuster is run down by {value}.",
-        fails="The springs are too long for the seats: the adjuster would stand at {value} on its thread. "
-        "Take shorter springs or more preload.",
-        unchecked="Whether the springs go in with the adjuster backed off",
-    ),
-    Check(
-        rule="adjuster reserve",
-        value="adjuster_left",
-        at_least="least_adjuster_left",
-        holds="The adjuster has {value} of thread left; {limit} is wanted for set.",
-        fails="The adjuster has {value} of thread left; {limit} is wanted for set. Take longer springs.",
-        unchecked="What thread the adjuster has left",
-    ),
-    Check(
-        rule="ring inside the tender",
-        when=_RING,
-        value="ring_room",
-        at_least=0.0,
-        holds="At the crossover the ring stack has {value} of room below the upper seat.",
-        fails="The ring stack does not fit inside the tender at the crossover: {value} of room is left.",
-        unchecked="Whether the ring stack fits inside the tender",
-    ),
-    Check(
-        rule="ring on its thread",
-        when=_RING,
-        value="thread_left",
-        at_least=0.0,
-        holds="The ring stands on its thread, {value} above its end.",
-        fails="The ring stands below the end of its thread: {value} is left.",
-        unchecked="Whether the ring is on its thread",
-    ),
-    Check(
-        rule="divider on the body",
-        when=_TWO,
-        value="body_left",
-        at_least=0.0,
-        holds="At full droop the divider is still on the body, {value} above its end.",
-        fails="At full droop the divider comes off the body: {value} is left. It jams when it comes back.",
-        unchecked="Whether the divider stays on the body at droop",
-    ),
+    BY_NAME["preload_floor"].check,
+    BY_NAME["loose"].check,
+    BY_NAME["adjuster_end"].check,
+    BY_NAME["adjuster_reserve"].check,
+    BY_NAME["ring_room"].check,
+    BY_NAME["thread"].check,
+    BY_NAME["body"].check,
     Check(
         rule="tender's coil gaps",
         when=_TWO,

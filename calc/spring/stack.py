@@ -8,15 +8,12 @@ import numpy as np
 
 from calc import vocabulary
 from calc.chart import Chart
+from calc.limits import LEAST_ADJUSTER_LEFT, LEAST_MAIN_LEFT, LEAST_PRELOAD, LEAST_TENDER_LEFT
 from calc.quantity import Display
 from calc.spring._helped_curve import HelpedCurve, stack_curve
 from calc.spring._stack_chart import chart
 from calc.spring._stack_curve import StackCurve, adjuster_setting
 from calc.spring._stack_quantities import (
-    LEAST_ADJUSTER_LEFT,
-    LEAST_MAIN_LEFT,
-    LEAST_PRELOAD,
-    LEAST_TENDER_LEFT,
     NO_HELPER,
     RINGED_HELPER,
     BodyLength,

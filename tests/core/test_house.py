@@ -24,6 +24,7 @@ FLOORS = (
     ("drawing",),
     ("vocabulary",),
     ("step",),
+    ("limits",),
     ("tables",),
     ("damper_list",),
     ("weight", "geometry", "spring", "damper", "ride"),
