@@ -84,7 +84,8 @@ class Quantity:
                 },
                 **self._sentences(),
             )
-        return float(value)
+        # A zero has no sign: values that are equal are the same, wherever they are compared.
+        return float(value) + 0.0
 
     def missing(self, name: str) -> MissingError:
         """Return the error for an absent value."""

@@ -107,13 +107,14 @@ WORDS = ("part", "use")
 # --- what the readers give ------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Springs:
     """A list of springs as arrays in SI, one entry per spring, every number finite.
 
     `known` tells for each optional column which entries the list gives; the others hold 0 and mean nothing.
     `note` holds "example" for an invented spring that cannot be bought, and nothing for a reader's own.
     `helper` marks the springs that only serve on top of others, to keep them seated; None marks none.
+    A list is never changed, and compared by being the same one.
     """
 
     part: tuple[str, ...]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import product
 from typing import Annotated, Any
 
@@ -14,6 +13,7 @@ from numpy.typing import NDArray
 
 from calc import units
 from calc.chart import Chart, Curve, Dot, Panel
+from calc.memo import remembered
 from calc.quantity import Display, Quantity, Table
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
@@ -148,7 +148,7 @@ class _Fit:
         return 2 * np.sqrt(np.einsum("...i,ij,...j->...", rows, self.covariance, rows))
 
 
-@lru_cache(maxsize=16)
+@remembered(16)
 def _basis(degree: int, derivative: int) -> NDArray[np.float64]:
     """Return, per power of the place (row) and per coefficient (column), the basis of a curve or of its derivative.
 
@@ -173,7 +173,7 @@ def _rows(place: NDArray[np.float64], degree: int, derivative: int) -> NDArray[n
 
 
 # An answer moves every cell of a table in turn; an edit of another field leaves all those tables as they were.
-@lru_cache(maxsize=128)
+@remembered(128)
 def _fit(pairs: tuple[TravelPair, ...], reading_doubt: float) -> _Fit:
     """Fit the lowest degree, from 2 up, that misses no pair by more than the readings explain and leaves pairs spare."""
     heights = np.array([pair.wheel_height for pair in pairs])
@@ -382,7 +382,7 @@ def _refuse_pairs(pairs: Sequence[TravelPair], doubt: Any) -> None:
 
 
 def _chart(values: Values, display: Display) -> Chart:
-    pairs: Sequence[TravelPair] = values["pairs"]
+    pairs: tuple[TravelPair, ...] = values["pairs"]
     ride = values["ride_height"]
     fit = _fit(pairs, values["reading_doubt"])
     across = display.unit(ride_height, "ride_height")

@@ -9,7 +9,6 @@ the lightest; where none keeps every limit, the balanced one itself is judged.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -18,6 +17,7 @@ from numpy.typing import NDArray
 from calc.job._judging import FloatArray, IntArray, Sets, at_ride, late, rates_of
 from calc.job._problem import Problem
 from calc.job._reach import Reach
+from calc.memo import remembered
 from calc.spring._helped_curve import HelpedCurve, stack_curve
 from calc.spring._stack_curve import StackCurve, ring_gap_for, ring_place
 
@@ -103,7 +103,7 @@ def _around(
         begin = stop
 
 
-@lru_cache(maxsize=8)
+@remembered(8)
 def _bounds(problem: Problem) -> tuple[Reach, float, float, float]:
     """Return what sets must lie within to work, and between which forces and how steeply the springs carry the reference."""
     reach = Reach(problem)

@@ -1,4 +1,4 @@
-"""The whole rig on every pair of its ranked sets, solved together once: the search, the pairs and the standing ask for it.
+"""The whole rig on every pair of its ranked sets, solved together once: the search, the pairs and the standing take it.
 
 One solve of some hundreds costs little more than one of a few, so the old springs are solved along.
 """
@@ -15,57 +15,41 @@ from calc.job.rig import Rig
 from calc.ride._rest import Rest
 from calc.tables import Springs
 
+_AsSet = tuple[tuple[int, ...], int | None, float, float | None]
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Solved:
-    """A rig at rest on pairs of sets, and on its old springs where they are known, each in all load cases.
-
-    A set is known by being the same object.
-    """
+    """A rig at rest on pairs of sets, and on its old springs where they are known, each in all load cases."""
 
     ready: Stand
     rest: Rest
-    places: Mapping[tuple[int, int], int]
+    places: Mapping[tuple[_AsSet, _AsSet], int]
     old: Rest | None
 
-    def on(self, *pairs: Sequence[SpringSet]) -> Rest:
-        """Return the rest on some of the pairs, front and rear set, one after the other."""
+    def on(self, *pairs: Sequence[SpringSet]) -> Rest | None:
+        """Return the rest on some pairs, front and rear set, one after the other; None where one of them is not among these."""
         cases = len(self.ready.cases)
-        places = [self.places[id(front), id(rear)] for front, rear in pairs]
-        return self.rest.rows([place * cases + case for place in places for case in range(cases)])
-
-
-# The last one with what it was made from, which it keeps alive, so that no other set gets one of its sets' ids.
-_last: list[tuple[Rig, Springs, tuple[Choice, Choice], Solved | Needs]] = []
+        places = [self.places.get((_as_set(front), _as_set(rear))) for front, rear in pairs]
+        if None in places:
+            return None
+        return self.rest.rows([place * cases + case for place in places if place is not None for case in range(cases)])
 
 
 def solved(rig: Rig, springs: Springs, front: Choice, rear: Choice) -> Solved | Needs:
     """Return the rig, as `completed` gave it, at rest on every pair of the ranked sets; or what that still needs."""
-    if _last and _last[0][0] == rig and _last[0][1] is springs and _last[0][2][0] is front and _last[0][2][1] is rear:
-        return _last[0][3]
     ready = stand(rig)
-    found = ready if isinstance(ready, Needs) else _solved(rig, ready, springs, front, rear)
-    _last[:] = [(rig, springs, (front, rear), found)]
-    return found
+    return ready if isinstance(ready, Needs) else _solved(rig, ready, springs, front, rear)
 
 
-def on_pairs(rig: Rig, springs: Springs, *pairs: Sequence[SpringSet]) -> Rest | None:
-    """Return the rest on pairs of sets where all of them were among the last ones that were solved."""
-    found = _last[0][3] if _last and _last[0][0] == rig and _last[0][1] is springs else None
-    if not isinstance(found, Solved) or not all((id(one), id(other)) in found.places for one, other in pairs):
-        return None
-    return found.on(*pairs)
-
-
-def on_old(rig: Rig) -> Rest | None:
-    """Return the rest on the old springs where it was solved along with the last pairs."""
-    found = _last[0][3] if _last and _last[0][0] == rig else None
-    return found.old if isinstance(found, Solved) else None
+def _as_set(one: SpringSet) -> _AsSet:
+    """Return what a set is on the bench, by which it is known wherever it comes from."""
+    return one.springs(), one.helper, one.preload, one.ring_gap
 
 
 def _solved(rig: Rig, ready: Stand, springs: Springs, front: Choice, rear: Choice) -> Solved:
-    stacks = {id(one): stack_of(springs, one) for one in (*front.ranked, *rear.ranked)}
-    pairs = [(id(one), id(other)) for one in front.ranked for other in rear.ranked]
+    stacks = {_as_set(one): stack_of(springs, one) for one in (*front.ranked, *rear.ranked)}
+    pairs = [(_as_set(one), _as_set(other)) for one in front.ranked for other in rear.ranked]
     both = [(stacks[one], stacks[other]) for one, other in pairs]
     before = old_stacks(rig)
     if not isinstance(before, Needs):

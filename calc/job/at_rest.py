@@ -22,6 +22,7 @@ from calc.job.centers import unsprung_moment
 from calc.job.coilover import Coilover
 from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, corner_masses, unsprung_mass
 from calc.job.travel import motion
+from calc.memo import Memo
 from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest, solve
 from calc.ride._rest_energy import SOLID_RATE, Array, AxialForces, RestRigs
 from calc.spring._helped_curve import stack_curve
@@ -175,15 +176,13 @@ def old_stacks(rig: Rig) -> tuple[StackCurve, StackCurve] | Needs:
     return front, rear
 
 
-# The last rig that was made ready: the search, the pairs and the standing ask for the same one.
-_last: list[tuple[Rig, Stand | Needs]] = []
+# The search, the pairs and the standing ask for the same rig; proving for the states of another.
+_ready: Memo[Stand | Needs] = Memo(room=3)
 
 
 def stand(rig: Rig) -> Stand | Needs:
     """Return the rig ready to be solved, or what it still needs or what contradicts itself."""
-    if not _last or _last[0][0] != rig:
-        _last[:] = [(rig, _made_ready(rig))]
-    return _last[0][1]
+    return _ready.of(rig, make=lambda: _made_ready(rig))
 
 
 def _made_ready(rig: Rig) -> Stand | Needs:

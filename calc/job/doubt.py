@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from operator import is_
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -14,20 +13,20 @@ from calc.job._sources import Array
 from calc.job.at_rest import Stand, of_corners, stand
 from calc.job.axle import Needs, stack_of
 from calc.job.axle_order import AxleOrder
-from calc.job.choose import SpringSet
+from calc.job.choose import Problem, SpringSet
 from calc.job.order import Order
-from calc.job.rig import AXLES, LoadCase, Rig
+from calc.job.rig import AXLES
 from calc.job.uncertainty import (
     APART,
     RULES,
     SETS,
     AxleDoubt,
     Bar,
-    FirstOrder,
     SetDoubt,
     study,
     study_slices,
 )
+from calc.memo import Memo, Same
 from calc.quantity import Display, Quantity
 from calc.ride._rest import STANDS, Rest
 from calc.units import NO_BREAK
@@ -101,26 +100,31 @@ def _weakest(item: AxleOrder, found: AxleDoubt, aside: Array | None) -> Weakest 
     )
 
 
-# What was drawn last for the sets in use, by axle, with what it was drawn from: a sheet is made anew after every edit.
-_drawn: dict[str, tuple[tuple[FirstOrder | None, ...], tuple[LoadCase, ...], AxleDoubt, Weakest | None]] = {}
+# What was drawn last for the sets in use: a sheet is made anew after every edit.
+_drawn: Memo[tuple[AxleDoubt, Weakest | None]] = Memo()
 
 
 def in_use(made: Order, item: AxleOrder) -> tuple[AxleDoubt, Weakest | None] | None:
     """Return how sure the set in use on one axle is, by itself; None while none is chosen."""
-    if item.task is None or item.chosen is None:
+    task, chosen = item.task, item.chosen
+    if task is None or chosen is None:
         return None
-    # What an axle's set does follows from what it was judged by; how its corners stand aside, from both axles and the
-    # heights of the loads.
-    now, cases = tuple(one.first for one in made.axles), made.rig.cases()
-    kept = _drawn.get(item.axle)
-    if kept is not None and kept[1] == cases and len(kept[0]) == len(now) and all(map(is_, kept[0], now)):
-        return kept[2:]
-    sets = (item.chosen,)
-    asides = _asides(made, item, sets)
-    found = study(made.rig, item.task, made.springs, sets, asides)
-    weak = _weakest(item, found, asides[0])
-    _drawn[item.axle] = (now, cases, found, weak)
-    return found, weak
+    # Words do not move a set: the rig without them, and the sets of both axles, are all that is read.
+    alone = replace(made.rig, name="", note="", proofs=())
+    return _drawn.of(
+        alone,
+        Same(made.springs),
+        item.task,
+        tuple(one.chosen for one in made.axles),
+        make=lambda: _in_use(made, item, task, chosen),
+        place=item.axle,
+    )
+
+
+def _in_use(made: Order, item: AxleOrder, task: Problem, chosen: SpringSet) -> tuple[AxleDoubt, Weakest | None]:
+    asides = _asides(made, item, (chosen,))
+    found = study(made.rig, task, made.springs, (chosen,), asides)
+    return found, _weakest(item, found, asides[0])
 
 
 def _asides(made: Order, item: AxleOrder, sets: tuple[SpringSet, ...]) -> tuple[Array | None, ...]:
@@ -149,25 +153,16 @@ def _pair(item: AxleOrder, one: SpringSet, chosen: Sequence[SpringSet | None]) -
             yield each
 
 
-# The last whole rig that was solved for this, with what it was solved for: both axles ask for the one with their sets.
-_solved: list[tuple[Rig, tuple[tuple[SpringSet, ...], ...], Rest]] = []
+# Both axles ask for the whole rig on the sets in use.
+_rests: Memo[Rest] = Memo()
 
 
 def _rest(made: Order, ready: Stand, pairs: tuple[tuple[SpringSet, ...], ...]) -> Rest:
-    for rig, known, rest in _solved:
-        if (
-            rig is made.rig
-            and len(known) == len(pairs)
-            and all(
-                one is other
-                for mine, theirs in zip(known, pairs, strict=True)
-                for one, other in zip(mine, theirs, strict=True)
-            )
-        ):
-            return rest
-    corners = [[stack_of(made.springs, each) for each in pair for _ in range(2)] for pair in pairs]
-    _solved[:] = [(made.rig, pairs, ready.solve(of_corners(*corners)))]
-    return _solved[0][2]
+    def make() -> Rest:
+        corners = [[stack_of(made.springs, each) for each in pair for _ in range(2)] for pair in pairs]
+        return ready.solve(of_corners(*corners))
+
+    return _rests.of(made.rig, Same(made.springs), pairs, make=make)
 
 
 # --- in words ---------------------------------------------------------------------------------------------------------------

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from functools import lru_cache
 from typing import Any
 
 from calc.constants import GRAVITY
@@ -16,6 +15,7 @@ from calc.job.centers import centers
 from calc.job.certain import axle_doubts, doubts_of
 from calc.job.order import Order
 from calc.job.rig import Rig, unsprung_mass
+from calc.memo import remembered
 from calc.quantity import SHOP, Display
 from calc.step import Outcome, find, run
 
@@ -267,7 +267,7 @@ def _outcome(name: str, given: Mapping[str, Any], doubts: Mapping[str, float], d
 
 
 # Room for all motions of a rig, in shop units and in a reader's own.
-@lru_cache(maxsize=24)
+@remembered(24)
 def _run(
     name: str, known: tuple[Any, ...], sure: tuple[Any, ...], system: str, units: tuple[Any, ...]
 ) -> Outcome | None:

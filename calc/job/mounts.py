@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 from calc.errors import FieldError
 from calc.job.axle import case_load
 from calc.job.rig import Rig
+from calc.memo import remembered
 from calc.step import Attempt, Finding, attempt, find
 
 # Without these four an eye has no place; fore and aft it stands over the hubs where nothing is entered.
@@ -50,7 +49,7 @@ def derived(done: Attempt) -> tuple[str, ...]:
     return ("damper_length", "lean") if planar else ("damper_length", "lean", "motion_ratio", "motion_ratio_slope")
 
 
-@lru_cache(maxsize=8)
+@remembered(8)
 def _of_places(given: tuple[tuple[str, float | str | None], ...], doubts: tuple[tuple[str, float], ...]) -> Attempt:
     """Most edits of a rig change none of them."""
     return attempt(find("mount_places"), {name: value for name, value in given if value is not None}, dict(doubts))

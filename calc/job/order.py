@@ -11,6 +11,8 @@ from typing import Any
 
 from calc.job import axle as axles
 from calc.job import rank_weights
+from calc.job.at_rest import AtRest
+from calc.job.axle import Needs
 from calc.job.axle_order import (
     DAMPER_SPEEDS,
     AxleOrder,
@@ -22,10 +24,11 @@ from calc.job.chosen import judged_set
 from calc.job.order_findings import HARD_RULES, REST_RULES, count, rating_findings
 from calc.job.pair import Pairs, pairs, pairs_data
 from calc.job.resolved import Resolved, resolve
-from calc.job.rig import AXLES, Rig
+from calc.job.rig import AXLES, Rig, keys
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
 from calc.job.standing import findings as rest_findings
 from calc.job.travel import with_motion
+from calc.memo import Looked, Memo, Same
 from calc.quantity import SHOP, Display
 from calc.step import Finding
 from calc.tables import Springs
@@ -83,7 +86,9 @@ def completed(rig: Rig) -> Rig:
         for name in AS_FRONT
         if (front := rig.values.get(f"front.{name}")) is not None and f"rear.{name}" not in rig.values
     }
-    return with_motion(replace(rig, values={**rig.values, **taken}) if taken else rig)
+    full = with_motion(replace(rig, values={**rig.values, **taken}) if taken else rig)
+    # In the order of the job, whatever the order in which they were entered: nothing told of them may depend on that.
+    return replace(full, values={key: full.values[key] for key in keys() if key in full.values})
 
 
 def limits(rig: Rig, axle: str) -> Limits:
@@ -93,10 +98,10 @@ def limits(rig: Rig, axle: str) -> Limits:
     return Limits(**own) if ring is None else Limits(**own, ring_height=ring)
 
 
-def task(rig: Rig, axle: str) -> Problem | axles.Needs:
+def task(rig: Rig, axle: str) -> Problem | Needs:
     """Return an axle's search, or what it still needs. The rig is one that `completed` gave."""
     found = axles.problem(rig, axle)
-    if isinstance(found, axles.Needs):
+    if isinstance(found, Needs):
         return found
     return replace(found, limits=limits(rig, axle), weights=rank_weights.weights(rig.ranking()))
 
@@ -114,6 +119,7 @@ class Order:
     ratings: tuple[Finding, ...]
     forces: Finding
     standing: Stands
+    old: AtRest | Needs
     rests: tuple[Finding, ...]
     pairs: Pairs | None
     assumed: tuple[str, ...]
@@ -150,6 +156,15 @@ def order(
     `choices` are the searches already made, by axle; an axle that stands there as None is not searched.
     Never raises for what a rig lacks: what is missing is told in each axle's `needs`.
     """
+    searched = None if choices is None else dict(choices)
+    return _made.of(rig, Same(springs), searched, display, make=lambda: _order(rig, springs, searched, display))
+
+
+# A page, a print, the sheet with its draws and a program ask for the same one; proving for the one of its rig.
+_made: Memo[Order] = Memo(room=2)
+
+
+def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | None, display: Display) -> Order:
     full = completed(rig)
     tasks = {axle: task(full, axle) for axle in AXLES}
     searched = {
@@ -157,10 +172,10 @@ def order(
         for axle, found in tasks.items()
         if isinstance(found, Problem)
     }
-    resolved = resolve(full, springs, tasks, searched)
+    resolved, together = resolve(full, springs, tasks, searched)
     made = tuple(_axle_order(full, axle, tasks[axle], springs, resolved[axle], display) for axle in AXLES)
     chosen = tuple((item.task, item.chosen) for item in made)
-    stands = standing(full, springs, chosen, display)
+    stands = standing(full, springs, chosen, display, together)
     rests = tuple(rest_findings(stands, chosen, display)) if any(one is not None for _, one in chosen) else ()
     found = _with_sides(made, stands)
     ratings = rating_findings(full, display)
@@ -175,8 +190,9 @@ def order(
         ratings=ratings,
         forces=_FORCES,
         standing=stands,
+        old=on_old_springs(full, together),
         rests=rests,
-        pairs=pairs(full, springs, tasks, resolved),
+        pairs=pairs(full, springs, tasks, resolved, together),
         assumed=assumed,
         examples=examples,
         reasons=tuple(_reasons(found, springs, examples, checks)),
@@ -202,34 +218,30 @@ def _reasons(found: Iterable[AxleOrder], springs: Springs, examples: int, checks
         yield f"{count(len(broken), 'hard limit')} {'fails' if len(broken) == 1 else 'fail'}"
 
 
-# What was worked out for each axle last: an edit at one axle leaves the other as it was.
-_last: dict[str, tuple[tuple[Any, ...], Springs, Choice | None, AxleOrder]] = {}
+# An edit at one axle leaves the other as it was, where nothing of it was read.
+_axles: Memo[AxleOrder] = Memo()
 
 
 def _axle_order(
-    rig: Rig, axle: str, found: Problem | axles.Needs, springs: Springs, resolved: Resolved, display: Display
+    rig: Rig, axle: str, found: Problem | Needs, springs: Springs, resolved: Resolved, display: Display
 ) -> AxleOrder:
-    if isinstance(found, axles.Needs):
+    if isinstance(found, Needs):
         return AxleOrder(axle=axle, needs=found)
     choice = resolved.choice
     if choice is None:
         return AxleOrder(axle=axle, task=found)
-    other = AXLES[1 - AXLES.index(axle)]
-    own = tuple(
-        item for item in rig.values.items() if not item[0].startswith(f"{other}.") and f"_{other}." not in item[0]
-    )
-    asked = (found, own, display.system, tuple(sorted(display.fields.items())))
-    kept = _last.get(axle)
-    same = kept is not None and kept[0] == asked and kept[1] is springs and kept[2] is choice
-    if kept is not None and same and kept[3].resolved == resolved:
-        return kept[3]
-    chosen, own_pick, lost = _picked(rig, axle, found, springs, choice)
-    start = AxleOrder(
-        axle=axle, task=found, choice=choice, chosen=chosen, own_pick=own_pick, lost_pick=lost, resolved=resolved
-    )
-    made = start if chosen is None else judged_set(start, rig, found, springs, chosen, display)
-    _last[axle] = (asked, springs, choice, made)
-    return made
+    # Of the rig only its values are looked at one by one; what is not compared whole is not there to be read.
+    bare = replace(rig, name="", note="", values={}, proofs=(), ignored=())
+
+    def make(values: Looked) -> AxleOrder:
+        own = replace(bare, values=values)
+        chosen, own_pick, lost = _picked(own, axle, found, springs, choice)
+        start = AxleOrder(
+            axle=axle, task=found, choice=choice, chosen=chosen, own_pick=own_pick, lost_pick=lost, resolved=resolved
+        )
+        return start if chosen is None else judged_set(start, own, found, springs, chosen, display)
+
+    return _axles.looking(Same(springs), found, bare, resolved, display, values=rig.values, make=make, place=axle)
 
 
 def _with_sides(found: tuple[AxleOrder, ...], stands: Stands) -> tuple[AxleOrder, ...]:
@@ -296,7 +308,7 @@ def order_data(rig: Rig, springs: Springs) -> dict[str, Any]:
 
 def data_of(made: Order) -> dict[str, Any]:
     """Return an order that was already made as plain data."""
-    old = on_old_springs(made.rig)
+    old = made.old
     from calc.job.motions import motions_data
 
     ranking = made.rig.ranking()
@@ -311,7 +323,7 @@ def data_of(made: Order) -> dict[str, Any]:
         "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
         "findings": [_finding_data(finding) for finding in (*made.ratings, made.forces, *made.rests)],
         "at_rest": standing_data(made.standing),
-        "on_old_springs": None if isinstance(old, axles.Needs) else rest_data(old),
+        "on_old_springs": None if isinstance(old, Needs) else rest_data(old),
         "motions": motions_data(made),
         "pairs": _pairs_data(made),
         "rank": {

@@ -18,7 +18,6 @@ from calc.job.pair import pair_line
 from calc.job.rank_weights import changed_line
 from calc.job.rest_table import cross_note
 from calc.job.rig import AXLES
-from calc.job.standing import on_old_springs
 from calc.job.uncertainty import AxleDoubt
 from calc.quantity import Display
 from calc.tables import Springs
@@ -41,7 +40,7 @@ def text_of(made: Order, display: Display) -> str:
         blocks.append(_doubt(item, unsure.get(item.axle), made, display))
     blocks.append(_pairs(made, display))
     blocks.extend(rest_text.blocks(made.standing, display))
-    old = on_old_springs(made.rig)
+    old = made.old
     if not isinstance(old, Needs):
         blocks.extend(rest_text.rest_blocks("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", old, display))
         blocks.append(listed("Cross weight", [text for text in (cross_note(made.rig, old),) if text]))

@@ -14,7 +14,7 @@ from typing import Any
 from calc import vocabulary
 from calc.job import rank_weights
 from calc.job._ranking import rank_key
-from calc.job._solved import on_pairs
+from calc.job._solved import Solved
 from calc.job.at_rest import Stand, of_corners, stand
 from calc.job.axle import Needs, stack_of
 from calc.job.choose import Choice, Problem, SpringSet
@@ -70,36 +70,36 @@ class Pairs:
         return self.ranked[0] if self.ranked else None
 
 
-# The last answer with what it was made from: a page, a print and a program ask for the same one.
-_last: list[tuple[Rig, Springs, tuple[Choice, ...], Pairs | None]] = []
-
-
 def pairs(
-    rig: Rig, springs: Springs, tasks: Mapping[str, Problem | Needs], resolved: Mapping[str, Resolved]
+    rig: Rig,
+    springs: Springs,
+    tasks: Mapping[str, Problem | Needs],
+    resolved: Mapping[str, Resolved],
+    together: Solved | None = None,
 ) -> Pairs | None:
     """Return how the ranked sets of both axles go together; None while the whole rig cannot be solved.
 
-    The rig is one that `completed` gave.
+    The rig is one that `completed` gave; `together` is it solved on all pairs, where that was done.
     """
     choices = tuple(choice for axle in AXLES if (choice := resolved[axle].choice) is not None and choice.ranked)
     problems = tuple(one for axle in AXLES if isinstance(one := tasks[axle], Problem))
     if len(choices) < len(AXLES) or len(problems) < len(AXLES):
         return None
-    same = _last and _last[0][0] == rig and _last[0][1] is springs
-    if same and all(one is other for one, other in zip(_last[0][2], choices, strict=True)):
-        return _last[0][3]
     ready = stand(rig)
-    found = None if isinstance(ready, Needs) else _pairs(rig, ready, springs, problems, choices)
-    _last[:] = [(rig, springs, choices, found)]
-    return found
+    return None if isinstance(ready, Needs) else _pairs(rig, ready, springs, problems, choices, together)
 
 
 def _pairs(
-    rig: Rig, ready: Stand, springs: Springs, problems: tuple[Problem, ...], choices: tuple[Choice, ...]
+    rig: Rig,
+    ready: Stand,
+    springs: Springs,
+    problems: tuple[Problem, ...],
+    choices: tuple[Choice, ...],
+    together: Solved | None,
 ) -> Pairs:
     front, rear = (choice.ranked for choice in choices)
     both = [(one, other) for one in front for other in rear]
-    rest = on_pairs(rig, springs, *both)
+    rest = None if together is None else together.on(*both)
     if rest is None:
         stacks = {id(one): stack_of(springs, one) for one in (*front, *rear)}
         rest = ready.solve(of_corners(*([stacks[id(one)] for one in pair for _ in range(2)] for pair in both)))

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc import vocabulary
-from calc.job._solved import solved
+from calc.job._solved import Solved, solved
 from calc.job.at_rest import words
 from calc.job.axle import Needs
 from calc.job.choose import Choice, Problem, SpringSet
@@ -112,14 +112,10 @@ class Resolved:
         )
 
 
-# The last rig that was solved again: the same searches give the same objects, by which others know them.
-_last: list[tuple[Rig, Springs, tuple[Choice, Choice], Mapping[str, Resolved]]] = []
-
-
 def resolve(
     rig: Rig, springs: Springs, tasks: Mapping[str, Problem | Needs], choices: Mapping[str, Choice | None]
-) -> Mapping[str, Resolved]:
-    """Return each axle's search without the ranked sets that the whole rig contradicts.
+) -> tuple[Mapping[str, Resolved], Solved | None]:
+    """Return each axle's search without the ranked sets that the whole rig contradicts, and the rig solved on their pairs.
 
     Each is solved with the best set of the other axle, in every load case, until neither axle's best changes any more.
     Nothing drops while something that the whole rig needs is missing.
@@ -128,12 +124,10 @@ def resolve(
     front, rear = (choices.get(axle) for axle in AXLES)
     problems = {axle: one for axle in AXLES if isinstance(one := tasks[axle], Problem)}
     if front is None or rear is None or not front.ranked or not rear.ranked or len(problems) < len(AXLES):
-        return plain
-    if _last and _last[0][0] == rig and _last[0][1] is springs and _same(_last[0][2], (front, rear)):
-        return _last[0][3]
+        return plain, None
     together = solved(rig, springs, front, rear)
     if isinstance(together, Needs):
-        return plain
+        return plain, None
     known = dict(zip(AXLES, (front, rear), strict=True))
     best = {axle: choice.ranked[0] for axle, choice in known.items()}
     found: dict[str, Resolved] = {}
@@ -141,17 +135,13 @@ def resolve(
         before = dict(best)
         for axle, choice in known.items():
             pairs = [tuple({**best, axle: one}[each] for each in AXLES) for one in choice.ranked]
-            found[axle] = _sorted(problems[axle], choice, together.on(*pairs))
+            rest = together.on(*pairs)
+            found[axle] = Resolved(choice=choice) if rest is None else _sorted(problems[axle], choice, rest)
             kept = found[axle].choice
             best[axle] = choice.ranked[0] if kept is None else kept.ranked[0]
         if all(best[axle] is before[axle] for axle in AXLES):
             break
-    _last[:] = [(rig, springs, (front, rear), found)]
-    return found
-
-
-def _same(some: Sequence[Choice], others: Sequence[Choice]) -> bool:
-    return all(one is other for one, other in zip(some, others, strict=True))
+    return found, together
 
 
 def _sorted(task: Problem, choice: Choice, rest: Rest) -> Resolved:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from calc.job import axle as axles
-from calc.job._solved import on_old, on_pairs
+from calc.job._solved import Solved
 from calc.job.at_rest import AtRest, Stand, answer_of, at_rest, four, old_springs, stand
 from calc.job.axle import Needs
 from calc.job.choose import Problem, SpringSet
@@ -42,9 +42,6 @@ class Standing:
 
 
 Stands = Standing | Needs | None
-# The last answer with what it was made from: a page, a print and a program ask for the same one.
-_last: list[tuple[Rig, Springs, tuple[SpringSet, ...], Display, Standing | Needs]] = []
-_old: list[tuple[Rig, AtRest | Needs]] = []
 
 
 def standing(
@@ -52,40 +49,41 @@ def standing(
     springs: Springs,
     chosen: Sequence[tuple[Problem | None, SpringSet | None]],
     display: Display = SHOP,
+    together: Solved | None = None,
 ) -> Stands:
-    """Return how the rig stands on the chosen sets, front and rear; None while an axle has none."""
+    """Return how the rig stands on the chosen sets, front and rear; None while an axle has none.
+
+    `together` is the rig solved on all pairs of its ranked sets, where that was done.
+    """
     sets = tuple(one for _, one in chosen if one is not None)
     problems = tuple(task for task, _ in chosen if task is not None)
     if len(sets) != len(AXLES) or len(problems) != len(AXLES):
         return None
-    if _last and _last[0][0] == rig and _last[0][1] is springs and _last[0][2] == sets and _last[0][3] == display:
-        return _last[0][4]
     ready = stand(rig)
-    found = ready if isinstance(ready, Needs) else _standing(rig, ready, springs, problems, sets, display)
-    _last[:] = [(rig, springs, sets, display, found)]
-    return found
+    return ready if isinstance(ready, Needs) else _standing(rig, ready, springs, problems, sets, display, together)
 
 
-def on_old_springs(rig: Rig) -> AtRest | Needs:
+def on_old_springs(rig: Rig, together: Solved | None = None) -> AtRest | Needs:
     """Return how the rig, as it weighs now, stands on the springs that it was weighed on."""
-    if _old and _old[0][0] == rig:
-        return _old[0][1]
-    ready, springs, known = stand(rig), old_springs(rig), on_old(rig)
-    if known is None or isinstance(ready, Needs) or isinstance(springs, Needs):
-        found = at_rest(rig, springs)
-    else:
-        found = answer_of(ready, springs, known)
-    _old[:] = [(rig, found)]
-    return found
+    ready, springs = stand(rig), old_springs(rig)
+    if together is None or together.old is None or isinstance(ready, Needs) or isinstance(springs, Needs):
+        return at_rest(rig, springs)
+    return answer_of(ready, springs, together.old)
 
 
 def _standing(
-    rig: Rig, ready: Stand, springs: Springs, problems: Sequence[Problem], sets: Sequence[SpringSet], display: Display
+    rig: Rig,
+    ready: Stand,
+    springs: Springs,
+    problems: Sequence[Problem],
+    sets: Sequence[SpringSet],
+    display: Display,
+    together: Solved | None,
 ) -> Standing:
     reference = problems[0].reference
     cross = float(rig.get("wanted_cross_share") or EVEN_CROSS)
     alike = four(*(axles.stack_of(springs, one) for one in sets))
-    known = on_pairs(rig, springs, sets)
+    known = None if together is None else together.on(sets)
     rest = ready.solve(alike) if known is None else known
     answer = answer_of(ready, alike, rest)
     told: Sides | None = None

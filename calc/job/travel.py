@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 
 from calc.errors import FieldError
 from calc.geometry.travel_table import TravelPair
 from calc.job import mounts
 from calc.job.axle import case_load
 from calc.job.rig import AXLES, Entry, Rig
+from calc.memo import remembered
 from calc.step import Attempt, attempt, find
 
 _DERIVED: tuple[str, ...] = ("motion_ratio", "motion_ratio_slope")
@@ -30,7 +30,7 @@ def motion(rig: Rig, axle: str) -> Attempt | None:
     return _of_pairs(rig.pairs(axle), rig.get(f"{axle}.ride_height"), rig.get(f"{axle}.lean"), load)
 
 
-@lru_cache(maxsize=8)
+@remembered(8)
 def _of_pairs(
     pairs: tuple[TravelPair, ...], ride_height: float | None, lean: float | None, support_load_mean: float | None
 ) -> Attempt:

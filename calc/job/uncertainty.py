@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -22,6 +22,7 @@ from calc.job._sources import Array, Drawn, Moves, Source, drawn, set_numbers, s
 from calc.job.choose import Problem, SpringSet
 from calc.job.rig import Rig
 from calc.limits import SEARCHED, TRIED
+from calc.memo import remembered
 from calc.tables import Springs
 
 SEED = 20_260
@@ -218,7 +219,7 @@ def draws(names: Sequence[str], count: int, seed: int = SEED) -> dict[str, Array
     return {name: _stream(name, count, seed) for name in names}
 
 
-@lru_cache(maxsize=256)
+@remembered(256)
 def _stream(name: str, count: int, seed: int) -> Array:
     # Every edit of a rig asks for the same streams again.
     generator = np.random.default_rng([seed, int.from_bytes(name.encode(), "little")])

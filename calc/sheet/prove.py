@@ -16,7 +16,7 @@ from typing import Any
 from calc.errors import DataError, FieldError
 from calc.job import axle as axles
 from calc.job.at_rest import words
-from calc.job.order import Order, order
+from calc.job.order import order
 from calc.job.prove import ADDED, PADS, Proving, case_of, prove, proving_data
 from calc.job.prove_findings import findings, turn_texts
 from calc.job.prove_readings import (
@@ -356,20 +356,15 @@ def _opened(rig: Rig | None, request: Mapping[str, Any]) -> tuple[int | None, tu
     return opened, proofs, False
 
 
-# The last order, with what it was made from: most edits here change the measurement and not the rig.
-_made: list[tuple[Rig, Springs, Display, Order]] = []
-
-
 def _proved(rig: Rig, proof: Proof, listed: Listing[Springs], display: Display) -> tuple[Proving | None, str]:
+    # Most edits here change the measurement and not the rig.
     alone = replace(rig, proofs=())
-    if not (_made and _made[0][0] == alone and _made[0][1] is listed.goods and _made[0][2] == display):
-        choices, waiting = made_choices(alone, listed, at_once=True)
-        if waiting:
-            return None, (
-                f"Your list makes {waiting:,} sets, too many to search here. Take the springs that you did not build out of it."
-            )
-        _made[:] = [(alone, listed.goods, display, order(alone, listed.goods, choices, display))]
-    made = _made[0][3]
+    choices, waiting = made_choices(alone, listed, at_once=True)
+    if waiting:
+        return None, (
+            f"Your list makes {waiting:,} sets, too many to search here. Take the springs that you did not build out of it."
+        )
+    made = order(alone, listed.goods, choices, display)
     earlier = tuple(one for one in rig.proofs if one != proof)
     return prove(rig, made.springs, proof, made, earlier), ""
 

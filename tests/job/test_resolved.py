@@ -45,7 +45,7 @@ def _searched(rig: Rig, springs: Springs) -> tuple[dict[str, Problem], dict[str,
 def _resolved(rig: Rig) -> tuple[dict[str, Problem], dict[str, Choice], Mapping[str, Resolved]]:
     springs = assortment_springs()
     tasks, choices = _searched(rig, springs)
-    return tasks, choices, resolve(rig, springs, tasks, choices)
+    return tasks, choices, resolve(rig, springs, tasks, choices)[0]
 
 
 def _parts(springs: Springs, one: SpringSet) -> dict[str, float | None]:
@@ -221,4 +221,4 @@ def test_nothing_drops_while_the_whole_rig_is_not_known() -> None:
     assert all(found[axle] == Resolved(choice=choices[axle]) for axle in AXLES)
     assert found["front"].said(SHOP) == ""
     task: dict[str, Problem | Needs] = {"front": Needs(keys=("front.lean",)), "rear": Needs(keys=("rear.lean",))}
-    assert resolve(rig, assortment_springs(), task, {})["rear"].choice is None
+    assert resolve(rig, assortment_springs(), task, {})[0]["rear"].choice is None

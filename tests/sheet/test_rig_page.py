@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
-from calc import bridge
+from calc import bridge, memo
 from calc.job.choose import set_count
 from calc.job.rig import AXLES, Rig, keys, read_rig, rig_to_data, wren, write_rig
 from calc.quantity import SHOP, Quantity
-from calc.sheet.rig import entries, lists, page
+from calc.sheet.rig import entries, lists
 
 INCH = 0.0254
 POUND = 0.45359237
@@ -470,7 +470,7 @@ def test_a_large_list_is_searched_in_slices_when_asked() -> None:
 
 def test_a_search_in_slices_finds_what_a_search_at_once_finds() -> None:
     at_once = ask(open=WREN)["data"]
-    page._searches.clear()
+    memo.forget()
     work = bridge.begin(json.dumps({"do": "choose", "rig": WREN, "fields": {}, "typed": []}))
     while "done" not in (part := json.loads(work.next())):
         pass

@@ -21,7 +21,7 @@ from calc.job.rest_table import (
     old_finding,
     turn_tables,
 )
-from calc.job.standing import Standing, on_old_springs
+from calc.job.standing import Standing
 from calc.quantity import Display
 from calc.sheet import markup
 from calc.sheet.rig import springs as sets
@@ -132,7 +132,7 @@ def old_springs(made: Order, display: Display) -> tuple[str, tuple[Finding, ...]
     """
     if all(made.rig.get(f"{item.axle}.old_main_rate") is None for item in made.axles):
         return "", ()
-    rest = on_old_springs(made.rig)
+    rest = made.old
     if isinstance(rest, Needs):
         text = f"How it stands on its old springs as it weighs now: {_wanting(rest)}"
         return "", (Finding(rule="old springs", state="not checked", text=text),)

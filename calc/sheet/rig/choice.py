@@ -226,7 +226,7 @@ def springs_to_order(view: View) -> Said:
     state = next((state for state in ("fails", "close", "not checked", "holds") if state in states), "not checked")
     if missing and state == "holds":
         state = "not checked"
-    body = "".join(springs.axle_body(item, view.order, view.display, told, view.prefix) for item in made.axles)
+    body = "".join(springs.axle_body(item, made.springs, view.display, told, view.prefix) for item in made.axles)
     body += doubt.fold() if heads and not view.prefix else ""
     body += together.body(made, view.display)
     body += at_rest.body(made, view.display, told)

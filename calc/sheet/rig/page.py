@@ -19,9 +19,10 @@ from typing import Any
 
 from calc.errors import DataError, FieldError
 from calc.job.axle import Needs
-from calc.job.choose import Choice, Problem, set_count, slices
+from calc.job.choose import Choice, set_count, slices
 from calc.job.order import Order, completed, data_of, order, task
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
+from calc.memo import Memo, Same
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
 from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ranking, sure, together
@@ -39,9 +40,9 @@ _READING = (
     '<p><button type="button" class="hb-more" data-rig-do="list-stop" hidden>Stop reading</button></p>'
     '<p class="hb-note" data-rig-said role="status"></p>'
 )
-_searches: dict[tuple[Problem, str], Choice] = {}
-# The last answer with what it was made from: its rest is asked for next.
-_last: list[tuple[Rig, Springs, Mapping[str, Choice | None], Display, Order, Mapping[int, Said]]] = []
+_searches: Memo[Choice] = Memo(room=_KEPT_SEARCHES)
+# The rest of the last answer is asked for next.
+_said: Memo[Mapping[int, Said]] = Memo()
 
 
 # --- the page that is built ---------------------------------------------------------------------------------------------------
@@ -172,11 +173,11 @@ def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
     full = completed(read)
     for axle in AXLES:
         found = task(full, axle)
-        if isinstance(found, Needs) or (found, listed.key) in _searches:
+        if isinstance(found, Needs) or _searches.find(found, listed.key) is not None:
             continue
         for part in slices(found, listed.goods):
             if isinstance(part, Choice):
-                _remember(found, listed.key, part)
+                _searches.keep(part, found, listed.key)
             else:
                 done, total = part
                 sentence = f"Searching the {axle}: {done:,} of {total:,} sets."
@@ -258,7 +259,8 @@ def _answer(
     part = request.get("part")
     if request.get("action") == together.ACTION:
         acted = together.taken(acted, order(acted, listed.goods, choices, display))
-    made, told = _made(acted, listed.goods, choices, display, again=part == REST)
+    made = order(acted, listed.goods, choices, display)
+    told = _said.of(Same(made), display, make=lambda: said(View(order=made, display=display)))
     rest = {} if part == ANSWER else _rest(made, told, display, _date(request))
     if part == REST:
         return {"regions": rest, "problem": None}
@@ -305,18 +307,6 @@ def _answer(
     return found if saved is None else {**found, "save": saved}
 
 
-def _made(
-    rig: Rig, springs: Springs, choices: Mapping[str, Choice | None], display: Display, *, again: bool
-) -> tuple[Order, Mapping[int, Said]]:
-    """Return the order and what the sections say of it; `again` where that may be what was made last."""
-    if again and _last and _last[0][0] == rig and _last[0][1] is springs and _last[0][2:4] == (choices, display):
-        return _last[0][4:]
-    made = order(rig, springs, choices, display)
-    told = said(View(order=made, display=display))
-    _last[:] = [(rig, springs, choices, display, made, told)]
-    return made, told
-
-
 def _rest(made: Order, told: Mapping[int, Said], display: Display, date: str) -> dict[str, str]:
     """Return the regions that can wait: what every section was worked out by, and the order's sheet."""
     worked = {f"work-{number}": working(answer_.outcomes, display) for number, answer_ in told.items()}
@@ -361,7 +351,7 @@ def made_choices(read: Rig, listed: Listing[Springs], *, at_once: bool) -> tuple
         problem = task(full, axle)
         if isinstance(problem, Needs):
             continue
-        known = _searches.get((problem, listed.key))
+        known = _searches.find(problem, listed.key)
         count = set_count(problem, listed.goods)
         if known is None and at_once and count > AT_ONCE:
             waiting += count
@@ -369,15 +359,9 @@ def made_choices(read: Rig, listed: Listing[Springs], *, at_once: bool) -> tuple
             for part in slices(problem, listed.goods):
                 if isinstance(part, Choice):
                     known = part
-                    _remember(problem, listed.key, part)
+                    _searches.keep(part, problem, listed.key)
         found[axle] = known
     return found, waiting
-
-
-def _remember(problem: Problem, key: str, choice: Choice) -> None:
-    while len(_searches) >= _KEPT_SEARCHES:
-        _searches.pop(next(iter(_searches)))
-    _searches[problem, key] = choice
 
 
 def _search_button(sets: int) -> str:

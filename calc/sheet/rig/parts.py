@@ -12,6 +12,7 @@ from calc.job import axle as axles
 from calc.job.order import Order
 from calc.job.order_findings import count, worst
 from calc.job.rig import Rig
+from calc.memo import Memo
 from calc.quantity import Display, Quantity
 from calc.sheet import markup, step_sheet
 from calc.step import Finding, Outcome, find, run
@@ -77,8 +78,7 @@ def doubt_of(rig: Rig, key: str) -> float:
     return 0.0 if known is None else known.plus_minus
 
 
-# The last workings by their title, with what they were made from.
-_worked: dict[tuple[str, str], tuple[Mapping[str, Any], Display, str]] = {}
+_worked: Memo[str] = Memo()
 
 
 def working(outcomes: Iterable[tuple[str, Outcome | None]], display: Display) -> str:
@@ -92,13 +92,12 @@ def working(outcomes: Iterable[tuple[str, Outcome | None]], display: Display) ->
 
 
 def _lines(name: str, outcome: Outcome, display: Display) -> str:
-    place = (name, outcome.step.name)
-    kept = _worked.get(place)
-    if kept is not None and kept[0] == outcome.values and kept[1] == display:
-        return kept[2]
-    lines = step_sheet.working_lines(outcome.step, outcome, display)
-    _worked[place] = (outcome.values, display, lines)
-    return lines
+    return _worked.of(
+        outcome.values,
+        display,
+        make=lambda: step_sheet.working_lines(outcome.step, outcome, display),
+        place=(name, outcome.step.name),
+    )
 
 
 def both(texts: Iterable[tuple[str, str]]) -> str:

@@ -14,9 +14,9 @@ from calc.job.axle_order import AxleOrder, settings
 from calc.job.choice_words import moved_line
 from calc.job.choose import REASONS, Problem, SpringSet
 from calc.job.coilover import ride_frequency
-from calc.job.order import Order
 from calc.job.order_findings import count
 from calc.job.uncertainty import SETS
+from calc.memo import Memo, Same
 from calc.quantity import Display
 from calc.sheet import markup
 from calc.sheet.rig import misses, trades
@@ -50,23 +50,27 @@ def named_markup(item: SpringSet, springs: Springs, display: Display) -> str:
     return f"<span>{escape(short_name(item, springs, display))}<small>{escape(parts)}</small></span>"
 
 
-# The last body of each axle with what it was made from: drawing its chart takes longer than all the rest.
-_last: dict[str, tuple[AxleOrder, Display, str]] = {}
+# Drawing the chart of an axle takes longer than all the rest.
+_bodies: Memo[str] = Memo()
 
 
 def axle_body(
-    item: AxleOrder, made: Order, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str = ""
+    item: AxleOrder, springs: Springs, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str = ""
 ) -> str:
     """Return one axle's part of the section."""
-    kept = _last.get(prefix + item.axle)
-    if kept is not None and kept[0] is item and kept[1] == display:
-        return kept[2]
-    body = _body(item, made, display, told, prefix)
-    _last[prefix + item.axle] = (item, display, body)
-    return body
+    return _bodies.of(
+        Same(item),
+        Same(springs),
+        display,
+        told,
+        make=lambda: _body(item, springs, display, told, prefix),
+        place=prefix + item.axle,
+    )
 
 
-def _body(item: AxleOrder, made: Order, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str) -> str:
+def _body(
+    item: AxleOrder, springs: Springs, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str
+) -> str:
     title = item.axle.capitalize()
     if item.needs is not None:
         sentences = list(item.needs.sentences) or [f"needs {axles.label(key)}" for key in item.needs.keys]
@@ -84,13 +88,13 @@ def _body(item: AxleOrder, made: Order, display: Display, told: Callable[[Iterab
         else ""
     )
     lost = f'<p class="hb-note">{escape(item.lost_pick)}; the first set is shown.</p>' if item.lost_pick else ""
-    table = _ranked(item, made.springs, display) if choice.ranked or item.own_pick else ""
-    near = misses.nearest(choice, display, lambda one: short_name(one, made.springs, display))
-    chosen = _chosen(item, made, display, told, prefix) if item.chosen is not None else ""
+    table = _ranked(item, springs, display) if choice.ranked or item.own_pick else ""
+    near = misses.nearest(choice, display, lambda one: short_name(one, springs, display))
+    chosen = _chosen(item, springs, display, told, prefix) if item.chosen is not None else ""
     traded = trades.fold(
         item,
         display,
-        lambda place, one: _picked(item, place, one, made.springs, display),
+        lambda place, one: _picked(item, place, one, springs, display),
         f"{prefix}trade-{item.axle}",
     )
     return head + more + lost + table + traded + chosen + near + misses.why_not(item, display)
@@ -274,13 +278,13 @@ def _stock_words(one: SpringSet, springs: Springs) -> str:
 
 
 def _chosen(
-    item: AxleOrder, made: Order, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str
+    item: AxleOrder, springs: Springs, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str
 ) -> str:
     chosen = item.chosen
     if chosen is None or item.task is None:
         return ""
-    name = short_name(chosen, made.springs, display)
-    drawn = set_chart(item, made.springs, display, f"{prefix}set-{item.axle}")
+    name = short_name(chosen, springs, display)
+    drawn = set_chart(item, springs, display, f"{prefix}set-{item.axle}")
     figure = "" if drawn is None else charts.figure(drawn) + charts.table(drawn)
     return (
         f"<h3>{item.axle.capitalize()} with {escape(name)}</h3>"
