@@ -13,7 +13,7 @@ from calc import bridge, memo
 from calc.job.choose import set_count
 from calc.job.rig import AXLES, Rig, keys, read_rig, rig_to_data, wren, write_rig
 from calc.quantity import SHOP, Quantity
-from calc.sheet.rig import entries, lists
+from calc.sheet.rig import entries, lists, page
 
 INCH = 0.0254
 POUND = 0.45359237
