@@ -41,7 +41,7 @@ class Wire:
     thickest: float
 
 
-# Constants of Associated Spring (1987) in their ksi form, which fits the ASTM minimum tables; their MPa form does not.
+# Constants of Ugural, Table 14.2, in their ksi form, which fits the ASTM minimum tables; their MPa form does not.
 # Shear shares (as wound with the Bergsträsser factor, preset with the direct shear factor) and diameter ranges follow
 # Shigley: 0.45 and 0.50 as wound are read in solutions, the preset ones are the low ends of a table from memory.
 # The same rows stand in data/materials/, which a test compares.
@@ -506,7 +506,7 @@ STEP = Step(
     sources=(
         Source(key="shigley", where="chapter 10: rate, ends and stress factor, in its solutions", flag="read"),
         Source(key="en_13906_1_2013", where="gaps, surge, stress factor", flag="memory"),
-        Source(key="associated_spring_1987", where="wire strength, in Ugural, Table 14.2, ksi form", flag="secondary"),
+        Source(key="ugural", where="wire strength, Table 14.2, ksi form", flag="secondary"),
         Source(key="haringx", where="buckling", flag="memory"),
     ),
     equations=(

@@ -79,7 +79,7 @@ def test_stress_factors_lie_close_together_and_fall_with_the_index(wire, index, 
 
 def test_the_wire_data_are_those_of_the_data_files():
     with (DATA / "materials" / "wire_strength.csv").open(encoding="utf-8", newline="") as file:
-        rows = [row for row in csv.DictReader(file) if row["source"] == "associated_spring_1987"]
+        rows = [row for row in csv.DictReader(file) if row["source"] == "ugural"]
     told = {row["wire"]: (float(row["constant"]), float(row["exponent"])) for row in rows}
     assert {name: (wire.constant, wire.exponent) for name, wire in WIRES.items()} == told
     with (DATA / "materials" / "wire_diameter_range.csv").open(encoding="utf-8", newline="") as file:
