@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from functools import partial
 from pathlib import Path
 
-from calc.desk import archive, bundle, bytecode, environment, vendor
+from calc.desk import archive, bundle, bytecode, environment, licences, vendor
 from calc.desk.places import HANDBOOK, ROOT
 from calc.errors import HandbookError
 
@@ -58,9 +58,16 @@ def build(offline: bool, home: Path = HANDBOOK) -> Path:
         write(answering, made)
         archive.pack(folder, made / ZIP)
         bundle.keeper(made)
+        licences.verify(made)
+        licences.verify(folder)
         _replace(folder, home / OFFLINE)
         _replace(made, home / SITE)
     return home / (OFFLINE if offline else SITE)
+
+
+def packed(made: Path) -> Path:
+    """Return where the zip of the offline copy is, from the folder of either copy that was built."""
+    return made.parent / SITE / ZIP
 
 
 def _run_mkdocs(target: Path) -> None:

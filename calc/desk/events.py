@@ -14,6 +14,8 @@ from calc.desk import csp, equations, reference
 from calc.desk import page as filling
 from calc.errors import HandbookError
 
+# Word stems of other languages, for the search of a site that is written in one of them.
+OTHER_LANGUAGES = "assets/javascripts/lunr/"
 SEARCH = 'data-md-component="search" role="dialog"'
 # What stands between these keeps every blank.
 AS_SET = re.compile(r"(<(?:pre|textarea|script|style)\b.*?</(?:pre|textarea|script|style)>)", re.S)
@@ -33,9 +35,13 @@ def on_config(config: MkDocsConfig, **_rest: Any) -> MkDocsConfig:
 
 
 def on_files(files: Files, **_rest: Any) -> Files:
-    """Leave out the scripts' modules: a page loads the one script that `calc.desk.bundle` makes of them."""
+    """Leave out what no page loads.
+
+    The scripts' modules, of which `calc.desk.bundle` makes one script, and the theme's search in other languages.
+    """
     for file in list(files):
-        if file.src_uri.startswith("assets/calc/") and file.src_uri.endswith((".js", ".ts")):
+        module = file.src_uri.startswith("assets/calc/") and file.src_uri.endswith((".js", ".ts"))
+        if module or file.src_uri.startswith(OTHER_LANGUAGES):
             files.remove(file)
     return files
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import json
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from html import escape
 from importlib import metadata
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from calc.desk import npm, runtime
 from calc.desk.places import ROOT
@@ -52,9 +52,45 @@ ROLES = {
     "@fontsource/stix-two-math": "the equation font, cut to the signs in use",
 }
 
+ICONS = "Material Design Icons"
+# What of others is in which file of the site or of the copy for a folder, and which files hold nothing of others.
+PYODIDE = ("Pyodide",)
+STANDARD_LIBRARY = ("CPython",)
+TABLES = ("pandas", "python_dateutil", "six")
+FILES: Mapping[str, tuple[str, ...]] = {
+    "*.html": ("mkdocs", "mkdocs-material", ICONS, "temml"),
+    "assets/javascripts/bundle.*.js*": ("mkdocs-material", *(name for name in IN_THE_THEME if name != "lunr")),
+    "assets/javascripts/workers/search.*.js*": ("mkdocs-material", "lunr"),
+    "assets/stylesheets/*.css*": ("mkdocs-material",),
+    "assets/images/favicon.png": ("mkdocs-material",),
+    "assets/vendor/iframe-worker-shim.js": ("iframe-worker",),
+    "assets/vendor/stix-two-math.woff2": ("@fontsource/stix-two-math",),
+    "assets/calc/runtime/pyodide*.mjs": PYODIDE,
+    "assets/calc/runtime/pyodide*.wasm": (*PYODIDE, *STANDARD_LIBRARY),
+    "assets/calc/runtime/stdlib.zip": STANDARD_LIBRARY,
+    "assets/calc/runtime/numpy.zip": ("numpy",),
+    "assets/calc/runtime/pandas.zip": TABLES,
+    "assets/calc/offline.js": (*PYODIDE, *STANDARD_LIBRARY, "numpy"),
+    "assets/calc/offline-pandas.js": TABLES,
+}
+OWN = (
+    "assets/calc/*.css",
+    "assets/calc/*.csv",
+    "assets/calc/*.js",
+    "assets/calc/*.png",
+    "assets/calc/*.svg",
+    "assets/calc/runtime/calc.zip",
+    "assets/calc/runtime/runtime.json",
+    "assets/vendor/keep-worker.js",
+    "search/search_index.js*",
+    "manifest.webmanifest",
+    "service-worker.js",
+    "downloads/handbook-offline.zip",
+)
+
 
 class LicenceError(HandbookError):
-    """A shipped part comes without the text of its licence."""
+    """A shipped part comes without the text of its licence, or a shipped file belongs to no part."""
 
 
 @dataclass(frozen=True)
@@ -86,7 +122,7 @@ def _theme_parts() -> Iterator[Shipped]:
         yield Shipped(name, "", licence, role, _kept(name))
     icons = str(metadata.distribution("mkdocs-material").locate_file("material/templates/.icons/material/LICENSE"))
     role = "the icons of the header, as the theme brings them"
-    yield Shipped("Material Design Icons", "", "Apache 2.0", role, Path(icons).read_text("utf-8"))
+    yield Shipped(ICONS, "", "Apache 2.0", role, Path(icons).read_text("utf-8"))
 
 
 def _npm_packages() -> Iterator[Shipped]:
@@ -127,6 +163,32 @@ def _is_licence(path: str, inside: str) -> bool:
 
 def _kept(name: str) -> str:
     return (KEPT / f"{name}.txt").read_text("utf-8")
+
+
+def holds(address: str) -> tuple[str, ...] | None:
+    """Return the names of what a shipped file holds of others, or None for a file that nobody has listed.
+
+    >>> holds("assets/calc/runtime/numpy.zip"), holds("assets/calc/handbook.js"), holds("assets/more.js")
+    (('numpy',), (), None)
+    """
+    place = PurePosixPath(address)
+    listed = [
+        tuple(NAMES.get(name, name) for name in names) for pattern, names in FILES.items() if place.match(pattern)
+    ]
+    if listed:
+        return listed[0]
+    return () if any(place.match(pattern) for pattern in OWN) else None
+
+
+def verify(folder: Path) -> None:
+    """Hold a finished site or its copy for a folder against the list. Raises LicenceError for a file that is not on it."""
+    addresses = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.is_file())
+    strange = [address for address in addresses if holds(address) is None]
+    if strange:
+        raise LicenceError(
+            f"Nothing says whose {', '.join(strange)} {'is' if len(strange) == 1 else 'are'}: "
+            "leave out what the site does not need, or list it with its license in calc/desk/licences.py."
+        )
 
 
 def page() -> str:

@@ -30,16 +30,38 @@ def test_no_wheel_of_the_browsers_python_is_without_a_licence() -> None:
 
 def test_no_part_of_the_themes_scripts_is_without_a_licence() -> None:
     """The theme's source maps name the packages that its scripts were made of."""
-    theme = Path(str(metadata.distribution("mkdocs-material").locate_file("material/templates/assets/javascripts")))
-    maps = sorted(theme.rglob("*.map"))
+    theme = Path(str(metadata.distribution("mkdocs-material").locate_file("material/templates")))
+    maps = sorted((theme / "assets" / "javascripts").rglob("*.map"))
     assert maps
-    found = {
-        name
-        for path in maps
-        for source in json.loads(path.read_text("utf-8"))["sources"]
-        for name in re.findall(r"node_modules/((?:@[^/]+/)?[^/]+)", source)
-    }
-    assert found == set(licences.IN_THE_THEME)
+    for path in maps:
+        sources = json.loads(path.read_text("utf-8"))["sources"]
+        found = {name for source in sources for name in re.findall(r"node_modules/((?:@[^/]+/)?[^/]+)", source)}
+        assert found | {"Material for MkDocs"} == set(licences.holds(path.relative_to(theme).as_posix()) or ())
+
+
+def test_every_file_that_is_shipped_belongs_to_a_part_on_the_page(site: Path, folder: Path) -> None:
+    held: set[str] = set()
+    for place in (site, folder):
+        for path in place.rglob("*"):
+            if path.is_file():
+                names = licences.holds(path.relative_to(place).as_posix())
+                assert names is not None, path
+                held.update(names)
+    assert held == {part.name for part in licences.shipped()}
+
+
+def test_an_english_site_ships_no_search_of_other_languages(site: Path, folder: Path) -> None:
+    for place in (site, folder):
+        assert not (place / "assets/javascripts/lunr").exists()
+
+
+def test_a_file_of_nobody_ends_the_build(tmp_path: Path) -> None:
+    (tmp_path / "index.html").touch()
+    licences.verify(tmp_path)
+    (tmp_path / "assets").mkdir()
+    (tmp_path / "assets" / "more.js").touch()
+    with pytest.raises(licences.LicenceError, match=r"^Nothing says whose assets/more\.js is: leave out what"):
+        licences.verify(tmp_path)
 
 
 def test_the_copy_for_a_folder_holds_only_what_a_folder_can_use(site: Path, folder: Path) -> None:
@@ -53,6 +75,7 @@ def test_the_copy_for_a_folder_holds_only_what_a_folder_can_use(site: Path, fold
 
 
 def test_the_zip_on_the_site_is_that_folder(site: Path, folder: Path, tmp_path: Path) -> None:
+    assert build.packed(site) == build.packed(folder) == site / build.ZIP
     with zipfile.ZipFile(site / build.ZIP) as packed:
         packed.extractall(tmp_path)
         assert {entry.date_time for entry in packed.infolist()} == {archive.MOMENT}
