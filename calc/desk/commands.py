@@ -263,7 +263,11 @@ def _serve(options: argparse.Namespace, _words: list[str]) -> int:
 
 def _build(options: argparse.Namespace, _words: list[str]) -> int:
     _take_runtime(options)
-    print(importlib.import_module("calc.desk.build").build(options.offline))
+    build = importlib.import_module("calc.desk.build")
+    made = build.build(options.offline)
+    print(made)
+    if options.offline:
+        print(build.packed(made))
     return DONE
 
 

@@ -1,5 +1,6 @@
 """Where functions pass zero, against scipy's brentq."""
 
+import re
 from typing import Any
 
 import numpy as np
@@ -8,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from calc.desk.places import ROOT
 from calc.roots import turns_positive
 
 NUMBERS = st.floats(-0.9, 0.9)
@@ -34,6 +36,11 @@ def test_many_at_once_are_those_alone_and_bounds_stand_for_what_lies_outside(pla
 def test_a_jump_is_found() -> None:
     assert turns_positive(lambda x: np.where(x > 0.3, 1.0, -2.0), 0.0, 1.0) == pytest.approx(0.3, abs=1e-14)
     assert turns_positive(lambda x: np.where(x >= 0.3, 1e-12, -1e9), -5.0, 1.0) == pytest.approx(0.3, abs=1e-14)
+
+
+def test_no_page_says_that_the_calculator_halves() -> None:
+    pages = {path.name: path.read_text("utf-8") for path in (ROOT / "docs").rglob("*.md")}
+    assert [name for name, text in pages.items() if re.search(r"by halving|halves an interval", text)] == []
 
 
 def test_few_looks_are_needed_where_it_runs_smoothly() -> None:

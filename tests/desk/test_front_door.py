@@ -133,9 +133,9 @@ def test_serve_and_build(
         called.append(offline)
         return Path("made")
 
-    stand_in(monkeypatch, "calc.desk.build", build=build, serve=called.append)
+    stand_in(monkeypatch, "calc.desk.build", build=build, packed=lambda made: f"{made}.zip", serve=called.append)
     assert [commands.run(words) for words in (["build"], ["build", "--offline"])] == [0, 0]
-    assert capsys.readouterr().out == "made\nmade\n"
+    assert capsys.readouterr().out == "made\nmade\nmade.zip\n"
     assert [commands.run(words) for words in (["serve"], ["serve", "--port", "8123"])] == [0, 0]
     assert called == [False, True, 8000, 8123]
     assert inside == [("site",)] * 4
