@@ -14,6 +14,10 @@ Double braces with a space inside print a number in both unit systems; the style
     {{ 2.5 in }}               a literal quantity
     {{ 300 lb mass }}          a literal whose unit belongs to several kinds of quantity, so the kind is named
 
+and a caution of `calc.cautions`:
+
+    {{ caution driving }}
+
 An unknown name breaks the build, with the page and the name.
 """
 
@@ -28,12 +32,14 @@ from functools import lru_cache
 from typing import Any
 
 from calc import quantity, units
+from calc.cautions import CAUTIONS
 from calc.errors import HandbookError, NumberError, UnitError
 from calc.step import find, run
 
 FENCE = re.compile(r"^```calc(?P<words>[^\n`]*)\n(?P<body>.*?)^```[ \t]*$", re.M | re.S)
 OTHER_FENCE = re.compile(r"^(?P<ticks>`{3,}|~{3,}).*?^(?P=ticks)[ \t]*$", re.M | re.S)
 VALUE = re.compile(r"\{\{ (?P<inside>.*?) \}\}")
+CAUTION = re.compile(r"caution (?P<name>\w+)")
 REFERENCE = re.compile(r"(?P<step>[a-z][a-z0-9_]*)\.(?P<field>[a-z][a-z0-9_]*)")
 
 
@@ -130,7 +136,8 @@ def expand(markdown: str, page: str) -> tuple[str, dict[str, str]]:
 
     def value(match: re.Match[str]) -> str:
         try:
-            return in_both_systems(match["inside"])
+            warned = CAUTION.fullmatch(match["inside"])
+            return _caution(warned["name"]) if warned else in_both_systems(match["inside"])
         except HandbookError as error:
             raise PageError(f"{page}: {match[0]}: {error}") from error
 
@@ -154,6 +161,12 @@ def fill(content: str, blocks: dict[str, str], page: str) -> str:
             )
         content = content.replace(place, block)
     return content
+
+
+def _caution(name: str) -> str:
+    if name not in CAUTIONS:
+        raise PageError(f"There is no caution “{name}”. There are: {', '.join(sorted(CAUTIONS))}.")
+    return html.escape(CAUTIONS[name], quote=False)
 
 
 def in_both_systems(inside: str) -> str:

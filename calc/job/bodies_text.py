@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from calc import vocabulary
+from calc.cautions import caution
 from calc.job import choose
 from calc.job.axle import label
 from calc.job.bodies import REASONS, Bodies, Body, Pair, choose_both, deciding
@@ -105,6 +106,7 @@ def bodies_text(rig: Rig, dampers: Dampers, springs: Springs, display: Display =
     for found in choose_both(rig, dampers, springs):
         blocks.extend(_axle(found, display))
     blocks.append(wrapped(HOW_RANKED))
+    blocks.append(listed("CAUTION", (caution("spring_and_gas"), caution("driving", "ratings", "strength"))))
     return "\n\n".join(blocks) + "\n"
 
 

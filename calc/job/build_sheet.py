@@ -14,6 +14,7 @@ from typing import Any
 
 import calc
 from calc import vocabulary
+from calc.cautions import caution
 from calc.job.axle import label
 from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, settings, side_settings
 from calc.job.doubt import order_line
@@ -28,13 +29,7 @@ Values = Iterable[tuple[str, float | None, Quantity | str]]
 
 FORMAT = "spring and damper build sheet"
 VERSION = 1
-CAUTIONS = (
-    "A compressed coil spring and a gas-charged damper hold enough energy to kill: a compressor made for the job, gas let "
-    "out only as the maker says, nobody in line with the part.",
-    "A vehicle on stands can fall: level ground, chocks, stands rated for the load, nobody beneath.",
-    "A change of springs or load changes braking, steering, stability, headlamp aim and the vehicle's legal state: local "
-    "codes decide, and a licensed inspector signs where the law asks for it. Mounts, brackets and welds are not judged here.",
-)
+CAUTIONS = (caution("spring_and_gas"), caution("jacking"), caution("driving", "strength"))
 
 _length, _rate, _turns = vocabulary.length, vocabulary.spring_rate, "turns"
 # What a cell of a spreadsheet must not begin with, or it is taken for a formula.

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable
 
 from calc import units, vocabulary
+from calc.cautions import caution
 from calc.job import rest_text
 from calc.job.axle import Needs, label
 from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, settings, side_settings
@@ -47,12 +48,7 @@ def text_of(made: Order, display: Display) -> str:
     blocks.append(_motions(made, display))
     besides = (*made.ratings, made.forces, *made.rests)
     blocks.append(listed("Besides", (f"{finding.state}: {finding.text}" for finding in besides)))
-    blocks.append(
-        wrapped(
-            "Caution: a compressed coil spring and a gas-charged damper hold enough energy to kill. Use a spring "
-            "compressor made for the job, let gas out only as the maker says, and keep out of the line of the part."
-        )
-    )
+    blocks.append(listed("CAUTION", (caution("spring_and_gas"), caution("driving", "ratings", "strength"))))
     return "\n\n".join(block for block in blocks if block) + "\n"
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import fields
 from typing import Any
 
+from calc.cautions import caution
 from calc.job import axle as axles
 from calc.job.order import order
 from calc.job.prove import Proving, prove, proving_data
@@ -52,6 +53,8 @@ def answer_text(rig: Rig, springs: Springs, proofs: Sequence[Proof], display: Di
         return "\n\n".join([*blocks, "  No height is read yet."]) + "\n"
     blocks += [printed(table) for table in tables(found, display)]
     blocks.append("\n".join(_wrapped(f"{one.state}: {one.text}") for one in findings(found, display)))
+    warned = (caution("spring_and_gas"), caution("jacking", "adjuster"), caution("driving"))
+    blocks.append("\n".join(["CAUTION", *(_wrapped(text) for text in warned)]))
     return "\n\n".join(blocks) + "\n"
 
 

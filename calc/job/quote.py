@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import Any
 
 from calc import units
+from calc.cautions import caution
 from calc.errors import DataError, FieldError, InputError
 from calc.job._quote_judge import Line
 from calc.job.quote_entries import AXLES, Quote, QuotedAxle, contradictions, keys, quote_from
@@ -149,7 +150,9 @@ def quote_text(quote: Quote, display: Display = SHOP) -> str:
     if asked:
         out += ["", "To send to the shop"]
         out += [_wrapped(item, f"{number:2}. ", " " * 4) for number, item in enumerate(asked, 1)]
+    warned = caution("driving", "ratings", "strength")
     out += [_wrapped(text, "", "") for text in ("", frequencies(quote, display), assumed(quote, display))]
+    out += ["", _wrapped(f"CAUTION: {warned}", "", "")]
     return "\n".join(out).replace(units.NO_BREAK, " ").rstrip() + "\n"
 
 

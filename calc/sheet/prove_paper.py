@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from calc import vocabulary
+from calc.cautions import caution
 from calc.job.at_rest import words
 from calc.job.prove import CornerProof, Proving
 from calc.job.rig import CORNERS
@@ -33,8 +34,7 @@ def measuring_sheet(found: Proving | None, display: Display) -> str:
         '<section class="hb-measuring" aria-label="Measuring sheet"><h2>Measuring sheet</h2>'
         f'<p class="hb-measuring__head"><span>Rig:</span><span>Date:</span><span>Miles:</span></p><p>{case}</p>'
         f"<ol>{steps}</ol>{first}{second}"
-        "<p>Level ground, chocks, stands rated for the load, nobody beneath. A compressed spring and a gas-charged damper "
-        "hold enough energy to kill. Heights are never read with the driveline loaded.</p></section>"
+        f"<p>{escape(caution('jacking', 'spring_and_gas'))} Heights are never read with the driveline loaded.</p></section>"
     )
 
 

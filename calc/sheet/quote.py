@@ -56,7 +56,7 @@ def quote() -> str:
         '<h2 id="to-send-to-the-shop">To send to the shop</h2>'
         f'<div data-region="questions">{regions["questions"]}</div>'
         '<p class="hb-note" role="status" data-copied></p>'
-        '<p class="hb-note">Nothing you type leaves this phone.</p>'
+        '<p class="hb-note">Nothing you type leaves this device.</p>'
         "</div></calc-form></div>"
     )
 

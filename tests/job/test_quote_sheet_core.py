@@ -50,7 +50,7 @@ def test_the_page_comes_with_the_example_and_its_whole_answer():
         assert html.escape(line.title) in page
         assert html.escape(line.text) in page
     assert "Copy the seven questions" in page
-    assert "Nothing you type leaves this phone." in page
+    assert "Nothing you type leaves this device." in page
 
 
 def test_the_live_answer_to_the_example_is_what_was_built():

@@ -48,6 +48,13 @@ def test_a_literal_is_printed_in_both_systems(inside: str, shop: str, metric: st
     assert page.in_both_systems(inside) == in_both(shop, metric)
 
 
+def test_a_caution_is_printed_where_it_is_named() -> None:
+    text, _ = page.expand("{{ caution ratings }}", "index.md")
+    assert text == "Axle, tire and wheel ratings and the vehicle's gross rating bound everything."
+    with pytest.raises(page.PageError, match=r"^index\.md: .*There is no caution “wind”\. There are: adjuster, "):
+        page.expand("{{ caution wind }}", "index.md")
+
+
 def test_a_value_that_is_the_same_in_both_systems_is_printed_once() -> None:
     assert page.in_both_systems("1.1 Hz") == "1.1\u00a0Hz"
 
