@@ -2,6 +2,7 @@
 
 `call` answers one request; `begin` starts work that is long and hands it out in slices, so that a page can be answered
 in between and the work can be stopped. Neither ever raises: what goes wrong comes back as a sentence.
+`listen` takes what is called from within an answer while it is worked out, so that nobody takes it for a hang.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from calc.alive import listen as listen
 from calc.errors import HandbookError
 from calc.json_text import read_json
 from calc.quantity import Declared, Display, Quantity, Table, read_in_unit

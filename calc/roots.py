@@ -7,6 +7,8 @@ from typing import Any
 
 import numpy as np
 
+from calc import alive
+
 _MOST_ROUNDS = 120  # halving alone takes about 60, and every other step is one at worst
 _FINEST = 4 * np.finfo(np.float64).eps
 
@@ -36,6 +38,7 @@ def turns_positive(function: Callable[[Any], Any], low: Any, high: Any) -> Any:
         for _ in range(_MOST_ROUNDS):
             if not np.any(live):
                 break
+            alive.beat()
             tried = at + share * (far - at)
             value_tried = np.asarray(function(tried))
             same = (value_tried > 0) == (value > 0)

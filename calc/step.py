@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
-from calc import formula
+from calc import alive, formula
 from calc.errors import ContradictionError, FieldError, HandbookError, InputError, UnknownNameError
 from calc.quantity import (
     SHOP,
@@ -411,6 +411,7 @@ def values_of(step: Step, inputs: Values) -> dict[str, Any]:
 
 
 def _worked_out(step: Step, values: Values) -> dict[str, Any]:
+    alive.beat()
     try:
         with np.errstate(all="ignore"):
             return {**values, **_by_name(step.function(**values))}

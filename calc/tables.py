@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 import calc
-from calc import units, vocabulary
+from calc import alive, units, vocabulary
 from calc.errors import DataError, FieldError, NumberError
 from calc.quantity import Display, Quantity, read
 from calc.units import INCH
@@ -486,6 +486,7 @@ def _own_csv(path_or_text: Path | str | None, name: str, heads: Sequence[str]) -
 
 
 def _own_numbers(rows: Sequence[Mapping[str, str]], head: str, unit: units.Unit) -> FloatArray:
+    alive.beat()
     values = np.empty(len(rows), dtype=np.float64)
     for index, row in enumerate(rows):
         try:

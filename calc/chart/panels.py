@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from calc import alive
 from calc.chart.description import Chart, Curve, Panel, Wanted
 from calc.chart.lettering import (
     ASCENT,
@@ -370,4 +371,5 @@ def draw_panels(chart: Chart, width: float) -> str:
     >>> draw_panels(chart, 350).count("<circle")
     1
     """
+    alive.beat()
     return _Drawing(chart, width).draw()

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from calc import alive
 from calc.constants import ATMOSPHERE
 from calc.spring._stack_curve import Numbers, StackCurve
 
@@ -102,6 +103,7 @@ class Coilover:
         """
         travel = np.asarray(start, dtype=np.float64)
         for _ in range(_MOST_TURNS):
+            alive.beat()
             force, slope = self.spring_force(support_load, travel)
             # A line that rises nearly as fast as the springs' own would throw the estimate far off.
             slope = np.minimum(slope, stack.stack_rate / 2)

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from calc import alive
 from calc.job._judging import Sets, at_ride, late
 from calc.job._ranking import score
 from calc.job._sources import Array, Drawn, Moves, Source, drawn, set_numbers, sources
@@ -81,6 +82,7 @@ def judge(
 
     `aside` holds, for each load case and side, how far that corner stands from its axle's mean; it is kept.
     """
+    alive.beat()
     problem, count = found.problem, len(found.possible)
 
     def of(index: int | None) -> NDArray[np.int64]:
@@ -294,6 +296,7 @@ def study_slices(
     tally = _Tally()
     for start in range(0, count, size):
         end = min(start + size, count)
+        alive.beat()
         part = {name: move[start:end] for name, move in moves.items()}
         found = drawn(rig, task, part, end - start)
         tally.possible.append(found.possible)

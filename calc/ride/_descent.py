@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from calc import alive
 from calc.ride._rest_energy import AXLES, Array, Energy, Flags, across, largest
 
 TIPPED = 0.7
@@ -31,6 +32,7 @@ def descend(energy: Energy, state: Array) -> tuple[Array, Flags]:
     live = ~done
     seen = active.look(now)
     for turn in range(_MOST_ROUNDS):
+        alive.beat()
         _, first, bends = seen
         # Rounding may hold a rig on a top, where its last step would go up: later on a little more may be left over.
         enough = active.tolerance * (1.0 if turn < _PATIENCE else _LENIENCE)

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from calc import formula, units
+from calc import alive, formula, units
 from calc.constants import NAMED
 from calc.errors import FieldError, HandbookError
 from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_plus_minus, read_row
@@ -342,6 +342,7 @@ def working(name: str) -> str:
 
 def working_lines(step: Step, outcome: Outcome, display: Display) -> str:
     """Return one row for each equation that applies: name, symbols, numbers, answer."""
+    alive.beat()
     # What divides by nothing is left out, like what was refused: a reader never sees an infinite number.
     with np.errstate(divide="raise", over="raise", invalid="raise"):
         values = _with_names_on_the_way(step, outcome)

@@ -185,6 +185,34 @@ def test_a_hang_opens_a_new_worker_and_says_so(opened: Watched) -> None:
     assert opened.heard()[-1]["note"] == ""
 
 
+def test_work_that_says_it_is_alive_is_waited_for(opened: Watched) -> None:
+    """Longer than what is taken for a hang, in one stretch that answers nothing."""
+    first = opened.ask(do="which")
+    both = opened.page.evaluate(
+        "Promise.all([handbook.ask({do: 'slow', seconds: 8}), handbook.ask({do: 'add', numbers: [7, 7]})])"
+    )
+    assert both == [{"answer": {"worked": 8}}, {"answer": {"sum": 14.0}}]
+    assert not [status["note"] for status in opened.heard() if status["note"]]
+    assert opened.ask(do="which") == first
+
+
+@pytest.mark.usefixtures("whole_site")
+def test_a_page_that_comes_in_the_middle_of_long_work_waits_for_it(served: tuple[Path, str], watched: Watched) -> None:
+    watched.page.goto(f"{served[1]}{PREFIX}/")
+    first = watched.ask(do="which")
+    watched.page.evaluate("() => { window.worked = handbook.ask({do: 'slow', seconds: 8}); }")
+    other = watched.page.context.new_page()
+    other.goto(f"{served[1]}{PREFIX}/")
+    assert other.evaluate("handbook.ask({do: 'which'})") == first, "it opened a worker of its own"
+    assert watched.page.evaluate("worked") == {"answer": {"worked": 8}}
+
+
+def test_work_that_was_alive_and_then_hangs_is_replaced(opened: Watched) -> None:
+    first = opened.ask(do="which")
+    assert opened.ask(do="slow", seconds=2, hangs=True)["code"] == "hung"
+    assert opened.ask(do="which") != first
+
+
 def test_a_fault_of_the_program_is_told_and_the_worker_goes_on(opened: Watched) -> None:
     failed = opened.ask(do="fault")
     assert failed["code"] == "fault"

@@ -17,6 +17,7 @@ CALC = ROOT / "calc"
 
 # Floors, lowest first: a module imports only from its own room and from floors below it.
 FLOORS = (
+    ("alive",),
     ("cautions", "constants", "errors", "json_text", "memo", "roots"),
     ("units",),
     ("quantity", "formula"),

@@ -100,9 +100,25 @@ function joined(address, name, known, hear, broken) {
     event.preventDefault();
     if (open) broken(/** @type {ErrorEvent} */ (event).message ?? "");
   };
-  const bye = () => post({ kind: "bye" });
+  // What the worker says to everybody while it is at work, and so cannot take up a page that has just come.
+  const tune = () => {
+    const air = new BroadcastChannel(name);
+    air.onmessage = ({ data }) => {
+      if (open) hear(data);
+    };
+    return air;
+  };
+  let air = tune();
+  const bye = () => {
+    air.close();
+    post({ kind: "bye" });
+  };
   // A page that the browser keeps, to bring it back whole, joins again.
-  const again = (/** @type {PageTransitionEvent} */ { persisted }) => persisted && post({ id: 0, kind: "hello" });
+  const again = (/** @type {PageTransitionEvent} */ { persisted }) => {
+    if (!persisted) return;
+    air = tune();
+    post({ id: 0, kind: "hello" });
+  };
   window.addEventListener("pagehide", bye);
   window.addEventListener("pageshow", again);
   return {

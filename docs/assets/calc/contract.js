@@ -9,10 +9,12 @@
  *
  * @typedef {{id: number, kind: "answer" | "progress", text: string}
  *   | {id: number, kind: "begun" | "pong"}
+ *   | {kind: "alive"}
  *   | {kind: "boot", state: "loading" | "ready", sentence: string, loaded: number, total: number}
  *   | {kind: "want", name: string}
  *   | {id: number | null, kind: "failed", code: string, sentence: string, detail: string, fatal: boolean}} ToPage
- *   "begun" comes before each stretch of work; a failure without an id is the end of the worker itself.
+ *   "begun" comes before each stretch of work, "alive" from within one; a failure without an id is the end of the worker
+ *   itself.
  */
 
 const STILL_RIGHT = "The worked examples on this page are still right.";

@@ -51,6 +51,7 @@ def load(name):
     importlib.import_module(name)
 
 SimpleNamespace(
+    listen=bridge.listen,
     answer=lambda text: lacking(lambda: bridge.call(text)),
     begin=bridge.begin,
     slice=lambda slices: lacking(slices.next),
@@ -63,9 +64,10 @@ SimpleNamespace(
  *
  * @param {(report: (name: string, loaded: number) => void) => Reader} source where the files come from
  * @param {Teller} tell hears every movement
+ * @param {() => void} beat is called from within an answer that takes long, while it is worked out
  * @returns {Promise<Python>}
  */
-export async function start(source, tell) {
+export async function start(source, tell, beat) {
   if (typeof WebAssembly !== "object" || typeof WebAssembly.instantiate !== "function") throw say.noWebAssembly();
   const read = reading(source, tell);
   const files = read(FIRST, "Loading the calculator");
@@ -89,6 +91,7 @@ export async function start(source, tell) {
   python.unpackArchive((await files["numpy.zip"]).buffer, "zip", { extractDir: SITE });
   python.unpackArchive((await files["calc.zip"]).buffer, "zip", { extractDir: SITE });
   const door = python.runPython(DOOR);
+  door.listen(beat);
   /** @type {Map<string, Promise<void>>} */
   const added = new Map();
 

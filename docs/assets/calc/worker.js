@@ -4,6 +4,7 @@
  *
  * Long work runs in slices; between two slices the worker is free, so edits, stop and the heartbeat are served.
  * On a host one worker serves every page of the visit, each through its own port; else its one port is itself.
+ * A stretch of work that takes long says from within that it is alive: until it ends nothing else is served here.
  */
 import { Failure, bootFault, faulty, stopped } from "./contract.js";
 import { explain, handed, hosted, start } from "./runtime.js";
@@ -25,6 +26,16 @@ let last;
 let told = 0;
 /** @type {Map<string, (text: string | null) => void>} */
 const wanted = new Map();
+// A page that comes in the middle of a stretch of work has no port yet: this reaches it all the same.
+const air = shared ? new BroadcastChannel(shared.name) : undefined;
+
+/** Say from within a stretch of work that it goes on. */
+function beat() {
+  /** @type {ToPage} */
+  const word = { kind: "alive" };
+  if (air) air.postMessage(word);
+  else for (const port of ports) port.postMessage(word);
+}
 
 /** @param {Port} port */
 function serve(port) {
@@ -130,7 +141,8 @@ function serve(port) {
 
 /** @param {Record<string, string>} [files] */
 function boot(files) {
-  python ??= start(files ? handed(files, want) : hosted(new URL("runtime/", self.location.href)), tell).then((made) => {
+  const source = files ? handed(files, want) : hosted(new URL("runtime/", self.location.href));
+  python ??= start(source, tell, beat).then((made) => {
     tell("ready", "The calculator is ready.", 1, 1);
     return made;
   });

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import time
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,11 @@ import numpy as np
 DATA = Path(__file__).parent.parent / "data"
 # One runtime, one name: a second one shows by another.
 WHICH = os.urandom(8).hex()
+_hooks = []
+
+
+def listen(hook) -> None:
+    _hooks[:] = [hook]
 
 
 def call(text: str) -> str:
@@ -45,6 +51,17 @@ def hang(_):
         pass
 
 
+def slow(request):
+    """Works for some seconds without a pause, saying so twice a second; with `hangs` it then says no more, for ever."""
+    end = time.monotonic() + request["seconds"]
+    said = time.monotonic()
+    while time.monotonic() < end:
+        if time.monotonic() >= said + 0.5:
+            said = time.monotonic()
+            _hooks[0]()
+    return hang(request) if request.get("hangs") else {"worked": request["seconds"]}
+
+
 def fault(_):
     raise ZeroDivisionError("by zero")
 
@@ -73,6 +90,7 @@ ANSWERS = {
     "table": table,
     "impossible": impossible,
     "hang": hang,
+    "slow": slow,
     "fault": fault,
     "memory": memory,
     "outside": outside,

@@ -1,0 +1,130 @@
+"""Long work says that it goes on: in no answer of a page, and in no order or proving, is it silent for long.
+
+A stretch is measured in calls of Python functions, which are the same on every machine.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+import sys
+from collections.abc import Callable, Iterator
+from types import FrameType
+from typing import Any
+
+import pytest
+
+from calc import alive, bridge
+from calc.job.doubt import doubts
+from calc.job.order import order
+from calc.job.prove import prove
+from calc.job.prove_readings import Proof, proofs_to_data, read_measurements
+from calc.job.rig import CORNERS, Rig, rig_to_data, wren
+from calc.tables import DATA, assortment_springs
+from tests.conftest import long_run
+from tests.property.rigs import mutated_rig
+
+# Some tens of milliseconds where Python is slow, and thousands of times fewer than what once made an answer look hung.
+MOST_CALLS = 45_000
+
+
+@pytest.fixture(autouse=True)
+def nobody_listens() -> Iterator[None]:
+    yield
+    alive.listen(None)
+
+
+def longest_silence(work: Callable[[], object]) -> int:
+    """The most calls that were made between two words, before the first, or after the last."""
+    calls, longest = 0, 0
+
+    def count(_frame: FrameType, event: str, _argument: object) -> None:
+        nonlocal calls
+        calls += event == "call"
+
+    def heard() -> None:
+        nonlocal calls, longest
+        calls, longest = 0, max(longest, calls)
+
+    alive.listen(heard, every=0.0)
+    before = sys.getprofile()
+    sys.setprofile(count)
+    try:
+        work()
+    finally:
+        sys.setprofile(before)
+        alive.listen(None)
+    return max(longest, calls)
+
+
+def ask(**request: Any) -> None:
+    answer = json.loads(bridge.call(json.dumps({"fields": {}, **request})))
+    assert not answer.get("problem"), answer
+
+
+def measured() -> tuple[Proof, ...]:
+    return read_measurements((DATA / "rigs" / "wren-measured.json").read_text("utf-8"), CORNERS)
+
+
+REQUESTS: dict[str, dict[str, Any]] = {
+    "home": {"do": "home"},
+    "quote": {"do": "quote"},
+    "rig": {"do": "rig", "rig": rig_to_data(wren())},
+    "prove": {"do": "prove", "rig": {**rig_to_data(wren()), "proofs": proofs_to_data(measured())}},
+    "step": {"do": "step", "name": "articulation"},
+}
+
+
+@pytest.mark.parametrize("name", REQUESTS)
+def test_no_answer_of_a_page_is_silent_for_long(name: str) -> None:
+    assert longest_silence(lambda: ask(**REQUESTS[name])) < MOST_CALLS
+
+
+def whole(rig: Rig, proofs: tuple[Proof, ...]) -> None:
+    springs = assortment_springs()
+    made = order(rig, springs)
+    doubts(made)
+    for proof in proofs:
+        prove(rig, springs, proof, made)
+
+
+@pytest.mark.parametrize("number", [0, 2, *range(10, long_run(10, 200))])
+def test_no_order_and_no_proving_is_silent_for_long(number: int) -> None:
+    rig = mutated_rig(random.Random(number), ways=("change", "add", "cases", "ratio", "certainty"))
+    assert longest_silence(lambda: whole(rig, measured())) < MOST_CALLS
+
+
+def test_a_word_is_heard_once_in_a_while_only() -> None:
+    heard: list[str] = []
+    alive.listen(lambda: heard.append("alive"), every=3600.0)
+    for _ in range(1000):
+        alive.beat()
+    assert heard == []
+
+
+def test_an_import_is_heard(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A page's first answer imports for seconds on a slow machine."""
+    monkeypatch.delitem(sys.modules, "calc.job.turns", raising=False)
+    heard: list[str] = []
+    alive.listen(lambda: heard.append("alive"), every=0.0)
+    import calc.job.turns  # noqa: F401
+
+    assert heard
+    finders = len(sys.meta_path)
+    alive.listen(None)
+    assert len(sys.meta_path) == finders - 1
+
+
+def test_what_is_called_may_import_and_may_fail() -> None:
+    heard: list[str] = []
+
+    def hook() -> None:
+        heard.append("alive")
+        alive.beat()
+        raise OSError("gone")
+
+    alive.listen(hook, every=0.0)
+    for _ in range(2):
+        with pytest.raises(OSError, match="gone"):
+            alive.beat()
+    assert heard == ["alive", "alive"]
