@@ -339,9 +339,10 @@ STEP = Step(
             value="pad_gap",
             at_least=1 * INCH,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="At ride there are {value} above the pad: it works in bumps only.",
-            close="At ride there are only {value} above the pad: small bumps reach it.",
-            fails="At ride there are only {value} above the pad: it rides on its stop, and the ride is that of the pad.",
+            close="At ride there are {value} above the pad, about the {limit} that it needs: small bumps reach it.",
+            fails="At ride there are only {value} above the pad, less than {limit}: it rides on its stop, and the ride is that of the pad.",
         ),
         Check(
             rule="the landing stays off solid",
@@ -358,6 +359,7 @@ STEP = Step(
             value="landing_load_factor",
             at_most=5.0,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The wheel's load peaks at {value} times the weight on it.",
             fails="The wheel's load peaks at {value} times the weight on it, more than {limit}: a fabricator or an engineer "
             "must say whether the brackets stand that.",

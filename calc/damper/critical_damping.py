@@ -234,9 +234,10 @@ STEP = Step(
             at_most=_HIGH,
             margin=0.02,
             warns=True,
+            source=PRACTICE,
             holds="The ratio is {value}: the body settles within about two swings and still lets bumps through.",
             close="The ratio is {value}, near {limit}, the end of what is usual.",
-            fails="The ratio is {value}; usual is 0.2 to 0.5. Below, the body keeps swinging; above, the ride turns harsh.",
+            fails="The ratio is {value}; usual is {limits}. Below, the body keeps swinging; above, the ride turns harsh.",
             unchecked="Whether the damping ratio is usual",
         ),
         Check(
@@ -245,18 +246,23 @@ STEP = Step(
             at_least=_LOW,
             margin=0.02,
             warns=True,
+            source=PRACTICE,
             holds="Past the crossover {value} is left of {damping_ratio}: enough.",
             close="Past the crossover {value} is left of {damping_ratio}, near {limit}: the stiffer spring swings longer.",
-            fails="Past the crossover only {value} is left of {damping_ratio}: the stiffer spring will keep swinging. More "
+            fails="Past the crossover only {value} is left of {damping_ratio}, less than {limit}: the stiffer spring will keep swinging. More "
             "damping, or a smaller step in the rate, helps.",
             unchecked="What is left of the damping past the crossover",
         ),
         Check(
             rule="wanted ratio reached",
-            condition="absolute(damping_ratio - wanted_damping_ratio) <= 0.1 * wanted_damping_ratio",
+            value="absolute(damping_ratio - wanted_damping_ratio)",
+            of=vocabulary.damping_ratio,
+            at_most=0.1,
+            times="wanted_damping_ratio",
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The damper gives {damping_ratio}, as wanted.",
-            fails="The damper gives {damping_ratio}, wanted is {wanted_damping_ratio}: the damper should give "
+            fails="The damper gives {damping_ratio}, wanted is {wanted_damping_ratio}, more than {share} away: the damper should give "
             "{wanted_damping_coefficient} instead of {damping_coefficient}.",
             unchecked="Whether the wanted ratio is reached",
         ),

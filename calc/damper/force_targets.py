@@ -421,8 +421,9 @@ STEP = Step(
             at_least=0.5,
             at_most=0.75,
             warns=True,
+            source=PRACTICE,
             holds="Rebound takes {value} of the damping: the body is held on its way up, and bumps get through softly.",
-            fails="Rebound takes {value} of the damping; usual is 50 to 75 %. Below, bumps come through hard; above, the corner "
+            fails="Rebound takes {value} of the damping; usual is {limits}. Below, bumps come through hard; above, the corner "
             "is held down bump after bump and packs up.",
         ),
         Check(
@@ -431,10 +432,11 @@ STEP = Step(
             at_least=0.2,
             margin=0.02,
             warns=True,
+            source=PRACTICE,
             holds="With these forces a ratio of {value} is left past the crossover: enough.",
             close="With these forces a ratio of {value} is left past the crossover, about {limit}; the full ratio there would take "
             "{force_factor_past_crossover} times the forces.",
-            fails="With these forces only a ratio of {value} is left past the crossover; the full ratio there would take "
+            fails="With these forces only a ratio of {value} is left past the crossover, less than {limit}; the full ratio there would take "
             "{force_factor_past_crossover} times the forces. Choose between the two.",
             unchecked="What is left past the crossover",
         ),

@@ -229,6 +229,23 @@ _warmth = Quantity(
     typical=1.0,
     help="Both temperatures counted from absolute zero: kelvin, or degrees Rankine.",
 )
+# A difference of temperatures has no zero of its own.
+_DIFFERENCE = units.Kind(
+    name="temperature difference",
+    dimension=units.Dimension(kelvin=1),
+    shop=units.Unit("°F", 5 / 9),
+    metric=units.Unit("°C", 1.0),
+    decimals={"°F": 0, "°C": 0},
+)
+_warmer = Quantity(
+    label="Warmer or colder than when charged",
+    symbol="ΔT",
+    kind=_DIFFERENCE,
+    low=0.0,
+    high=500.0,
+    typical=10.0,
+    help="Between the gas now and the gas when its pressure was read.",
+)
 _extended = vocabulary.gas_pressure.called(
     "Absolute pressure, fully extended", "p_abs", "Gauge pressure and air pressure together, as warm as the gas is now."
 )
@@ -333,25 +350,32 @@ STEP = Step(
             at_least=100 * _PSI,
             at_most=400 * _PSI,
             warns=True,
+            source=PRACTICE,
             holds="A charge of {value} is usual for such dampers; the maker's document decides.",
-            fails="A charge of {value} is outside the usual 100 to 400 psi (7 to 28 bar): follow the maker's document.",
+            fails="A charge of {value} is outside the usual {limits}: follow the maker's document.",
         ),
         Check(
             rule="room for the gas at full bump",
-            condition="gas_volume_at_bump >= gas_volume / 3",
+            value="gas_volume_at_bump",
+            at_least=1 / 3,
+            times="gas_volume",
             warns=True,
-            holds="At full bump {gas_volume_at_bump} of {gas_volume} is left for the gas, which then pushes with "
+            source=Source(key="ours", flag="practice"),
+            holds="At full bump {value} of {gas_volume} is left for the gas, which then pushes with "
             "{gas_force_at_bump}.",
-            fails="At full bump only {gas_volume_at_bump} of {gas_volume} is left: the pressure more than triples, and the "
+            fails="At full bump only {value} of {gas_volume} is left, less than {limit}: the pressure climbs steeply, and the "
             "gas takes over from the spring.",
             unchecked="How much room the gas keeps at full bump",
         ),
         Check(
             rule="temperature",
-            condition="absolute(gas_temperature - charge_temperature) <= 20",
+            value="absolute(gas_temperature - charge_temperature)",
+            of=_warmer,
+            at_most=20.0,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="Charged and used at about the same temperature.",
-            fails="The gas is far from the temperature it was charged at: its force is {gas_force}, and ride height moves "
+            fails="The gas is more than {limit} away from the temperature it was charged at: its force is {gas_force}, and ride height moves "
             "with it.",
         ),
     ),

@@ -208,8 +208,8 @@ STEP = Step(
         ),
         Equation(
             result="strap_overreach",
-            text="strap_length * 1.08 - strap_distance",
-            note="should it stretch by 8 %",
+            text=f"strap_length * {1 + _MOST_STRETCH:g} - strap_distance",
+            note=f"should it stretch by {100 * _MOST_STRETCH:g} %",
         ),
         Equation(result="strapped_spare", text="droop_spare - strap_overreach"),
     ),
@@ -268,9 +268,9 @@ STEP = Step(
             rule="the strap spares the damper even at its longest",
             value="strapped_spare",
             at_least=0.0,
-            holds="Cut to {strap_length}, the strap leaves the damper {value} even when it stretches by 8 %.",
-            close="Cut to {strap_length}, the strap leaves the damper about {value} when it stretches by 8 %.",
-            fails="Cut to {strap_length}, the strap lets the damper be pulled to its end when it stretches by 8 %: the "
+            holds="Cut to {strap_length}, the strap leaves the damper {value} even at its longest.",
+            close="Cut to {strap_length}, the strap leaves the damper about {value} at its longest.",
+            fails="Cut to {strap_length}, the strap lets the damper be pulled to its end when it stretches the most: the "
             "damper would be short by that much, {value}.",
             unchecked="Whether the strap spares the damper",
         ),

@@ -426,6 +426,7 @@ STEP = Step(
             at_most=0.15,
             margin=0.03,
             warns=True,
+            source=PRACTICE,
             holds="The measured forces miss the wanted ones by {value}, weighted: a good match.",
             close="The measured forces miss the wanted ones by {value}, weighted, about the {limit} that still counts as a match.",
             fails="The measured forces miss the wanted ones by {value}, weighted, more than {limit}. See whether the level is "
@@ -439,25 +440,35 @@ STEP = Step(
             at_most=1.1,
             margin=0.02,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="On the whole it gives {value} times the wanted forces.",
-            fails="On the whole it gives {value} times the wanted forces: the adjuster, or other valving, has to bring it to 1.",
+            fails="On the whole it gives {value} times the wanted forces, outside {limits}: the adjuster, or other valving, has to "
+            "bring it to what is wanted.",
             unchecked="The level of the forces",
         ),
         Check(
             rule="rebound share as wanted",
-            condition="absolute(measured_rebound_share - rebound_share) <= 0.05",
+            value="absolute(measured_rebound_share - rebound_share)",
+            of=vocabulary.share.called("Off the wanted share", "Δq"),
+            at_most=0.05,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="Rebound takes {measured_rebound_share} of the energy of this swing, as wanted.",
-            fails="Rebound takes {measured_rebound_share} of the energy of this swing; {rebound_share} is wanted.",
+            fails="Rebound takes {measured_rebound_share} of the energy of this swing, more than {limit} away from the wanted "
+            "{rebound_share}.",
         ),
         Check(
             rule="target in the middle of the clicks",
-            condition="clicks_set >= clicks_in_all / 3 and clicks_set <= clicks_in_all * 2 / 3",
+            value="clicks_set",
+            at_least=1 / 3,
+            at_most=2 / 3,
+            times="clicks_in_all",
             warns=True,
-            holds="Click {clicks_set} of {clicks_in_all} is in the middle third: room to tune both ways.",
-            fails="Click {clicks_set} of {clicks_in_all} is outside the middle third: one way little is left to tune. Other "
+            source=PRACTICE,
+            holds="Click {value} of {clicks_in_all} is in the middle: room to tune both ways.",
+            fails="Click {value} of {clicks_in_all} is beyond {limit}, where the middle ends: one way little is left to tune. Other "
             "valving should bring the target to the middle.",
-            unchecked="Whether the target lies in the middle third of the clicks",
+            unchecked="Whether the target lies in the middle of the clicks",
         ),
     ),
     mistakes=(

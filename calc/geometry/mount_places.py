@@ -508,6 +508,7 @@ STEP = Step(
             at_most=25 * _DEGREE,
             margin=2 * _DEGREE,
             warns=True,
+            source=PRACTICE,
             holds="Across the vehicle it leans {value}: the damper moves {motion_ratio} of the wheel travel.",
             close="Across the vehicle it leans {value}, near {limit}, where the motion ratio begins to fall fast in bump.",
             fails="Across the vehicle it leans {value}, beyond {limit}: stiffer springs are needed, and the ratio falls "
@@ -520,6 +521,7 @@ STEP = Step(
             at_most=20 * _DEGREE,
             margin=2 * _DEGREE,
             warns=True,
+            source=PRACTICE,
             holds="Fore and aft it leans {value}, top toward the rear being positive.",
             close="Fore and aft it leans {value}, near {limit}: look how far the eyes turn in their bushings.",
             fails="Fore and aft it leans {value}, beyond {limit}: the eyes may bind at the ends of the travel.",
@@ -529,8 +531,9 @@ STEP = Step(
             value="geometric_rate",
             at_least=-_SMALL_RATE,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The changing motion ratio makes {value} of the wheel rate: small, but it is counted.",
-            fails="The changing motion ratio makes {value} of the wheel rate: leaving it out shows in the frequency.",
+            fails="The changing motion ratio makes {value} of the wheel rate, beyond {limit}: leaving it out shows in the frequency.",
             unchecked="What the changing motion ratio does to the wheel rate",
         ),
         Check(

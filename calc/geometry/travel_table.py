@@ -502,10 +502,11 @@ STEP = Step(
         Check(
             rule="enough pairs",
             value="pair_count",
-            at_least=5.0,
+            at_least=float(_FEWEST_FOR_SLOPE),
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="{value} different heights: enough to see how the motion ratio changes.",
-            fails="{value} different heights are too few to see how the motion ratio changes: the lean must tell it.",
+            fails="{value} different heights, fewer than {limit}, are too few to see how the motion ratio changes: the lean must tell it.",
         ),
         Check(
             rule="pairs agree",

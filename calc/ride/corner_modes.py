@@ -316,11 +316,14 @@ STEP = Step(
     checks=(
         Check(
             rule="hop well above the ride",
-            condition="hop_frequency >= 4 * body_frequency",
+            value="hop_frequency",
+            at_least=4.0,
+            times="body_frequency",
             warns=True,
-            holds="Wheel hop at {hop_frequency} is more than four times the body's {body_frequency}: each keeps to itself.",
-            fails="Wheel hop at {hop_frequency} is near the body's {body_frequency}: the axle's hop reaches the body. A "
-            "lighter axle or a stiffer tire parts them.",
+            source=Source(key="ours", flag="practice"),
+            holds="Wheel hop at {value} is more than {factor} times the body's {body_frequency}: each keeps to itself.",
+            fails="Wheel hop at {value} is less than {factor} times the body's {body_frequency}: the axle's hop reaches the "
+            "body. A lighter axle or a stiffer tire parts them.",
         ),
         Check(
             rule="hop usual",
@@ -330,6 +333,7 @@ STEP = Step(
             warns=True,
             # A slow hop is no fault of its own: near the body's frequency, or badly damped, it hurts, and the other rules
             # judge that.
+            source=_GILLESPIE,
             holds="The wheels hop at {value}. Axles of road vehicles hop at up to {limit}, heavy axles on large soft tires "
             "more slowly. A slow hop does no harm while it is well above the ride and the damper holds it.",
             close="The wheels hop at {value}, about the {limit} of the quickest axles of road vehicles.",
@@ -342,28 +346,37 @@ STEP = Step(
             at_least=0.15,
             margin=0.01,
             warns=True,
-            holds="The damper gives wheel hop a ratio of {value}: the wheel settles within two or three hops.",
+            source=Source(key="ours", flag="practice"),
+            holds="The damper gives wheel hop a ratio of {value}: the wheel settles within a few hops.",
             close="The damper gives wheel hop a ratio of {value}, about the {limit} below which it keeps hopping.",
-            fails="The damper gives wheel hop a ratio of only {value}: the wheel keeps hopping. A heavy axle needs more "
+            fails="The damper gives wheel hop a ratio of only {value}, less than {limit}: the wheel keeps hopping. A heavy axle needs more "
             "damping than the body alone.",
             unchecked="Whether the damper holds the wheel",
         ),
         Check(
             rule="estimate of the body's ratio",
-            condition="absolute(damping_ratio_on_tire - body_damping_ratio) <= 0.1 * body_damping_ratio",
+            value="absolute(damping_ratio_on_tire - body_damping_ratio)",
+            of=vocabulary.damping_ratio,
+            at_most=0.1,
+            times="body_damping_ratio",
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The quick estimate of the body's ratio, {damping_ratio_on_tire}, agrees with the exact "
             "{body_damping_ratio}.",
-            fails="The quick estimate of the body's ratio, {damping_ratio_on_tire}, is off from the exact "
+            fails="The quick estimate of the body's ratio, {damping_ratio_on_tire}, is more than {share} off the exact "
             "{body_damping_ratio}: take the exact one.",
             unchecked="How the quick estimate compares with the exact ratio",
         ),
         Check(
             rule="tramp apart from hop",
-            condition="absolute(tramp_frequency - hop_frequency) >= 0.1 * hop_frequency",
+            value="absolute(tramp_frequency - hop_frequency)",
+            of=_frequency,
+            at_least=0.1,
+            times="hop_frequency",
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="Tramp at {tramp_frequency} and hop at {hop_frequency} are apart, so one does not feed the other.",
-            fails="Tramp at {tramp_frequency} and hop at {hop_frequency} are close together: a bump under one wheel soon "
+            fails="Tramp at {tramp_frequency} and hop at {hop_frequency} are less than {share} apart: a bump under one wheel soon "
             "shakes both.",
             unchecked="How the axle tramps",
         ),

@@ -316,11 +316,12 @@ STEP = Step(
             at_most=1.25,
             margin=0.02,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The rear rides {value} times as often as the front. It meets each bump later and catches up, so the body "
             "soon moves level.",
             close="The rear rides {value} times as often as the front, about {limit}. Meeting each bump later, it needs to be "
             "quicker to catch up.",
-            fails="The rear rides {value} times as often as the front; Olley asks for 1.1 to 1.25. The rear meets each bump "
+            fails="The rear rides {value} times as often as the front, outside {limits}. The rear meets each bump "
             "later: it has to be quicker to catch up, but not by so much that it overtakes.",
         ),
         Check(
@@ -329,6 +330,7 @@ STEP = Step(
             at_least=0.065,
             margin=0.005,
             warns=True,
+            source=_OLLEY,
             holds="The spring center lies {value} of the wheelbase behind the center of gravity: the same wish for a softer "
             "front, told in another way.",
             close="The spring center lies {value} of the wheelbase behind the center of gravity, about the {limit} that Olley "
@@ -342,6 +344,7 @@ STEP = Step(
             at_most=1.2,
             margin=0.02,
             warns=True,
+            source=_OLLEY,
             holds="The faster motion is {value} times the slower: a bump does not end in a slow change from one to the other.",
             close="The faster motion is {value} times the slower, about {limit}.",
             fails="The faster motion is {value} times the slower; Olley asks for {limit} at most. Further apart, the two come "
@@ -349,19 +352,25 @@ STEP = Step(
         ),
         Check(
             rule="neither too quick",
-            condition="maximum(bounce_frequency, pitch_frequency) <= 1.3",
+            value="maximum(bounce_frequency, pitch_frequency)",
+            of=_frequency,
+            at_most=1.3,
             warns=True,
-            holds="Bounce at {bounce_frequency} and pitch at {pitch_frequency} are both within 1.3 Hz, which Olley found "
+            source=_OLLEY,
+            holds="Bounce at {bounce_frequency} and pitch at {pitch_frequency} are both within {limit}, which Olley found "
             "comfortable.",
-            fails="Bounce at {bounce_frequency} or pitch at {pitch_frequency} is above 1.3 Hz, the most that Olley found "
+            fails="Bounce at {bounce_frequency} or pitch at {pitch_frequency} is above {limit}, the most that Olley found "
             "comfortable.",
         ),
         Check(
             rule="pitch about a point between the axles",
-            condition="pitch_center_behind_front_axle >= 0 and pitch_center_behind_front_axle <= wheelbase",
+            value="pitch_center_behind_front_axle",
+            at_least=0.0,
+            at_most="wheelbase",
             warns=True,
-            holds="Pitch turns about a point {pitch_center_behind_front_axle} behind the front axle, between the axles.",
-            fails="Pitch turns about a point {pitch_center_behind_front_axle} behind the front axle, beyond an axle: a bump "
+            holds="Pitch turns about a point {value} behind the front axle, between the axles.",
+            close="Pitch turns about a point {value} ± {doubt} behind the front axle, about an axle at {limit}.",
+            fails="Pitch turns about a point {value} behind the front axle, beyond an axle at {limit}: a bump "
             "under one axle throws the other end.",
             unchecked="About which point it pitches",
         ),
@@ -371,8 +380,9 @@ STEP = Step(
             at_least=0.8,
             at_most=1.2,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="With a dynamic index of {value} a bump under one axle hardly moves the body over the other.",
-            fails="With a dynamic index of {value}, away from 1, a bump under one axle moves the body over the other too.",
+            fails="With a dynamic index of {value}, outside {limits}, a bump under one axle moves the body over the other too.",
         ),
     ),
     mistakes=(

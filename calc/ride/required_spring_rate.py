@@ -176,10 +176,13 @@ STEP = Step(
     checks=(
         Check(
             rule="tire stiff enough",
-            condition="ride_rate <= 0.5 * tire_rate",
+            value="ride_rate",
+            at_most=0.5,
+            times="tire_rate",
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The tire is stiff beside the ride rate: a little error in it changes the springs little.",
-            fails="The ride rate, {ride_rate}, is more than half of the tire's, {tire_rate}: the tire decides most of "
+            fails="The ride rate, {value}, is more than {share} of the tire's, {tire_rate}: the tire decides most of "
             "the answer, so measure it.",
         ),
         Check(
@@ -195,8 +198,9 @@ STEP = Step(
             at_least=60 * _LB_IN,
             at_most=900 * _LB_IN,
             warns=True,
+            source=PRACTICE,
             holds="{value} is a rate that lists of coil springs hold, single or as two in series.",
-            fails="{value} is a rate that lists of coil springs seldom hold: check weight, motion ratio and frequency.",
+            fails="{value} is a rate that lists of coil springs seldom hold, outside {limits}: check weight, motion ratio and frequency.",
         ),
     ),
     mistakes=(

@@ -13,6 +13,7 @@ from calc.quantity import Quantity
 from calc.ride._rest import Rest, solve
 from calc.ride._rest_energy import Array, AxialForces, RestRigs
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.units import INCH
 from calc.vocabulary import (
     AdjusterTurnsPerLength,
     FrontSprungMass,
@@ -494,27 +495,34 @@ STEP = Step(
             at_least=0.49,
             at_most=0.51,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The cross weight is {value}: even enough.",
             close="The cross weight is {value} ± {doubt}, about the limit of {limit}.",
             fails="The cross weight is {value}, beyond {limit}: one diagonal carries more.",
         ),
         Check(
             rule="the turns move weight at all",
-            condition="absolute(left_front_turns) + absolute(right_front_turns) + absolute(left_rear_turns)"
-            " + absolute(right_rear_turns) <= 2000 * absolute(cross_share_change)"
-            " or absolute(cross_share_change) == 0",
+            value="absolute(cross_share_change)",
+            of=_change,
+            at_least=0.0005,
+            times="absolute(left_front_turns) + absolute(right_front_turns) + absolute(left_rear_turns)"
+            " + absolute(right_rear_turns)",
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The turns change the cross weight by {cross_share_change}.",
-            fails="So many turns change the cross weight by only {cross_share_change}: soft springs move weight little by "
+            fails="So many turns change the cross weight by only {cross_share_change}, less than {share} a turn: soft springs move weight little by "
             "preload. Move weight across instead.",
         ),
         Check(
             rule="thread for the turns",
-            condition="maximum(maximum(absolute(left_front_turns), absolute(right_front_turns)), "
-            "maximum(absolute(left_rear_turns), absolute(right_rear_turns))) <= 0.0254 * adjuster_turns_per_length",
+            value="maximum(maximum(absolute(left_front_turns), absolute(right_front_turns)), "
+            "maximum(absolute(left_rear_turns), absolute(right_rear_turns))) / adjuster_turns_per_length",
+            of=_length,
+            at_most=INCH,
             warns=True,
-            holds="No adjuster is turned by more than an inch.",
-            fails="An adjuster is turned by more than an inch: absurd for leveling, and the thread may end.",
+            source=Source(key="ours", flag="practice"),
+            holds="No adjuster is turned by more than {at_most}.",
+            fails="An adjuster is turned by {value}, more than {limit}: absurd for leveling, and the thread may end.",
         ),
     ),
     mistakes=(

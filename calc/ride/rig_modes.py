@@ -369,10 +369,11 @@ STEP = Step(
             at_least=3.0,
             margin=0.1,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The slowest motion of the axles is {value} times as quick as the quickest of the body: each keeps to itself.",
             close="The slowest motion of the axles is {value} times as quick as the quickest of the body, about {limit}.",
-            fails="The slowest motion of the axles is only {value} times as quick as the quickest of the body: the axles' motion "
-            "reaches the body.",
+            fails="The slowest motion of the axles is only {value} times as quick as the quickest of the body, less than "
+            "{limit}: the axles' motion reaches the body.",
         ),
         Check(
             rule="roll about as quick as bounce",
@@ -381,19 +382,23 @@ STEP = Step(
             at_most=1.25,
             margin=0.03,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="Roll is {value} times as quick as bounce: alike, as Olley asks.",
             close="Roll is {value} times as quick as bounce, about {limit}.",
-            fails="Roll is {value} times as quick as bounce; Olley asks for about the same. Much slower, the rig sways; much "
+            fails="Roll is {value} times as quick as bounce, outside {limits}. Olley asks for about the same. Much slower, the rig sways; much "
             "quicker, it throws heads from side to side.",
         ),
         Check(
             rule="hop and tramp apart",
-            condition="absolute(front_tramp_frequency - front_hop_frequency) >= 0.1 * front_hop_frequency "
-            "and absolute(rear_tramp_frequency - rear_hop_frequency) >= 0.1 * rear_hop_frequency",
+            value="minimum(absolute(front_tramp_frequency / front_hop_frequency - 1), "
+            "absolute(rear_tramp_frequency / rear_hop_frequency - 1))",
+            of=vocabulary.share,
+            at_least=0.1,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="At both ends hop and tramp are apart: {front_hop_frequency} and {front_tramp_frequency} in front, "
             "{rear_hop_frequency} and {rear_tramp_frequency} at the rear.",
-            fails="At one end hop and tramp are close: {front_hop_frequency} and {front_tramp_frequency} in front, "
+            fails="At one end hop and tramp are less than {limit} apart: {front_hop_frequency} and {front_tramp_frequency} in front, "
             "{rear_hop_frequency} and {rear_tramp_frequency} at the rear. A bump under one wheel soon shakes both.",
         ),
     ),

@@ -497,10 +497,11 @@ STEP = Step(
             rule="stands upright",
             value="roll_margin",
             at_least=ROLL_MARGIN_FAILS,
+            source=Source(key="ours", flag="practice"),
             holds="Springs and bars resist roll with {value} times the leverage of the weight above the roll axis: it stands "
             "upright.",
             close="Springs and bars resist roll with {value} times the leverage of the weight above the roll axis, give or take "
-            "{doubt}: it may hardly stand upright.",
+            "{doubt}, about {limit}: it may hardly stand upright.",
             fails="Springs and bars resist roll with only {value} times the leverage of the weight above the roll axis, less than "
             "{limit}: it hardly stands upright. A lower load, a wider base, stiffer springs or a bar.",
         ),
@@ -509,6 +510,7 @@ STEP = Step(
             value="roll_margin",
             at_least=ROLL_MARGIN_CLOSE,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The roll margin of {value} is above {limit}: the lean on a side slope stays moderate.",
             close="The roll margin of {value} is about the {limit} that is wanted.",
             fails="The roll margin of {value} is below {limit}: it leans far on a side slope.",
@@ -525,12 +527,15 @@ STEP = Step(
         ),
         Check(
             rule="what springs and tires take off the slope",
-            condition="side_slope_both_tires >= 0.85 * side_slope_rigid",
+            value="side_slope_both_tires",
+            at_least=0.85,
+            times="side_slope_rigid",
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="Rigid it would tip at {side_slope_rigid}; springs and tires let the weight lean out and leave "
-            "{side_slope_both_tires}.",
+            "{value}.",
             fails="Rigid it would tip at {side_slope_rigid}, but springs and tires let the weight lean out so far that only "
-            "{side_slope_both_tires} is left.",
+            "{value} is left, less than {share} of it.",
             unchecked="What springs and tires take off the slope",
         ),
         Check(
@@ -540,8 +545,9 @@ STEP = Step(
             at_most=0.65,
             margin=0.02,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The front axle holds up {value} of the lean, and the rear the rest.",
-            fails="The front axle holds up {value} of the lean: one axle does nearly all of it, and its uphill tire leaves "
+            fails="The front axle holds up {value} of the lean, outside {limits}: one axle does nearly all of it, and its uphill tire leaves "
             "early.",
         ),
     ),

@@ -251,26 +251,33 @@ STEP = Step(
             at_least=0.7,
             at_most=1.4,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="{tire_rate} is {value} times what was measured: near enough for the rule.",
-            close="{tire_rate} is {value} times what was measured, about as far as the rule reaches.",
-            fails="{tire_rate} is {value} times what was measured. The rule is good for 0.7 to 1.4 times: measure the tire at this "
+            close="{tire_rate} is {value} times what was measured, about the {limit} to which the rule reaches.",
+            fails="{tire_rate} is {value} times what was measured. The rule is good for {limits} times: measure the tire at this "
             "pressure instead.",
         ),
         Check(
             rule="squash is not the whole tire",
-            condition="tire_squash <= 0.15 * measured_loaded_radius",
+            value="tire_squash",
+            at_most=0.15,
+            times="measured_loaded_radius",
             warns=True,
-            holds="The tire is squashed by {tire_squash}: it stands on its air.",
-            fails="The tire is squashed by {tire_squash}, more than 15 % of its radius: its rate is no longer straight, and the "
+            source=Source(key="ours", flag="practice"),
+            holds="The tire is squashed by {value}: it stands on its air.",
+            fails="The tire is squashed by {value}, more than {share} of its radius: its rate is no longer straight, and the "
             "rim is near the ground.",
             unchecked="Whether the tire is squashed too far",
         ),
         Check(
             rule="ride height",
-            condition="absolute(loaded_radius_change) <= 0.00635",
+            value="absolute(loaded_radius_change)",
+            of=length.called("Change of the loaded radius", "Δr"),
+            at_most=INCH / 4,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The loaded radius changes by {loaded_radius_change}: the vehicle stands almost as it did.",
-            fails="The loaded radius changes by {loaded_radius_change}: set the pressure before you measure heights, and alike on "
+            fails="The loaded radius changes by {loaded_radius_change}, more than {limit}: set the pressure before you measure heights, and alike on "
             "both sides.",
             unchecked="What the pressure does to the height of the vehicle",
         ),

@@ -14,6 +14,7 @@ from calc.step import Check, Equation, Example, Good, Mistake, Practice, Source,
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import FreeLength, SolidLength, SpringRate, force, length
 
+_SHIGLEY = Source(key="shigley", where="Eq. 10-18 and 10-19, in a solution", flag="read")
 _KSI = 1e3 * POUND_FORCE / INCH**2
 _MPSI = 1e3 * _KSI
 _MM = 1e-3
@@ -730,8 +731,9 @@ STEP = Step(
             at_least=4.0,
             at_most=12.0,
             warns=True,
+            source=_SHIGLEY,
             holds="An index of {value} is easy to wind.",
-            fails="An index of {value} is outside 4 to 12: hard to wind true, or apt to tangle and bow.",
+            fails="An index of {value} is outside {limits}: hard to wind true, or apt to tangle and bow.",
         ),
         Check(
             rule="active coils",
@@ -739,16 +741,18 @@ STEP = Step(
             at_least=3.0,
             at_most=15.0,
             warns=True,
+            source=_SHIGLEY,
             holds="{value} active coils keep its rate true.",
-            fails="{value} active coils are outside 3 to 15: its rate is uncertain, or it bows.",
+            fails="{value} active coils are outside {limits}: its rate is uncertain, or it bows.",
         ),
         Check(
             rule="surge above wheel hop",
             value="surge_frequency",
             at_least=30.0,
             warns=True,
-            holds="Its coils swing at {value}, well above wheel hop at 8 to 15 Hz.",
-            fails="Its coils swing at {value}, less than twice the 15 Hz that wheel hop may have: they may rattle with it.",
+            source=Source(key="ours", flag="practice"),
+            holds="Its coils swing at {value}, well above wheel hop.",
+            fails="Its coils swing at {value}, below the {limit} that keeps them clear of wheel hop: they may rattle with it.",
         ),
     ),
     mistakes=(
@@ -776,7 +780,7 @@ STEP = Step(
     good=(
         Good(
             text="Index 4 to 12 and 3 to 15 active coils.",
-            source=Source(key="shigley", where="Eq. 10-18 and 10-19, in a solution", flag="read"),
+            source=_SHIGLEY,
         ),
         Good(
             text="Index 4 to 20, wire up to 16 mm: what EN 15800 covers.",

@@ -448,11 +448,14 @@ STEP = Step(
         ),
         Check(
             rule="adjuster after the ring",
-            condition="absolute(crossover_above_ride_after - crossover_above_ride) < 0.00635",
+            value="absolute(crossover_above_ride_after - crossover_above_ride)",
+            of=length.called("Move of the crossover", "Δx_c"),
+            at_most=INCH / 4,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The later turn leaves the crossover about where it was: {crossover_above_ride_after} above ride.",
             fails="The later turn moves the crossover from {crossover_above_ride} to {crossover_above_ride_after} above "
-            "ride: set the ring again.",
+            "ride, by more than {limit}: set the ring again.",
             unchecked="Whether a later turn of the adjuster moves the crossover",
         ),
     ),

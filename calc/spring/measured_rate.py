@@ -243,16 +243,20 @@ STEP = Step(
             value="reading_count",
             at_least=4.0,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="{value} readings: a wrong one shows.",
             fails="{value} of the {limit} readings that are wanted: with fewer, a wrong one does not show.",
         ),
         Check(
             rule="a straight line",
-            condition="largest_miss <= 0.02 * force_span",
+            value="largest_miss",
+            at_most=0.02,
+            times="force_span",
             warns=True,
-            holds="No reading misses the straight line by more than {largest_miss}: one rate all the way.",
-            fails="A reading misses the straight line by {largest_miss}: coils that touch, an end that was not bedded, "
-            "friction in the press, or a spring with two rates. Look at the chart.",
+            source=PRACTICE,
+            holds="No reading misses the straight line by more than {value}: one rate all the way.",
+            fails="A reading misses the straight line by {value}, more than {share} of the span of the forces: coils that "
+            "touch, an end that was not bedded, friction in the press, or a spring with two rates. Look at the chart.",
         ),
         Check(
             rule="rate as stamped",
@@ -260,7 +264,8 @@ STEP = Step(
             at_least=-0.03,
             at_most=0.03,
             warns=True,
-            holds="The rate is {value} off its stamp, inside the usual 3 %.",
+            source=PRACTICE,
+            holds="The rate is {value} off its stamp, inside the usual ± {at_most}.",
             close="The rate is {value} off its stamp, about at the usual {limit}.",
             fails="The rate is {value} off its stamp, beyond the usual {limit}: go on with the measured one.",
             unchecked="The rate against its stamp",
@@ -271,6 +276,7 @@ STEP = Step(
             at_least=-INCH / 8,
             at_most=INCH / 8,
             warns=True,
+            source=PRACTICE,
             holds="The free length is {value} off its list.",
             close="The free length is {value} off its list, about at the usual {limit}.",
             fails="The free length is {value} off its list, beyond the usual {limit}: shorter, and it has taken a set; "
@@ -298,7 +304,7 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="Five readings over most of the travel, none off the line by more than a hundredth of the largest.",
+            text="Five readings over most of the travel, none off the line by more than 2 % of the span of the forces.",
             source=PRACTICE,
         ),
         Good(text="Rate within 3 % of the stamp, free length within 1/8 in of the list.", source=PRACTICE),

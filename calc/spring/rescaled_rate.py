@@ -129,8 +129,9 @@ STEP = Step(
             at_least=0.6,
             at_most=1.6,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The factor {value} is moderate: tire, gas and solid length change the answer little.",
-            fails="The factor {value} is large: tire, gas and solid length no longer scale; work through the whole rig.",
+            fails="The factor {value} is outside {limits}: tire, gas and solid length no longer scale; work through the whole rig.",
         ),
     ),
     mistakes=(

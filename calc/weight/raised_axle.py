@@ -406,6 +406,7 @@ STEP = Step(
             value="lift_count",
             at_least=3.0,
             warns=True,
+            source=Source(key="iso_10392_2011", flag="secondary"),
             holds="{value} lifts: a wrong one shows.",
             fails="{value} of the {limit} lifts that are wanted: with fewer, a wrong reading does not show.",
         ),
@@ -415,11 +416,12 @@ STEP = Step(
             at_least=_STEEP_ENOUGH,
             margin=0.1 * _DEGREE,
             warns=True,
+            source=PRACTICE,
             holds="The highest lift, {value}, is steep enough: an angle read too large there moves its "
             "height by {height_sensitivity}.",
-            close="The highest lift, {value}, is just steep enough: an angle read too large there moves its "
+            close="The highest lift, {value}, is about the {limit} that is steep enough: an angle read too large there moves its "
             "height by {height_sensitivity}.",
-            fails="The highest lift is only {value}: an angle read too large there moves its height by {height_sensitivity}. "
+            fails="The highest lift is only {value}, less than {limit}: an angle read too large there moves its height by {height_sensitivity}. "
             "Lift further only if the equipment is made for it.",
         ),
         Check(
@@ -427,8 +429,9 @@ STEP = Step(
             value="line_miss",
             at_most=axle_mass.plus_minus,
             warns=True,
+            source=PRACTICE,
             holds="All readings lie on one straight line, within {limit}: they agree.",
-            fails="One reading misses the straight line by {value}: a wheel that did not roll freely, a suspension that "
+            fails="One reading misses the straight line by {value}, more than {limit}: a wheel that did not roll freely, a suspension that "
             "was not locked, or fuel that ran. Read that lift again.",
             unchecked="Whether the lifts agree, which takes two or more",
         ),

@@ -323,10 +323,14 @@ STEP = Step(
         ),
         Check(
             rule="the sides are near enough for equal springs",
-            condition="absolute(support_load_difference) <= 0.2 * support_load_mean",
+            value="absolute(support_load_difference)",
+            of=_difference,
+            at_most=0.2,
+            times="support_load_mean",
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The springs differ by {support_load_difference} from left to right: preload takes that up.",
-            fails="The springs differ by {support_load_difference} from left to right, more than a fifth of their mean: "
+            fails="The springs differ by {support_load_difference} from left to right, more than {share} of their mean: "
             "move weight across, or plan different preload, before choosing springs for each side.",
         ),
         Check(

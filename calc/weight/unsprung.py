@@ -72,8 +72,9 @@ STEP = Step(
             at_least=0.10,
             at_most=0.40,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="{value} of the axle weight is unsprung, as is usual for axles with large tires.",
-            close="{value} of the axle weight is unsprung, at the edge of what is usual: go through the parts again.",
+            close="{value} of the axle weight is unsprung, about the {limit} where the usual ends: go through the parts again.",
             fails="{value} of the axle weight is unsprung, beyond {limit}: go through the parts again, "
             "or weigh the bare axle with its wheels.",
         ),

@@ -140,6 +140,7 @@ STEP = Step(
             at_least=-0.15,
             at_most=0.15,
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The unsprung center is at {value}, left being positive: a gear case off to one side gives as much.",
             close="The unsprung center is at {value}, left being positive, near the limit of {limit}: check sides and signs.",
             fails="The unsprung center is at {value}, left being positive, beyond {limit}: "

@@ -160,11 +160,15 @@ STEP = Step(
     checks=(
         Check(
             rule="the sides are alike",
-            condition="absolute(left_unsprung_mass - right_unsprung_mass) <= 0.1 * unsprung_mass / 2",
+            value="absolute(left_unsprung_mass - right_unsprung_mass)",
+            of=unsprung_mass.called("Difference between the sides", "Δm_u"),
+            at_most=0.1,
+            times="unsprung_mass / 2",
             warns=True,
+            source=PRACTICE,
             holds="The left wheel carries {left_unsprung_mass} itself and the right one {right_unsprung_mass}: alike.",
-            fails="The left wheel carries {left_unsprung_mass} itself and the right one {right_unsprung_mass}: more than a "
-            "tenth apart. Check that each part stands on its side.",
+            fails="The left wheel carries {left_unsprung_mass} itself and the right one {right_unsprung_mass}: more than "
+            "{share} of their mean apart. Check that each part stands on its side.",
         ),
     ),
     mistakes=(

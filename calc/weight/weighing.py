@@ -176,6 +176,7 @@ STEP = Step(
             at_least=0.45,
             at_most=0.55,
             warns=True,
+            source=PRACTICE,
             holds="The diagonal left rear and right front carries {value}: the vehicle stands square.",
             close="The diagonal left rear and right front carries {value}, near the limit of {limit}. "
             "Roll off, roll on and weigh again.",
@@ -188,9 +189,10 @@ STEP = Step(
             at_least=0.47,
             at_most=0.53,
             warns=True,
+            source=PRACTICE,
             holds="The left side carries {value}, near enough to half for the same springs left and right.",
             close="The left side carries {value}, near the limit of {limit}: the sides want different preload.",
-            fails="The left side carries {value}: look for weight that can move across, "
+            fails="The left side carries {value}, beyond {limit}: look for weight that can move across, "
             "else the two sides need different preload or springs.",
         ),
     ),

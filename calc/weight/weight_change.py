@@ -362,6 +362,7 @@ STEP = Step(
             at_least=0.45,
             at_most=0.55,
             warns=True,
+            source=PRACTICE,
             holds="The diagonal is taken at {value}, from the scales and what the springs are known to change. The springs "
             "fitted later will set their own.",
             close="The diagonal is taken at {value}, near the limit of {limit}. Trust the axle weights more than the corners.",
@@ -370,11 +371,14 @@ STEP = Step(
         ),
         Check(
             rule="the change is moderate",
-            condition="absolute(front_axle_mass_change) + absolute(rear_axle_mass_change)"
-            " <= 0.3 * (total_mass_after - front_axle_mass_change - rear_axle_mass_change)",
+            value="absolute(front_axle_mass_change) + absolute(rear_axle_mass_change)",
+            of=_change,
+            at_most=0.3,
+            times="total_mass_after - front_axle_mass_change - rear_axle_mass_change",
             warns=True,
+            source=Source(key="ours", flag="practice"),
             holds="The change is moderate: weigh again once it is done, and order from these numbers only if you must.",
-            fails="The change is more than 30 % of the vehicle: estimated places add up to a large doubt. "
+            fails="The change is more than {share} of the vehicle: estimated places add up to a large doubt. "
             "Weigh again before ordering springs.",
         ),
     ),

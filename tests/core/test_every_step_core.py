@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import dataclasses
 import importlib
 import math
+import re
 import sys
 from typing import Any
 
@@ -222,6 +224,71 @@ def test_findings_differ_by_rule_and_print_in_both_systems(step: Step) -> None:
         for finding in run(step, step.example_inputs(), display=display).findings:
             assert finding.text.endswith(".")
             assert "{" not in finding.text
+
+
+# Number words that count something else than a limit.
+NO_LIMIT = (
+    "which takes two or more",
+    "near enough to half",
+    "the two sides",
+    "a spring with two rates",
+    "about two swings",
+    "Choose between the two",
+    "the two come in and out",
+    "as two in series",
+)
+NUMBER = re.compile(
+    r"\d|\b(?:two|three|four|five|six|seven|eight|nine|ten|dozen|twice|half|third|quarter|fifth|tenth|an inch|a degree)\b"
+    r"|percent|%"
+)
+PRINTED = re.compile(r"\{(?:limit|limits|at_least|at_most|share|factor)\}")
+
+
+@by_name(STEPS)
+def test_the_words_of_a_check_print_its_limit_and_state_none_by_hand(step: Step) -> None:
+    for check in step.checks:
+        for words in (check.rule, check.holds, check.close, check.fails, check.unchecked):
+            bare = re.sub(r"\{\w+\}", "", words)
+            for allowed in NO_LIMIT:
+                bare = bare.replace(allowed, "")
+            assert not NUMBER.findall(bare.lower()), (check.rule, words)
+        assert "{doubt}" not in check.holds + check.fails, check.rule
+        numbers = [limit for limit in (check.at_least, check.at_most) if isinstance(limit, float) and limit != 0]
+        named = [limit for limit in (check.at_least, check.at_most) if isinstance(limit, str)]
+        if numbers:
+            assert check.source is not None, check.rule
+        if numbers or named:
+            for words in filter(None, (check.close, check.fails)):
+                by_name = any(f"{{{name}}}" in words for name in named)
+                assert PRINTED.search(words) or by_name or check.rule in PLAIN, (check.rule, words)
+
+
+# Rules whose words need no limit: what they say is that nothing of it is there.
+PLAIN = ("pulled down by its load",)
+
+
+@by_name(STEPS)
+def test_a_check_declares_its_limit_as_a_number_and_never_inside_a_text(step: Step) -> None:
+    for check in step.checks:
+        if check.condition:
+            assert (check.value, check.at_least, check.at_most, check.times, check.of) == ("", None, None, "", None)
+        else:
+            assert check.value
+            assert (check.of is None) == (check.value in {**step.inputs, **step.results})
+            assert all(limit is None or isinstance(limit, (float, str)) for limit in (check.at_least, check.at_most))
+            assert not check.times or not any(isinstance(limit, str) for limit in (check.at_least, check.at_most))
+        for text in (check.condition, check.value, check.times):
+            numbers = {node.value for node in ast.walk(formula.parse(text)) if is_number(node)} if text else set()
+            # Only what belongs to a form counts: nothing, one, half, a square.
+            assert numbers <= {0.0, 1.0, 2.0} or check.rule in FROM_DATA, (check.rule, text)
+
+
+# Its limits are those of the table of wire strengths, and tests/core/test_check_limits.py tries each of them.
+FROM_DATA = ("strength published for this wire",)
+
+
+def is_number(node: ast.AST) -> bool:
+    return isinstance(node, ast.Constant) and not isinstance(node.value, str)
 
 
 def test_one_name_means_one_thing() -> None:

@@ -106,7 +106,8 @@ def test_a_wanted_ratio_that_is_missed_names_both_coefficients():
     outcome = run(STEP, {**CORNER, "damping_coefficient": 1500.0})
     told = outcome.findings[2]
     assert told.text == (
-        "The damper gives 0.18, wanted is 0.35: the damper should give 16.57\u00a0lbf·s/in instead of 8.57\u00a0lbf·s/in."
+        "The damper gives 0.18, wanted is 0.35, more than 10\u00a0% away: the damper should give 16.57\u00a0lbf·s/in instead "
+        "of 8.57\u00a0lbf·s/in."
     )
 
 

@@ -108,8 +108,8 @@ def test_a_gas_squeezed_to_less_than_a_third_is_a_caution():
     told = next(finding for finding in outcome.findings if finding.rule == "room for the gas at full bump")
     assert told.state == "close"
     assert told.text == (
-        "At full bump only 2.8\u00a0in³ of 10.0\u00a0in³ is left: the pressure more than triples, and the gas takes over "
-        "from the spring."
+        "At full bump only 2.8\u00a0in³ of 10.0\u00a0in³ is left, less than 3.3\u00a0in³: the pressure climbs "
+        "steeply, and the gas takes over from the spring."
     )
 
 

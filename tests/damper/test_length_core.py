@@ -94,7 +94,7 @@ def test_findings():
     assert told("the stop is solid before the damper is", length_at_bump=19.1 * INCH) == (
         "fails",
         "With the bump stop solid the damper has only 0.10 in to spare; 0.50 in is wanted. Space the stop down, or take a "
-        "damper that is at most 18.60 in collapsed.",
+        "damper that is at most 18.60 in collapsed. Assumed: margin at bump, 0.5 in.",
     )
     assert told("the mounts end before the damper does", length_at_droop=31.2 * INCH)[0] == "fails"
     assert told("the stroke is enough", length_at_bump=18.0 * INCH)[0] == "fails"

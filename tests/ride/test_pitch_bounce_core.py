@@ -105,8 +105,8 @@ def test_what_olley_asks_for_is_told_with_reasons():
     told = {finding.rule: finding for finding in outcome.findings}
     assert told["rear quicker than front"].state == "close"
     assert told["rear quicker than front"].text == (
-        "The rear rides 0.94 times as often as the front; Olley asks for 1.1 to 1.25. The rear meets each bump later: it "
-        "has to be quicker to catch up, but not by so much that it overtakes."
+        "The rear rides 0.94 times as often as the front, outside 1.1 to 1.25. The rear meets each bump later: it has "
+        "to be quicker to catch up, but not by so much that it overtakes."
     )
     assert told["spring center behind the center of gravity"].state == "close"
     assert told["neither too quick"].state == "holds"

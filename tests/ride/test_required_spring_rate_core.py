@@ -48,7 +48,10 @@ def test_without_a_gas_rate_none_is_taken_and_the_finding_says_so():
     assert outcome.values["stack_rate"] == outcome.values["axial_rate"]
     told = next(finding for finding in outcome.findings if finding.rule == "gas counted")
     assert told.state == "close"
-    assert told.text == ("No gas rate is counted: a charged damper makes the corner stiffer than these springs alone.")
+    assert told.text == (
+        "No gas rate is counted: a charged damper makes the corner stiffer than these springs alone. Assumed: gas rate, "
+        "0\u00a0lb/in."
+    )
 
 
 def test_a_frequency_that_the_tire_cannot_reach_is_refused():

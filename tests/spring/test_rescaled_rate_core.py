@@ -130,7 +130,7 @@ def test_a_large_factor_is_a_caution():
     found = run(STEP, {**AXLE, "axle_mass_after": 2000.0})
     assert [finding.state for finding in found.findings] == ["holds", "close"]
     assert found.findings[1].text == (
-        "The factor 1.916 is large: tire, gas and solid length no longer scale; work through the whole rig."
+        "The factor 1.916 is outside 0.6 to 1.6: tire, gas and solid length no longer scale; work through the whole rig."
     )
 
 

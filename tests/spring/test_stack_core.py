@@ -211,7 +211,8 @@ def test_each_named_finding_in_each_of_its_states(rule, changes, state):
 def test_findings_say_what_to_do_in_whole_sentences():
     said = {
         finding("main left", main_solid_length=7).text: "At full bump the main has \u22120.09 in left before it binds; "
-        "the limit is 0.50 in. With this solid length it needs 14.59 in of free length; a later crossover helps too.",
+        "the limit is 0.50 in. With this solid length it needs 14.59 in of free length; a later crossover helps too. "
+        "Assumed: main, least left, 0.5 in.",
         finding("ring reached", ring_gap=8, tender_free_length=14).text: "The ring is never reached: the crossover at "
         "12.44 in lies beyond full bump at 11.50 in. Lower the ring.",
         finding("divider on the body").text: "Whether the divider stays on the body at droop: needs body below the "
