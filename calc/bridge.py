@@ -8,12 +8,11 @@ in between and the work can be stopped. Neither ever raises: what goes wrong com
 from __future__ import annotations
 
 import json
-import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from calc.alive import listen as listen
-from calc.errors import HandbookError
+from calc.errors import HandbookError, NumberError
 from calc.json_text import read_json
 from calc.quantity import Declared, Display, Quantity, Table, read_in_unit
 from calc.step import find
@@ -112,7 +111,7 @@ def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
 
             return practice_sheet.answer(name, fields, display, request.get("next") is True)
         case "convert":
-            return _convert(str(request.get("of", "")), name, fields, display, display_of(request.get("to")))
+            return _convert(str(request.get("of", "")), name, request, fields, display)
         case "home":
             from calc.sheet import home
 
@@ -155,8 +154,9 @@ def _long(request: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
 # --- units ---------------------------------------------------------------------------------------------------------------
 
 
-def _convert(of: str, name: str, fields: Mapping[str, str], old: Display, new: Display) -> dict[str, Any]:
+def _convert(of: str, name: str, request: Mapping[str, Any], fields: Mapping[str, str], old: Display) -> dict[str, Any]:
     """Turn what stands in the fields from one display to another; what cannot be read stays as it is."""
+    new = display_of(request.get("to"))
     values: dict[str, str] = {}
     symbols: dict[str, str] = {}
     for key, declared in _declared(of, name, fields).items():
@@ -166,10 +166,15 @@ def _convert(of: str, name: str, fields: Mapping[str, str], old: Display, new: D
         place = _column_place(key)
         symbols[place] = new.unit(quantity, place).symbol
         if key in fields:
-            values[key] = _converted(fields[key], quantity, place, old, new, difference=False)
+            values[key] = _converted(fields[key], quantity, place, old, new)
         doubt = f"{key}.plus_minus"
         if doubt in fields:
-            values[doubt] = _converted(fields[doubt], quantity, place, old, new, difference=True)
+            values[doubt] = _converted_doubt(fields[doubt], quantity, place, old, new, as_printed=of == "rig")
+    if of == "rig":
+        from calc.sheet import rig
+
+        # What the page wrote is written anew from what is kept: turned as it stands, it would be rounded twice.
+        values |= rig.rewritten(request, fields, old, new)
     return {"values": values, "units": symbols, "problem": None}
 
 
@@ -178,18 +183,54 @@ def _column_place(key: str) -> str:
     return ".".join(part for part in key.split(".") if not part.isdigit())
 
 
-def _converted(text: str, quantity: Quantity, place: str, old: Display, new: Display, *, difference: bool) -> str:
+def _converted(text: str, quantity: Quantity, place: str, old: Display, new: Display) -> str:
+    """Return a typed number in the new unit, as a page writes it into an entry: so what was kept is still known by it."""
     from calc import units
 
     try:
         number, chosen = read_in_unit(text, quantity, place, old)
     except HandbookError:
+        return _of_its_unit(text, quantity, place, old, new)
+    if new.unit(quantity, place) == chosen == old.unit(quantity, place):
         return text
+    return _written(text, lambda: new.entry(units.to_si(number, chosen), quantity, place))
+
+
+def _converted_doubt(text: str, quantity: Quantity, place: str, old: Display, new: Display, *, as_printed: bool) -> str:
+    """Return a typed plus-minus in the new unit: a difference. The rig page knows what it keeps by how it prints it."""
+    from calc import units
+
+    try:
+        number, chosen = read_in_unit(text, quantity, place, old)
+    except HandbookError:
+        return _of_its_unit(text, quantity, place, old, new)
     wanted = new.unit(quantity, place)
     if wanted == chosen == old.unit(quantity, place):
         return text
-    value = number * chosen.factor / wanted.factor if difference else units.from_si(units.to_si(number, chosen), wanted)
-    return units.format_entry(float(f"{value:.6g}")) if math.isfinite(value) else text
+    size = number * chosen.factor
+    if as_printed:
+        return _written(text, lambda: new.plus_minus(size, quantity, place).replace(",", ""))
+    return _written(text, lambda: units.format_entry(float(f"{size / wanted.factor:.6g}")))
+
+
+def _written(text: str, write: Callable[[], str]) -> str:
+    """Return what is written, or the text as it stands where that is no number that can be printed."""
+    try:
+        return write()
+    except (NumberError, OverflowError, ValueError):
+        return text
+
+
+def _of_its_unit(text: str, quantity: Quantity, place: str, old: Display, new: Display) -> str:
+    """Return a text that cannot be read yet: a number without a unit keeps the unit that it was typed in."""
+    from calc import units
+
+    unit = old.unit(quantity, place)
+    try:
+        bare = not units.read_typed(text).unit
+    except NumberError:
+        return text
+    return f"{text.strip()} {unit.symbol}" if bare and unit.symbol and unit != new.unit(quantity, place) else text
 
 
 def _declared(of: str, name: str, fields: Mapping[str, str]) -> dict[str, Declared]:

@@ -180,7 +180,7 @@ def _entry_row(
         value = getattr(row, column, None) if row is not None else None
         label = f"{declared.is_a.label}, row {index + 1}"
         if isinstance(declared.is_a, Quantity):
-            text = "" if value is None else display.entry(value, declared.is_a, f"{name}.{column}")
+            text = "" if value is None else display.entry(value, declared.is_a, f"{units_under}.{column}")
             entry = number_input(key, text, label=label)
         elif isinstance(declared.is_a, Choice):
             chosen = value or declared.is_a.typical

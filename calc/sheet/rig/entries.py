@@ -375,7 +375,7 @@ def _height(prefix: str, case: LoadCase, display: Display) -> str:
     """Return the field for how high the center of gravity lies in a load case."""
     name = f"{prefix}.{HEIGHT}"
     declared = column_cells()[rows.place(name)]
-    text = rows.cell_text(case.center_of_gravity_height, declared, display)
+    text = rows.cell_text(case.center_of_gravity_height, declared, display, rows.place(name))
     identity = _identity(name)
     return (
         f'<div class="hb-pair hb-pair--one"><label for="{identity}" title="{escape(declared.is_a.help)}">'
@@ -421,10 +421,15 @@ def declared(fields: Mapping[str, str]) -> Mapping[str, Declared]:
 
 
 def _column(name: str) -> str:
-    """Return the name of a cell's column. The travel tables of both axles show their units under one name."""
-    place = rows.place(name)
-    axle, _, rest = place.partition(".")
-    return rest if axle in AXLES and rest.startswith(f"{PAIRS}.") else place
+    """Return the name of a cell's column."""
+    table, _, column = rows.place(name).rpartition(".")
+    return f"{_shown_under(table)}.{column}"
+
+
+def _shown_under(table: str) -> str:
+    """Return the name that a table's units are shown under: those of both axles' travel tables under one."""
+    place = rows.place(table)
+    return PAIRS if place in [f"{axle}.{PAIRS}" for axle in AXLES] else place
 
 
 # --- reading ------------------------------------------------------------------------------------------------------------------
@@ -454,19 +459,21 @@ def read_entries(
     for axle in AXLES:
         if f"{axle}.pick" in typed:
             values |= _pick(axle, fields.get(f"{axle}.pick", ""))
-    name = fields[NAME].strip()[:_LONGEST_NAME] if NAME in typed and NAME in fields else rig.name
-    note = fields[NOTE].strip()[:_LONGEST_NOTE] if NOTE in typed and NOTE in fields else rig.note
+    name, note = (
+        _called(kept, fields.get(field, kept) if field in typed else kept, longest)
+        for field, kept, longest in ((NAME, rig.name, _LONGEST_NAME), (NOTE, rig.note, _LONGEST_NOTE))
+    )
     found, wrong = _read_cases(rig, fields, typed, display)
     errors += wrong
     items = rig.changes
     if any(name.startswith(f"{CHANGES}.") for name in typed):
-        items, wrong = rows.read(CHANGES, item_table, rig.changes, fields, display, _placed)
+        items, wrong = rows.read(CHANGES, item_table, rig.changes, fields, display, CHANGES, _placed)
         errors += wrong
     travel = dict(rig.travel_pairs)
     for axle in AXLES:
         table = f"{axle}.{PAIRS}"
         if any(name.startswith(f"{table}.") for name in typed):
-            travel[axle], wrong = rows.read(table, travel_pairs, rig.pairs(axle), fields, display)
+            travel[axle], wrong = rows.read(table, travel_pairs, rig.pairs(axle), fields, display, PAIRS)
             errors += wrong
     travel = {axle: read_ for axle, read_ in travel.items() if read_}
     return replace(
@@ -474,26 +481,30 @@ def read_entries(
     ), errors
 
 
+def _called(kept: str, text: str, longest: int) -> str:
+    return kept if text.strip() == kept.strip() else text.strip()[:longest]
+
+
 def _entry(declared: Declared, text: str, rig: Rig, key: str, display: Display) -> Entry | None:
+    kept = rig.values.get(key)
+    # What still stands there as the page wrote it is what it was: not rounded, nor made one's own where it was assumed.
+    if text.strip() == _written(rig, key, display).strip():
+        return kept
     text = text.strip()
     if not text:
         return None
-    kept = rig.values.get(key)
     if isinstance(declared.is_a, Quantity):
-        if kept is not None and display.entry(kept.value, declared.is_a, key) == text:
-            return kept
         # A number that is read again is as sure as the reader said that it is.
         doubt = None if kept is None else kept.plus_minus
         return Entry(value=read(text, declared.is_a, key, display), origin="measured", plus_minus=doubt)
-    if isinstance(declared.is_a, Choice):
-        return kept if kept is not None and kept.value == text else _said(declared.is_a.check(text, key))
-    if isinstance(declared.is_a, Text):
-        return kept if kept is not None and kept.value == text else _said(declared.is_a.check(text, key))
+    if isinstance(declared.is_a, (Choice, Text)):
+        return Entry(value=declared.is_a.check(text, key), origin="measured")
     return kept
 
 
-def _said(value: str) -> Entry:
-    return Entry(value=value, origin="measured")
+def _written(rig: Rig, key: str, display: Display) -> str:
+    """Return what the page writes into a key's field."""
+    return rig.reference().name if key == "reference_case" else shown(rig, key, display)[0]
 
 
 def _pick(axle: str, text: str) -> dict[str, Entry]:
@@ -524,14 +535,15 @@ def _read_cases(
         if str(index) not in touched:
             found.append(case)
             continue
-        items, wrong = rows.read(f"case.{index}.items", item_table, case.items, fields, display, _placed)
+        table = f"case.{index}.items"
+        items, wrong = rows.read(table, item_table, case.items, fields, display, rows.place(table), _placed)
         errors += wrong
         height = case.center_of_gravity_height
         try:
             height = _read_height(f"case.{index}.{HEIGHT}", height, fields, display)
         except FieldError as error:
             errors.append(error)
-        label = fields.get(f"case.{index}.label", case.label).strip()[:_LONGEST_NAME] or case.label
+        label = _called(case.label, fields.get(f"case.{index}.label", case.label), _LONGEST_NAME) or case.label
         found.append(replace(case, label=label, items=items, center_of_gravity_height=height))
     # A rig whose one case is untouched stays without any.
     if not rig.load_cases and tuple(found) == rig.cases():
@@ -542,9 +554,10 @@ def _read_cases(
 def _read_height(name: str, kept: float | None, fields: Mapping[str, str], display: Display) -> float | None:
     text = fields.get(name)
     declared = column_cells()[rows.place(name)]
-    if text is None or text.strip() == rows.cell_text(kept, declared, display):
+    if text is None or text.strip() == rows.cell_text(kept, declared, display, rows.place(name)):
         return kept
-    return read(text, declared.quantity, name, display) if text.strip() else None
+    shown = rows.of_cell(name, rows.place(name), declared, display)
+    return read(text, declared.quantity, name, shown) if text.strip() else None
 
 
 def _placed(item: Item, name: str) -> None:
@@ -593,14 +606,21 @@ def texts(rig: Rig, display: Display) -> dict[str, str]:
     return found | sure.texts(rig, display)
 
 
+def rewritten(rig: Rig, fields: Mapping[str, str], old: Display, new: Display) -> dict[str, str]:
+    """Return, in the new units, the texts of the fields that stand as the page wrote them in the old ones."""
+    before, after = (untouched(rig, fields, frozenset(), display) for display in (old, new))
+    return {name: after[name] for name, text in before.items() if fields.get(name, "").strip() == text.strip() != ""}
+
+
 def untouched(rig: Rig, fields: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, str]:
     """Return the texts of the fields that the reader did not type: what they follow may have changed, or the units."""
     found = {key: shown(rig, key, display)[0] for key in keys() if key in fields and key not in typed}
     for name, (table, filled) in filled_tables(rig).items():
         if not any(cell.startswith(f"{name}.") for cell in typed):
-            found |= rows.texts(name, table, filled, display)
+            found |= rows.texts(name, table, filled, display, _shown_under(name))
     for index, case in enumerate(rig.cases()):
         name = f"case.{index}.{HEIGHT}"
         if name in fields and name not in typed:
-            found[name] = rows.cell_text(case.center_of_gravity_height, column_cells()[rows.place(name)], display)
+            declared = column_cells()[rows.place(name)]
+            found[name] = rows.cell_text(case.center_of_gravity_height, declared, display, rows.place(name))
     return found | sure.untouched(rig, fields, typed, display)

@@ -160,6 +160,14 @@ def answer(
     return _answer(kept, request, fields, typed, display, at_once=True)
 
 
+def rewritten(request: Mapping[str, Any], fields: Mapping[str, str], old: Display, new: Display) -> Mapping[str, str]:
+    """Return, in the new units, the texts of the fields that stand as the page wrote them of the rig in the request."""
+    try:
+        return entries.rewritten(_kept(request), fields, old, new)
+    except DataError:
+        return {}
+
+
 def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
     """Search every axle in slices: progress after each, the whole answer last."""
     typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from calc.errors import FieldError
@@ -18,19 +19,22 @@ def place(name: str) -> str:
     return ".".join(part for part in name.split(".") if not part.isdigit())
 
 
-def cell_text(value: Any, declared: Declared, display: Display) -> str:
-    """Return the text of one cell."""
+def cell_text(value: Any, declared: Declared, display: Display, name: str) -> str:
+    """Return the text of one cell, whose column shows its unit under `name`."""
     if value is None:
         return ""
-    return display.entry(value, declared.is_a) if isinstance(declared.is_a, Quantity) else str(value)
+    return display.entry(value, declared.is_a, name) if isinstance(declared.is_a, Quantity) else str(value)
 
 
-def texts(name: str, table: Table, rows: Sequence[Any], display: Display) -> Iterator[tuple[str, str]]:
+def texts(
+    name: str, table: Table, rows: Sequence[Any], display: Display, units_under: str
+) -> Iterator[tuple[str, str]]:
     """Give the name and the text of every cell that holds a number."""
     for index, row in enumerate(rows):
         for column, declared in table.columns().items():
             if isinstance(declared.is_a, Quantity):
-                yield f"{name}.{index}.{column}", cell_text(getattr(row, column), declared, display)
+                text = cell_text(getattr(row, column), declared, display, f"{units_under}.{column}")
+                yield f"{name}.{index}.{column}", text
 
 
 def read(
@@ -39,11 +43,13 @@ def read(
     kept: Sequence[Any],
     fields: Mapping[str, str],
     display: Display,
+    units_under: str,
     check: Callable[[Any, str], None] | None = None,
 ) -> tuple[tuple[Any, ...], list[FieldError]]:
     """Read a table's rows; a row that cannot be read stays as the rig has it, an empty row is left out.
 
-    `check` raises FieldError for a row whose cells do not go together.
+    `units_under` is the name that the columns' units are shown under.
+    `check` raises FieldError for a row that still lacks something; it is kept, for whoever needs that to say so.
     """
     prefix = f"{name}."
     columns = table.columns()
@@ -60,14 +66,18 @@ def read(
         own = kept[filled] if filled < len(kept) else None
         filled += 1
         try:
-            row = _row(table, cells, own, f"{prefix}{number}", display)
-            if check is not None:
-                check(row, f"{prefix}{number}")
-            found.append(row)
+            row = _row(table, cells, own, f"{prefix}{number}", display, units_under)
         except FieldError as error:
             errors.append(error)
             if own is not None:
                 found.append(own)
+            continue
+        found.append(row)
+        try:
+            if check is not None:
+                check(row, f"{prefix}{number}")
+        except FieldError as error:
+            errors.append(error)
     return tuple(found), errors
 
 
@@ -75,14 +85,23 @@ def _row_of(key: str, prefix: str) -> str:
     return key[len(prefix) :].partition(".")[0]
 
 
-def _row(table: Table, cells: Mapping[str, str], kept: Any, name: str, display: Display) -> Any:
+def _row(table: Table, cells: Mapping[str, str], kept: Any, name: str, display: Display, units_under: str) -> Any:
     values: dict[str, Any] = {}
     for column, declared in table.columns().items():
         own = None if kept is None else getattr(kept, column)
-        if own is not None and cells[column] == cell_text(own, declared, display):
+        if own is not None and cells[column] == cell_text(own, declared, display, f"{units_under}.{column}").strip():
             values[column] = own
             continue
-        value = read_cell(declared, cells[column], f"{name}.{column}", display)
+        cell = f"{name}.{column}"
+        shown = of_cell(cell, f"{units_under}.{column}", declared, display)
+        value = read_cell(declared, cells[column], cell, shown)
         if value is not None:
             values[column] = value
     return table.row(**values)
+
+
+def of_cell(name: str, shown_under: str, declared: Declared, display: Display) -> Display:
+    """Return the display for one cell: its unit is the one that its column shows, under a name without row numbers."""
+    if not isinstance(declared.is_a, Quantity):
+        return display
+    return replace(display, fields={name: display.unit(declared.is_a, shown_under).symbol})

@@ -183,7 +183,7 @@ def read(
         kept = rig.values.get(key)
         if key not in found and kept is not None and kept.plus_minus is not None:
             doubts[key] = kept.plus_minus
-        elif key in found and key in doubts:
+        elif kept is None and key in found and key in doubts:
             found[key] = replace(found[key], plus_minus=doubts.pop(key))
         name, origin_name = f"{key}.{PLUS_MINUS}", f"{key}.{ORIGIN}"
         if name in typed and name in fields:
