@@ -169,7 +169,7 @@ def _convert(of: str, name: str, request: Mapping[str, Any], fields: Mapping[str
             values[key] = _converted(fields[key], quantity, place, old, new)
         doubt = f"{key}.plus_minus"
         if doubt in fields:
-            values[doubt] = _converted_doubt(fields[doubt], quantity, place, old, new, as_printed=of == "rig")
+            values[doubt] = _converted_doubt(fields[doubt], quantity, place, old, new)
     if of == "rig":
         from calc.sheet import rig
 
@@ -196,8 +196,8 @@ def _converted(text: str, quantity: Quantity, place: str, old: Display, new: Dis
     return _written(text, lambda: new.entry(units.to_si(number, chosen), quantity, place))
 
 
-def _converted_doubt(text: str, quantity: Quantity, place: str, old: Display, new: Display, *, as_printed: bool) -> str:
-    """Return a typed plus-minus in the new unit: a difference. The rig page knows what it keeps by how it prints it."""
+def _converted_doubt(text: str, quantity: Quantity, place: str, old: Display, new: Display) -> str:
+    """Return a typed plus-minus in the new unit: a difference."""
     from calc import units
 
     try:
@@ -207,10 +207,7 @@ def _converted_doubt(text: str, quantity: Quantity, place: str, old: Display, ne
     wanted = new.unit(quantity, place)
     if wanted == chosen == old.unit(quantity, place):
         return text
-    size = number * chosen.factor
-    if as_printed:
-        return _written(text, lambda: new.plus_minus(size, quantity, place).replace(",", ""))
-    return _written(text, lambda: units.format_entry(float(f"{size / wanted.factor:.6g}")))
+    return _written(text, lambda: units.format_entry(float(f"{number * chosen.factor / wanted.factor:.6g}")))
 
 
 def _written(text: str, write: Callable[[], str]) -> str:

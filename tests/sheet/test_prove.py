@@ -138,7 +138,7 @@ def test_a_number_of_the_wrong_unit_system_is_asked_back() -> None:
 @pytest.mark.parametrize(
     ("fields", "field", "said"),
     [
-        ({"first.0.after_lifted": "25,700"}, "first.0.after_lifted", "can be read in two ways"),
+        ({"first.0.after_lifted": "2.5.7"}, "first.0.after_lifted", "is not one number"),
         ({"first.0.after_lifted": "high"}, "first.0.after_lifted", "After it was lifted"),
         ({"first.0.after_lifted": "90 in"}, "first.0.after_lifted", "must be at most 60.00 in"),
         ({"first.0.after_lifted": "25.0"}, "first.0.after_lifted", "the readings are swapped"),

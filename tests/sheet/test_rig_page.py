@@ -305,7 +305,8 @@ def test_a_row_that_cannot_be_read_stays_as_it_was() -> None:
     assert "fields cannot be read" in said(answer, "head-5") or "1 field cannot be read" in said(answer, "head-5")
     without_place = ask(WREN, {**cells, "case.1.items.2.label": "Winch", "case.1.items.2.mass": "80"})
     assert "needs its place" in errors(without_place)["case.1.items.2.behind_front_axle"]
-    assert without_place["rig"]["load_cases"] == WREN["load_cases"]
+    # It stays in the rig as far as it is known; what needs its place says so.
+    assert [item["name"] for item in without_place["rig"]["load_cases"][1]["items"]][2:] == ["Winch"]
 
 
 def test_a_load_case_that_lifts_a_wheel_is_told_beside_it_and_the_rest_goes_on() -> None:
