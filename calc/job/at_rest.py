@@ -191,10 +191,8 @@ def _made_ready(rig: Rig) -> Stand | Needs:
         return Needs(keys=missing)
     try:
         return _stand(rig)
-    except InputError as wrong:
-        return Needs(keys=tuple(e.field for e in wrong.errors), sentences=tuple(e.message() for e in wrong.errors))
-    except FieldError as error:
-        return Needs(keys=(error.field,), sentences=(error.message(),))
+    except (InputError, FieldError) as wrong:
+        return Needs.of(wrong)
 
 
 def _stand(rig: Rig) -> Stand:
@@ -366,11 +364,7 @@ def at_rest(rig: Rig, springs: StackCurve | Needs) -> AtRest | Needs:
     """Return how the rig stands on these springs, of shape (1, 4), in every load case; or what that still needs."""
     ready = stand(rig)
     if isinstance(ready, Needs) or isinstance(springs, Needs):
-        wanting = [one for one in (ready, springs) if isinstance(one, Needs)]
-        return Needs(
-            keys=tuple(dict.fromkeys(key for one in wanting for key in one.keys)),
-            sentences=tuple(text for one in wanting for text in one.sentences),
-        )
+        return Needs.all_of(one for one in (ready, springs) if isinstance(one, Needs))
     return answer_of(ready, springs, ready.solve(springs))
 
 

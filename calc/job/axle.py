@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -69,10 +69,29 @@ HALF_TURN = 2.0
 
 @dataclass(frozen=True, kw_only=True)
 class Needs:
-    """What is missing or contradicts itself before an axle can be searched, as keys and as sentences."""
+    """What stands in the way: the keys of the rig's entries that are missing, and sentences of what contradicts itself."""
 
-    keys: tuple[str, ...]
+    keys: tuple[str, ...] = ()
     sentences: tuple[str, ...] = ()
+
+    @classmethod
+    def of(cls, wrong: FieldError | InputError) -> Needs:
+        """Return what an error of the entries leaves to be put right."""
+        errors = wrong.errors if isinstance(wrong, InputError) else (wrong,)
+        return cls(sentences=tuple(error.message() for error in errors))
+
+    @classmethod
+    def all_of(cls, every: Iterable[Needs]) -> Needs:
+        """Return what several need, each once."""
+        kept = tuple(every)
+        return cls(
+            keys=tuple(dict.fromkeys(key for one in kept for key in one.keys)),
+            sentences=tuple(dict.fromkeys(text for one in kept for text in one.sentences)),
+        )
+
+    def told(self) -> list[str]:
+        """Return a line for each: what contradicts itself first."""
+        return [*self.sentences, *(f"needs {label(key)}" for key in self.keys)]
 
 
 def needs(rig: Rig, axle: str) -> tuple[str, ...]:
@@ -184,10 +203,8 @@ def problem(rig: Rig, axle: str) -> Problem | Needs:
         return Needs(keys=missing)
     try:
         return _problem(rig, axle)
-    except InputError as wrong:
-        return Needs(keys=tuple(e.field for e in wrong.errors), sentences=tuple(e.message() for e in wrong.errors))
-    except FieldError as error:
-        return Needs(keys=(error.field,), sentences=(error.message(),))
+    except (InputError, FieldError) as wrong:
+        return Needs.of(wrong)
 
 
 def _problem(rig: Rig, axle: str) -> Problem:

@@ -244,7 +244,7 @@ def slices_with_dampers(rig: Rig, axle: str, dampers: Dampers, springs: Springs)
     try:
         allowed = mounts(full, axle)
     except FieldError as wrong:
-        yield replace(start, needs=Needs(keys=(wrong.field,), sentences=(wrong.message(),)))
+        yield replace(start, needs=Needs.of(wrong))
         return
     order = sorted(range(len(dampers)), key=lambda index: dampers.part[index])
     fitted: list[Body] = []

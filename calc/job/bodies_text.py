@@ -113,7 +113,7 @@ def bodies_text(rig: Rig, dampers: Dampers, springs: Springs, display: Display =
 def _axle(found: Bodies, display: Display) -> Iterable[str]:
     head = found.axle.upper()
     if found.needs is not None:
-        yield listed(head, found.needs.sentences or [f"needs {label(key)}" for key in found.needs.keys])
+        yield listed(head, found.needs.told())
         return
     yield listed(head, allowed_lines(found, display))
     if found.pairs:

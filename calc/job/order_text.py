@@ -88,8 +88,7 @@ def _sentence(reasons: Iterable[str]) -> str:
 def _axle(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: Display) -> str:
     head = item.axle.upper()
     if item.needs is not None:
-        needed = [f"needs {label(key)}" for key in item.needs.keys] if not item.needs.sentences else []
-        return listed(head, [*item.needs.sentences, *needed])
+        return listed(head, item.needs.told())
     if item.choice is None:
         return ""
     choice = item.choice

@@ -141,7 +141,7 @@ def prove(
     model, ordered, case = built
     predicted, doubt = model.predicted()
     if not predicted.stands:
-        return Proving(proof=proof, needs=Needs(keys=(), sentences=(_fallen(model),)))
+        return Proving(proof=proof, needs=Needs(sentences=(_fallen(model),)))
     wanted = model.outputs(np.zeros((1, 11)), 0, ordered).height[0]
     corners = tuple(_corner(model, proof, place, predicted, doubt, wanted) for place in range(4))
     found = Proving(proof=proof, case=case.label, corners=corners, sunk=_sunk(proof, made.rig, earlier))
@@ -227,11 +227,10 @@ def _main_share(stacks: StackCurve) -> tuple[float, ...]:
 def _model(made: Order, proof: Proof) -> tuple[Model, StackCurve, LoadCase] | Needs:
     rig = made.rig
     if not made.complete or not isinstance(made.standing, Standing):
-        wanting = made.standing if isinstance(made.standing, Needs) else None
-        keys = [key for item in made.axles if item.needs is not None for key in item.needs.keys]
-        keys += list(wanting.keys) if wanting is not None else []
-        sentences = () if keys else ("No set of springs works for both axles yet: the rig page says why.",)
-        return Needs(keys=tuple(dict.fromkeys(keys)), sentences=sentences)
+        wanting = [item.needs for item in made.axles if item.needs is not None]
+        found = Needs.all_of([*wanting, made.standing] if isinstance(made.standing, Needs) else wanting)
+        none = Needs(sentences=("No set of springs works for both axles yet: the rig page says why.",))
+        return found if found.keys or found.sentences else none
     heights: tuple[float, float] | None = None
     if proof.read == RIDE_HEIGHT:
         known = [rig.get(f"{axle}.ride_height") for axle in AXLES]

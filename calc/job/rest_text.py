@@ -21,7 +21,7 @@ def blocks(found: Stands, display: Display) -> Iterator[str]:
     if found is None:
         return
     if isinstance(found, Needs):
-        needed = list(found.sentences) or [f"needs {label(key)}" for key in found.keys]
+        needed = found.told()
         yield "\n".join(["THE WHOLE RIG AT REST", *(f"  {line}" for one in needed for line in _wrap(one, WIDTH - 2))])
         return
     yield from rest_blocks("THE WHOLE RIG AT REST", found.rest, display)

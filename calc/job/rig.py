@@ -593,6 +593,7 @@ def corner_masses(rig: Rig, case: LoadCase) -> dict[str, float] | None:
     """Return the four corner weights of a load case, or None while a reading or a dimension is missing.
 
     Axle totals and the left-right moment are exact; the measured diagonal share is kept.
+    Raises FieldError, with the load case named, where an item lacks its place or a tire would carry nothing.
     """
     readings = {corner: rig.get(f"{corner}.corner_mass") for corner in CORNERS}
     if any(value is None for value in readings.values()):
@@ -606,9 +607,14 @@ def corner_masses(rig: Rig, case: LoadCase) -> dict[str, float] | None:
     }
     if any(value is None for value in places.values()):
         return None
-    result = weight_change(
-        **{f"{corner}_mass": float(value) for corner, value in readings.items()}, **places, items=case.items
-    )
+    try:
+        result = weight_change(
+            **{f"{corner}_mass": float(value) for corner, value in readings.items()}, **places, items=case.items
+        )
+    except FieldError as error:
+        # Its fields are those of one step: here there are several load cases, and none of them is an entry of the rig.
+        problem = f"Load case “{case.label}”: {error.problem[:1].lower()}{error.problem[1:]}"
+        raise FieldError("load_cases", problem, allowed=error.allowed, values=error.values) from None
     return {corner: float(getattr(result, f"{corner}_mass_after")) for corner in CORNERS}
 
 

@@ -163,7 +163,7 @@ def findings(
             (ROLL_RULE, "Whether the springs hold the weight upright"),
             (SIDES_RULE, "Whether left and right are set alike"),
         ):
-            yield Finding(rule=rule, state="not checked", text=f"{text}: needs {wanting}.")
+            yield Finding(rule=rule, state="not checked", text=f"{text}: {wanting}")
         return
     yield _corners(found.rest, chosen, display)
     yield roll_finding(found.rest)
@@ -173,10 +173,12 @@ def findings(
 
 def _needed(found: Needs | None) -> str:
     if found is None:
-        return "springs at both axles"
+        return "needs springs at both axles."
+    if found.sentences:
+        return found.sentences[0]
     names = [axles.label(key) for key in found.keys]
     more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    return f"{', '.join(names[:3])}{more}"
+    return f"needs {', '.join(names[:3])}{more}."
 
 
 def _corners(rest: AtRest, chosen: Sequence[tuple[Problem | None, SpringSet | None]], display: Display) -> Finding:

@@ -566,7 +566,7 @@ def _needed(found: Proving) -> Iterator[str]:
     if found.needs is None:
         return
     yield from found.needs.sentences
-    if found.needs.keys and not found.needs.sentences:
+    if found.needs.keys:
         names = [axles.label(key) for key in found.needs.keys]
         more = f" and {len(names) - 5} more" if len(names) > 5 else ""
         yield f"The prediction still needs, on the rig page: {', '.join(names[:5])}{more}."

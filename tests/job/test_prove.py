@@ -650,3 +650,15 @@ def test_the_answer_for_a_person_fits_its_columns_and_is_that_of_the_program() -
         if count:
             assert f"{corner.replace('_', ' ')} up {count:.1f} turns" in " ".join(text.split())
     assert answer_text(wren(), assortment_springs(), ()) == "Nothing is measured in this file.\n"
+
+
+def test_a_load_item_without_its_place_is_a_sentence_in_the_terminal_too() -> None:
+    crew = wren().load_cases[1]
+    nowhere = replace(crew, items=(replace(crew.items[0], behind_front_axle=None),))
+    rig = replace(wren(), load_cases=(nowhere,))
+    proofs = (Proof(date="2026-05-02", states=(ANY,)),)
+    text = " ".join(answer_text(rig, assortment_springs(), proofs).split())
+    assert "Load case “Crew of two with tools”: item 1 is carried by the springs, and its place" in text
+    found = answer_data(rig, assortment_springs(), proofs)["proving"]
+    assert found["needs"] == []
+    assert [sentence.partition(":")[0] for sentence in found["problems"]] == ["Load case “Crew of two with tools”"]

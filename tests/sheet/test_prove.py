@@ -235,3 +235,41 @@ def test_a_proof_of_one_state_is_what_the_page_makes_of_its_fields() -> None:
     assert read_rig(json.dumps(answer["rig"])).proofs[0] == Proof(
         date=TODAY, case=proof.case, states=proof.states, read=proof.read
     )
+
+
+def without_a_place(*, all_off: bool = False) -> dict[str, Any]:
+    """Wren with an item of a load case whose place nobody entered; or with one that takes all the weight off a tire."""
+    data = rig_to_data(wren())
+    item = data["load_cases"][1]["items"][1]
+    if all_off:
+        item["mass"] = -3000.0
+    else:
+        del item["behind_front_axle"]
+    return data
+
+
+@pytest.mark.parametrize(
+    ("all_off", "told"),
+    [
+        (False, "Load case “Crew of two with tools”: item 2 is carried by the springs, and its place behind the front"),
+        (True, "Load case “Crew of two with tools”: these items together would leave nothing on the"),
+    ],
+)
+def test_a_load_case_that_cannot_be_is_named_and_the_readings_are_kept(all_off: bool, told: str) -> None:
+    answer = ask(LOW, rig=without_a_place(all_off=all_off))
+    assert answer["problem"] is None
+    assert told in answer["regions"]["results"]
+    (kept,) = answer["rig"]["proofs"]
+    read = kept["states"][0]["corners"]["left_front"]
+    assert read == {
+        "after_pushed_down": pytest.approx(25.7 * INCH),
+        "after_lifted": pytest.approx(25.85 * INCH),
+    }
+
+
+def test_what_contradicts_itself_and_what_is_missing_are_both_told() -> None:
+    data = without_a_place()
+    del data["values"]["front.lean"], data["values"]["front.unsprung_mass"]
+    results = ask(LOW, rig=data)["regions"]["results"]
+    assert "Load case “Crew of two with tools”: item 2" in results
+    assert "front unsprung weight" in results

@@ -46,7 +46,7 @@ def found_slices(
 def _axle(found: Bodies, display: Display) -> str:
     title = f"<h3>{escape(found.axle.capitalize())}, with another damper</h3>"
     if found.needs is not None:
-        return title + _list(found.needs.sentences or [f"It needs {label(key)}." for key in found.needs.keys])
+        return title + _list([*found.needs.sentences, *(f"It needs {label(key)}." for key in found.needs.keys)])
     lines = "".join(f"<p>{escape(line)}</p>" for line in allowed_lines(found, display))
     each = _list(damper_lines(found, display))
     return (

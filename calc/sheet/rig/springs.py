@@ -73,7 +73,7 @@ def _body(
 ) -> str:
     title = item.axle.capitalize()
     if item.needs is not None:
-        sentences = list(item.needs.sentences) or [f"needs {axles.label(key)}" for key in item.needs.keys]
+        sentences = item.needs.told()
         rows = (Finding(rule="needs", state="not checked", text=text[:1].upper() + text[1:]) for text in sentences)
         return f"<h3>{title}: {'not yet' if item.needs.sentences else 'still needs'}</h3>{markup.findings(rows)}"
     if item.task is None or item.choice is None:
