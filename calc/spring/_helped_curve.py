@@ -284,12 +284,17 @@ class HelpedCurve(StackCurve):
             return sum(parts)
 
     def travel_at(self, load: Numbers, extra_force: Numbers = 0.0, extra_rate: Numbers = 0.0) -> Any:
-        """Return the travel at which the springs and an extra force carry a load along the coil-over."""
+        """Return the travel at which the springs and an extra force carry a load along the coil-over.
+
+        Where the extra force falls with travel faster than some of the springs gain, these hold nothing up.
+        """
         carried = np.asarray(load, dtype=np.float64) - extra_force
         found: Any = self.solid_travel
         for softness, ended in self._series.lines():
-            line = (carried * softness + ended - self.start) / (1.0 + extra_rate * softness)
-            found = np.minimum(found, np.where(softness > 0.0, line, np.inf))
+            gains = 1.0 + extra_rate * softness
+            holds = (softness > 0.0) & (gains > 0.0)
+            line = (carried * softness + ended - self.start) / np.where(holds, gains, 1.0)
+            found = np.minimum(found, np.where(holds, line, np.inf))
         return found[()] if isinstance(found, np.ndarray) else found
 
     def turned(self, *, adjuster: Numbers = 0.0, ring: Numbers = 0.0) -> HelpedCurve:
