@@ -154,7 +154,9 @@ def drawn(rig: Rig, task: Problem, moves: Moves, count: int) -> Drawn:
     with np.errstate(all="ignore"):
         coilover = coilover_of(values)
         shortest = coilover.extended_length - coilover.bump_limit
-        lying = coilover.fixed_ratio if coilover.fixed_ratio is not None else 1.0 - np.abs(coilover.eye_offset) / shortest
+        lying = (
+            coilover.fixed_ratio if coilover.fixed_ratio is not None else 1.0 - np.abs(coilover.eye_offset) / shortest
+        )
         full = 1.0 - coilover.rod_area * coilover.bump_limit / coilover.gas_volume
         tests: list[Any] = [coilover.bump_limit - _LEAST_LEFT * task.coilover.bump_limit, lying, full, shortest]
         tests += [one - _LEAST_LEFT * case.sprung_mass for one, case in zip(sprung, task.cases, strict=True)]

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from calc import units
 from calc.job.at_rest import AtRest
-from calc.job.axle import Needs, label
+from calc.job.axle import Needs
 from calc.job.rest_table import HUB_NOTE, RestTable, case_line, case_table, level_table, turn_tables
 from calc.job.standing import Stands
 from calc.quantity import Display
