@@ -5,8 +5,9 @@
  * The page was rendered with an example by the same Python code, so nothing has to be drawn before the first edit,
  * and everything stays readable when the calculator cannot be had.
  */
+import { About } from "./about.js";
 import { ask, boot, long, onStatus } from "./client.js";
-import { Failure } from "./contract.js";
+import { Failure, stopped } from "./contract.js";
 import { addRow, fieldsOf, paintFields, paintRegions, paintUnits, paintValues } from "./paint.js";
 import { keepOwnUnits, onSystem, ownUnits, switchSystem, system } from "./units.js";
 
@@ -17,15 +18,23 @@ import { keepOwnUnits, onSystem, ownUnits, switchSystem, system } from "./units.
 
 /** @type {Display} the units that every page is built with */
 const BUILT = { system: "shop", fields: {} };
+/** @typedef {import("./about.js").Mark} Mark */
+/** @typedef {{about: About, mark: Mark, begun: boolean, stop: () => void, over: () => void}} Work long work, wanted or under way */
 const NOT_YOURS = "The results shown are not for what you typed.";
 const CHANGED = "Stopped, because a value changed.";
+const LEFT = "Stopped, because another rig was opened.";
 const EVENTS = ["input", "change", "click", "submit", "reset", "focusin", "focusout", "pointerdown"];
 
 export class CalcForm extends HTMLElement {
   /** @type {() => Record<string, unknown>} what a page adds to every request */
   extras = () => ({});
-  /** @type {(answer: Answer & Record<string, unknown>, edited: string) => void} what a page does with every answer */
+  /**
+   * @type {(answer: Answer & Record<string, unknown>, edited: string, loaded: boolean) => void} what a page does with
+   *   every answer: which field was changed last, and whether the answer only shows what was to be shown
+   */
   answered = () => {};
+  /** @type {() => import("./about.js").Subject} the rig that this form is about, for a form that is about one */
+  subject = () => ({ id: "", revision: 0 });
 
   #awake = false;
   #touched = false;
@@ -56,17 +65,24 @@ export class CalcForm extends HTMLElement {
   #due = false;
   #running = false;
   #waiting = false; // something changed that has no answer yet
-  #edits = 0;
-  #answeredEdits = 0;
+  #about = new About(() => this.subject());
+  #asked = false; // anything but what came with the page
+  #unanswered = false; // what stands there is not for what stands in the fields
+  #owed = false; // what the reader changed has no answer yet, so it is not kept either
   /** @type {Record<string, unknown>} said with the next ask only */
   #once = {};
-  /** @type {{stop: () => void, lasting: boolean} | undefined} */
+  /** @type {Record<string, unknown> | undefined} what is to be shown, said with every ask until it is shown */
+  #loading;
+  /** @type {(() => void)[]} */
+  #waiters = [];
+  /** @type {Work | undefined} */
   #long;
 
   /** @type {Status | undefined} */
   #status;
   #failure = "";
   #problem = "";
+  #stopped = ""; // why long work ended
 
   connectedCallback() {
     this.#stops = [
@@ -83,7 +99,7 @@ export class CalcForm extends HTMLElement {
     this.#built = Object.fromEntries(unitPlaces(this).map((place) => [place.dataset.unitOf, builtUnit(place)]));
     for (const kind of EVENTS) this.addEventListener(kind, (event) => this.#hear(event));
     // A browser may put back what stood in the fields before a reload, and does so after this moment.
-    window.addEventListener("pageshow", ({ persisted }) => persisted || this.#settle());
+    window.addEventListener("pageshow", ({ persisted }) => persisted || this.#asked || this.#settle());
   }
 
   disconnectedCallback() {
@@ -103,29 +119,80 @@ export class CalcForm extends HTMLElement {
    */
   renew(once = {}) {
     Object.assign(this.#once, once);
-    this.#waiting = true;
-    this.#edits += 1;
-    this.#tell();
-    this.#soon();
+    // What a button does is no further change of the field that was typed in last.
+    if (Object.keys(once).length) this.#edited = "";
+    this.#owed = true;
+    this.#want();
+  }
+
+  /** Ask again, because something that the answers rest on was changed otherwise than in a field. */
+  change() {
+    this.#stopped = "";
+    this.#about.change();
+    this.#review();
+    this.renew();
   }
 
   /**
    * Show other numbers than those that stand here: Python says which, for what is said with this ask.
    *
+   * Whatever was asked about those that stand here is dropped; `settled` tells when nothing is lost by it.
+   *
    * @param {Record<string, unknown>} once
    */
   load(once) {
-    this.#typed.clear();
-    this.#before.clear();
-    this.#editing = undefined;
-    this.#edited = "";
+    this.#forget();
+    this.#loading = { fields: {}, typed: [], ...once };
     this.#touched = true;
-    this.renew({ fields: {}, typed: [], ...once });
+    this.#want();
+    this.#turn();
+  }
+
+  /** Whether the reader changed something that has no answer yet, and so is not kept either. */
+  get owes() {
+    return this.#owed;
+  }
+
+  /** Wait until what the reader changed has its answer, or will have none. */
+  async settled() {
+    while (this.#owed) await this.#turned();
   }
 
   /** Have the first answer made before it is asked for; nothing of it is shown. */
   prepare() {
     ask(this.#request()).catch(() => {});
+  }
+
+  /** Leave everything behind that was about the numbers that stood here. */
+  #forget() {
+    this.#typed.clear();
+    this.#before.clear();
+    this.#editing = undefined;
+    this.#edited = "";
+    this.#once = {};
+    this.#loading = undefined;
+    this.#owed = false;
+    this.#stopped = "";
+    this.#about.reopen();
+    this.#review();
+  }
+
+  #want() {
+    this.#asked = true;
+    this.#unanswered = true;
+    this.#waiting = true;
+    this.#about.again();
+    this.#tell();
+    this.#soon();
+  }
+
+  /** @returns {Promise<void>} until the next answer or failure */
+  #turned() {
+    return new Promise((resolve) => this.#waiters.push(resolve));
+  }
+
+  #turn() {
+    for (const resolve of this.#waiters.splice(0)) resolve();
   }
 
   #key() {
@@ -208,10 +275,9 @@ export class CalcForm extends HTMLElement {
     this.#edited = field.name;
     this.#typed.add(field.name);
     this.#before.delete(field.name);
-    if (this.#long && !this.#long.lasting) {
-      this.#problem = CHANGED;
-      this.#long.stop();
-    }
+    this.#stopped = "";
+    this.#about.change();
+    this.#review();
     if (this.#checksWhenDone() && field.type === "text") {
       // Half an answer is not a wrong one.
       paintRegions(this, { verdict: "" });
@@ -248,8 +314,7 @@ export class CalcForm extends HTMLElement {
   }
 
   #startOver() {
-    this.#typed.clear();
-    this.#before.clear();
+    this.#forget();
     this.#cleared = false;
     this.removeAttribute("data-cleared");
     this.#shown = BUILT;
@@ -302,18 +367,21 @@ export class CalcForm extends HTMLElement {
 
   async #convert() {
     const to = this.#wanted();
-    const edits = this.#edits;
+    const mark = this.#about.mark();
     const request = this.#request();
-    const { values = {}, units = {}, problem } = /** @type {Answer} */ (
-      await ask({ ...request, do: "convert", of: request.do, to })
-    );
+    /** @type {Answer} */
+    const answer = await ask({ ...request, do: "convert", of: request.do, to });
+    // Whoever typed or switched meanwhile is not overwritten: it is done again with what stands there now.
+    if (same(to, this.#wanted())) this.#about.receive(mark, () => this.#converted(answer, to));
+  }
+
+  /** @param {Answer} answer @param {Display} to */
+  #converted({ values = {}, units = {}, problem }, to) {
     if (problem) {
       this.#refused = to;
       this.#problem = problem;
       return;
     }
-    // Whoever typed or switched meanwhile is not overwritten: it is done again with what stands there now.
-    if (edits !== this.#edits || !same(to, this.#wanted())) return;
     /** @type {Record<string, string>} */
     const texts = {};
     for (const { name, value } of fieldsOf(this)) {
@@ -327,6 +395,9 @@ export class CalcForm extends HTMLElement {
     paintValues(this, texts);
     this.#paintUnits(units);
     this.#shown = to;
+    // Long work would come back in the units that it was asked for in.
+    this.#about.change();
+    this.#review();
     this.#waiting = true;
   }
 
@@ -368,48 +439,69 @@ export class CalcForm extends HTMLElement {
       }
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
-      this.#failure = this.#edits ? `${error.sentence} ${NOT_YOURS}` : error.sentence;
+      this.#failure = this.#asked ? `${error.sentence} ${NOT_YOURS}` : error.sentence;
       // What was typed after the ask that failed still wants its answer.
       if (this.#waiting) this.#soon();
+      else this.#owed = false;
     } finally {
       this.#running = false;
+      this.#turn();
       this.#tell();
     }
   }
 
   async #ask() {
-    const edits = this.#edits;
-    const once = this.#once;
-    this.#once = {};
+    const loading = this.#loading;
+    // What is to be done with the numbers that are on their way waits until they are there.
+    const once = loading ? {} : this.#once;
+    if (!loading) this.#once = {};
     this.#waiting = false;
     this.#tell();
     // Of a step the working and the chart can wait until the answer stands there, of a rig the order's sheet.
     const part = ["step", "rig"].includes(this.dataset.do ?? "") ? { part: "answer" } : {};
-    const answer = await ask({ ...this.#request(), ...part, ...once });
-    if (edits === this.#edits) {
-      this.#paint(answer);
-      if (answer.more) await this.#rest();
-      // Stale: a newer edit waits. What was to be said once is said with that.
-    } else this.#once = { ...once, ...this.#once };
+    const mark = this.#about.mark();
+    const answer = await ask({ ...this.#request(), ...part, ...loading, ...once });
+    const fate = this.#about.receive(mark, () => this.#answered(answer, loading));
+    if (fate === "holds" && answer.more) await this.#rest();
+    else if (fate === "older") {
+      // A newer edit waits. What was to be said once is said with that.
+      this.#once = { ...once, ...this.#once };
+      if (!this.#checksWhenDone() || Object.keys(this.#once).length) this.#waiting = true;
+    }
   }
 
   async #rest() {
-    const edits = this.#edits;
+    const mark = this.#about.mark();
     const { regions } = await ask({ ...this.#request(), part: "rest" });
-    if (edits === this.#edits && regions) paintRegions(this, regions);
+    this.#about.receive(mark, () => regions && paintRegions(this, regions));
   }
 
-  /** @param {Answer & Record<string, unknown>} answer */
-  #paint(answer) {
-    this.#answeredEdits = this.#edits;
+  /** @param {Answer & Record<string, unknown>} answer @param {Record<string, unknown>} [loading] */
+  #answered(answer, loading) {
+    const loaded = loading !== undefined && answer.values !== undefined;
+    if (loaded) this.#loading = undefined;
+    this.#unanswered = false;
+    this.#paint(answer, loaded);
+    // What was typed while other numbers were on their way stands in their field, and they are asked about with it.
+    if (loaded && (this.#typed.size || Object.keys(this.#once).length)) this.#want();
+    else this.#owed = false;
+    this.#turn();
+  }
+
+  /** @param {Answer & Record<string, unknown>} answer @param {boolean} loaded */
+  #paint(answer, loaded) {
     const { fields = {}, values, units, regions, problem } = answer;
     const homeless = answer.fields ? paintFields(this, fields) : "";
     for (const [place, { unit }] of Object.entries(fields)) if (unit !== undefined) this.#units.set(place, unit);
-    if (values) paintValues(this, values, (field) => field === this.#editing && field === document.activeElement);
+    /** @param {Field} field */
+    const busy = (field) =>
+      loaded ? this.#typed.has(field.name) : field === this.#editing && field === document.activeElement;
+    if (values) paintValues(this, values, busy);
     if (units) this.#paintUnits(units);
     if (regions) paintRegions(this, regions);
     this.#problem = problem || homeless;
-    this.answered(answer, this.#edited);
+    this.answered(answer, this.#edited, loaded);
+    this.#review();
   }
 
   /**
@@ -420,7 +512,7 @@ export class CalcForm extends HTMLElement {
    */
   async #work(button, kind) {
     if (this.#long) {
-      this.#long.stop();
+      this.stop();
       return;
     }
     const label = button.textContent ?? "";
@@ -437,27 +529,44 @@ export class CalcForm extends HTMLElement {
    *
    * @param {string} kind
    * @param {Record<string, unknown>} [more] what the request holds besides
-   * @param {boolean} [lasting] whether it goes on when a value changes
+   * @param {About} [about] what it is about, where that is not what stands in the form
    * @returns {Promise<boolean>} whether it came to its end without a trouble
    */
-  async work(kind, more = {}, lasting = false) {
-    this.#long?.stop();
-    const { promise, stop } = long({ ...this.#request(), ...more, do: kind }, ({ text, regions }) => {
-      if (regions) paintRegions(this, regions);
-      if (text) this.#problem = text;
-      this.#tell();
+  async work(kind, more = {}, about = this.#about) {
+    this.#end("");
+    /** @type {Work} */
+    const mine = { about, mark: about.lasting(), begun: false, stop: () => {}, over: () => {} };
+    const over = new Promise((/** @type {(value?: undefined) => void} */ resolve) => {
+      mine.over = resolve;
     });
-    const mine = { stop, lasting };
     this.#long = mine;
     this.#touched = true;
     this.#problem = "";
+    this.#stopped = "";
     this.#tell();
     try {
-      this.#paint(await promise);
-      return !this.#problem;
+      if (about === this.#about && !(await this.#standing(mine))) return false;
+      const mark = (mine.mark = about.lasting());
+      mine.begun = true;
+      const { promise, stop } = long({ ...this.#request(), ...more, do: kind }, ({ text, regions }) => {
+        if (this.#long !== mine) return;
+        about.receive(mark, () => {
+          if (regions) paintRegions(this, regions);
+          if (text) this.#problem = text;
+        });
+        this.#tell();
+      });
+      mine.stop = stop;
+      const answer = await Promise.race([promise, over]);
+      if (this.#long !== mine) return false;
+      this.#long = undefined;
+      this.#problem = "";
+      const fate = about.receive(mark, () => this.#paint(answer, false));
+      this.#stopped = whyStopped(fate);
+      return fate === "holds" && !this.#problem;
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
-      if (this.#problem !== CHANGED) this.#problem = error.sentence;
+      if (this.#long === mine) this.#problem = error.sentence;
       return false;
     } finally {
       if (this.#long === mine) this.#long = undefined;
@@ -465,9 +574,47 @@ export class CalcForm extends HTMLElement {
     }
   }
 
+  /**
+   * Wait until the form shows what it is about, with everything that was typed.
+   *
+   * @param {Work} mine
+   * @returns {Promise<boolean>} whether it does, and the work is still wanted
+   */
+  async #standing(mine) {
+    const waits = () => this.#owed || (this.#loading && (this.#running || this.#waiting));
+    while (this.#long === mine && waits()) {
+      await this.#turned();
+      // Whoever has waited longer, to open another rig, goes first.
+      await new Promise((resolve) => setTimeout(resolve));
+    }
+    return this.#long === mine && !this.#loading;
+  }
+
   /** Stop the long work that is under way. */
   stop() {
-    this.#long?.stop();
+    this.#end(stopped().sentence);
+  }
+
+  /** Stop long work that is about something else than what is open now. */
+  #review() {
+    const work = this.#long;
+    if (!work) return;
+    const fate = work.about.fate(work.mark);
+    // What has not begun yet will be done with what is typed meanwhile.
+    if (fate !== "holds" && (work.begun || fate !== "older")) this.#end(whyStopped(fate));
+  }
+
+  /** The work's button is free at once, whatever still comes of it. @param {string} sentence */
+  #end(sentence) {
+    const work = this.#long;
+    if (!work) return;
+    this.#long = undefined;
+    this.#problem = "";
+    this.#stopped = sentence;
+    work.stop();
+    work.over();
+    this.#turn();
+    this.#tell();
   }
 
   // --- how it stands ------------------------------------------------------------------------------------------------
@@ -482,9 +629,9 @@ export class CalcForm extends HTMLElement {
     const used = this.#touched || this.#running || this.#waiting;
     const { state = "asleep", sentence = "", note = "" } = this.#status ?? {};
     const news = used ? (state === "loading" || state === "failed" ? sentence : note) : "";
-    const said = this.#failure || this.#problem || news;
+    const said = this.#failure || this.#problem || this.#stopped || news;
     // An answer comes at once where the calculator is up; where it is not, what stands there must not pass for one.
-    this.toggleAttribute("data-stale", this.#edits !== this.#answeredEdits && (state !== "ready" || this.#failure !== ""));
+    this.toggleAttribute("data-stale", this.#unanswered && (state !== "ready" || this.#failure !== ""));
     if (!said) {
       place.replaceChildren();
       return;
@@ -500,6 +647,11 @@ export class CalcForm extends HTMLElement {
       if (place.children[index].textContent !== text) place.children[index].textContent = text;
     });
   }
+}
+
+/** @param {import("./about.js").Fate} fate @returns {string} */
+function whyStopped(fate) {
+  return fate === "holds" ? "" : fate === "left" ? LEFT : CHANGED;
 }
 
 /** @param {HTMLElement} target @returns {target is Field} */

@@ -5,9 +5,10 @@
  * Every request carries the open rig, which of its measurements is open, and the date. The answer's rig is kept.
  * A button with `data-prove-do` prints, or asks Python for another measurement.
  */
+import { About } from "./about.js";
 import { CalcForm } from "./element.js";
 import { readKept } from "./storage.js";
-import { Store } from "./store.js";
+import { rigStore } from "./store.js";
 
 /** @typedef {import("./store.js").Rig} Rig */
 
@@ -18,7 +19,7 @@ export function connectProve() {
 }
 
 class ProvePage {
-  #store = new Store();
+  #store = rigStore();
   #form;
   /** @type {number | null} which measurement of the rig is open; null is a new one */
   #proof = null;
@@ -31,6 +32,7 @@ class ProvePage {
   constructor(form) {
     this.#form = form;
     this.#recall();
+    form.subject = () => this.#store.open;
     form.extras = () => ({
       rig: this.#store.current(),
       proof: this.#proof,
@@ -41,10 +43,17 @@ class ProvePage {
     form.addEventListener("click", ({ target }) => {
       const wanted = target instanceof Element ? target.closest("button")?.dataset.proveDo : undefined;
       if (wanted === "print") window.print();
-      else if (wanted) form.load({ action: wanted });
+      else if (wanted) this.#turnTo(wanted);
     });
-    this.#store.onChange(() => form.load({ open: true }));
+    this.#store.onChange((other) => other && form.load({ open: true }));
     if (this.#store.current()) form.load({ open: true });
+  }
+
+  /** @param {string} wanted another measurement, or this one no more */
+  async #turnTo(wanted) {
+    // What was read last is kept with this measurement first.
+    await this.#form.settled();
+    this.#form.load({ action: wanted });
   }
 
   /** @param {Record<string, unknown>} answer @param {string} edited */
@@ -58,7 +67,7 @@ class ProvePage {
   /** Have the list read, a part at a time, as on the rig page. */
   async #read() {
     this.#reading = true;
-    const read = await this.#form.work("list", { list_text: this.#text }, true);
+    const read = await this.#form.work("list", { list_text: this.#text }, new About());
     this.#reading = false;
     if (read) this.#form.renew();
   }

@@ -4,11 +4,12 @@
  *
  * A button with `data-rig-do` says what it does. Python reads the list; here its text is only held and sent once.
  */
+import { About } from "./about.js";
 import { CalcForm } from "./element.js";
 import { today } from "./prove.js";
 import { save } from "./rigs.js";
 import { readKept, writeKept } from "./storage.js";
-import { Store, alike } from "./store.js";
+import { alike, rigStore } from "./store.js";
 
 /** @typedef {{id: string, use: boolean, columns: Record<string, unknown>}} Listed what Python made of a list */
 /** @typedef {{text: string, listed?: Listed}} Own */
@@ -34,14 +35,16 @@ class RigPage {
   #own = { list: { text: "" }, dampers: { text: "" } };
   /** @type {object | undefined} which reading is under way */
   #reading;
+  /** What a reading is about: the list that was brought last, whichever rig is open. */
+  #about = { list: new About(), dampers: new About() };
 
   /** @param {CalcForm} form */
   constructor(form) {
     this.#form = form;
     const { extras, answered } = form;
     form.extras = () => ({ ...extras(), today: today(), ...this.#listed() });
-    form.answered = (answer, edited) => {
-      answered(answer, edited);
+    form.answered = (answer, edited, loaded) => {
+      answered(answer, edited, loaded);
       this.#heard(answer);
     };
     form.addEventListener("click", ({ target }) => {
@@ -82,7 +85,7 @@ class RigPage {
       case "list-use": {
         const { listed } = this.#own[/** @type {Kind} */ (of)];
         if (listed) listed.use = true;
-        this.#form.renew();
+        this.#form.change();
         break;
       }
       case "list-stop":
@@ -90,10 +93,10 @@ class RigPage {
         break;
       case "list-drop":
         this.#form.stop();
-        this.#own[/** @type {Kind} */ (of)] = { text: "" };
+        this.#bring(/** @type {Kind} */ (of), "");
         writeKept(KEPT[/** @type {Kind} */ (of)], null);
         this.#say("");
-        this.#form.renew();
+        this.#form.change();
         break;
       default:
         this.#form.renew({ action: `${wanted} ${of}`.trim() });
@@ -102,7 +105,7 @@ class RigPage {
 
   /** @param {string} wanted what to set beside the rig that is open: a set of an axle, or "rig" and its id */
   #beside(wanted) {
-    const store = new Store();
+    const store = rigStore();
     const [kind, id] = wanted.split(" ");
     const other = kind === "rig" ? { other: store.rig(id) } : {};
     this.#form.renew({ action: `beside ${wanted}`.trim(), rigs: store.names(), ...other });
@@ -122,8 +125,14 @@ class RigPage {
   #take(kind, text) {
     this.#say(text.length > LARGEST ? TOO_LARGE : "");
     if (text.length > LARGEST) return;
-    this.#own[kind] = { text };
+    this.#bring(kind, text);
     this.#read([kind]);
+  }
+
+  /** @param {Kind} kind @param {string} text nothing where there is to be no list */
+  #bring(kind, text) {
+    this.#own[kind] = { text };
+    this.#about[kind].reopen();
   }
 
   /** What Python made of the lists, which goes with every request. */
@@ -143,12 +152,13 @@ class RigPage {
     let read = false;
     for (const kind of kinds) {
       const { text, listed = null } = this.#own[kind];
-      read = (await this.#form.work("list", { [`${kind}_text`]: text, [kind]: listed }, true)) || read;
+      const request = { [`${kind}_text`]: text, [kind]: listed };
+      read = (await this.#form.work("list", request, this.#about[kind])) || read;
       if (this.#reading !== mine) return;
     }
     this.#reading = undefined;
     stop?.toggleAttribute("hidden", true);
-    if (read) this.#form.renew();
+    if (read) this.#form.change();
   }
 
   /** @param {Record<string, unknown>} answer */

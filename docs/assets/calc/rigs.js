@@ -11,7 +11,7 @@ import { ask } from "./client.js";
 import { Failure } from "./contract.js";
 import { CalcForm } from "./element.js";
 import { LinkError, carriesRig, fromFragment, toFragment } from "./link.js";
-import { Store, StoreError, fileName, fileText, nameOf, readFile } from "./store.js";
+import { StoreError, fileName, fileText, nameOf, readFile, rigStore } from "./store.js";
 
 /** @typedef {import("./store.js").Rig} Rig */
 
@@ -23,23 +23,22 @@ export function connectRigs() {
 }
 
 class Keeping {
-  #store = new Store();
+  #store = rigStore();
   #form;
   #bar;
-  /** @type {((yes: boolean) => void) | undefined} */
+  /** @type {((yes?: boolean) => void) | undefined} answers the open question; without an answer it is let fall */
   #decide;
-  #opening = false;
 
   /** @param {CalcForm} form @param {HTMLElement} bar */
   constructor(form, bar) {
     this.#form = form;
     this.#bar = bar;
     bar.hidden = false;
+    form.subject = () => this.#store.open;
     form.extras = () => ({ rig: this.#store.current() });
-    form.answered = ({ rig }, edited) => {
-      if (rig && this.#opening) this.#store.settle(/** @type {Rig} */ (rig));
+    form.answered = ({ rig }, edited, loaded) => {
+      if (rig && loaded) this.#store.settle(/** @type {Rig} */ (rig));
       else if (rig) this.#store.keep(/** @type {Rig} */ (rig), edited);
-      this.#opening = false;
       this.#show();
     };
     bar.addEventListener("click", ({ target }) => {
@@ -47,7 +46,10 @@ class Keeping {
       if (wanted) this.#try(() => this.#do(wanted));
     });
     bar.addEventListener("change", ({ target }) => this.#try(() => this.#changed(target)));
-    this.#store.onChange(() => this.#reopen());
+    this.#store.onChange((other) => {
+      if (other) form.load({ open: this.#store.current() ?? "blank" });
+      this.#show();
+    });
     this.#show();
     this.#try(() => this.#start());
   }
@@ -64,45 +66,77 @@ class Keeping {
 
   /** @param {string} wanted */
   async #do(wanted) {
-    const rig = this.#store.current();
     switch (wanted) {
       case "yes":
       case "no":
         this.#decide?.(wanted === "yes");
         break;
       case "new":
-        this.#store.blank();
-        this.#reopen();
+        await this.#turnTo(() => this.#store.blank());
         break;
       case "wren":
         await this.#take({ open: "wren" }, "the handbook");
         break;
       case "undo":
-        this.#store.undo();
-        this.#reopen();
+        await this.#turnTo(() => this.#store.undo());
         break;
       case "open":
         /** @type {HTMLInputElement | null} */ (this.#bar.querySelector("input[type=file]"))?.click();
         break;
       case "save":
-        if (rig) save(fileText(rig), fileName(rig));
+      case "link": {
+        await this.#kept();
+        const rig = this.#store.current();
+        if (rig && wanted === "link") await this.#link(rig);
+        else if (rig) save(fileText(rig), fileName(rig));
         break;
-      case "link":
-        if (rig) await this.#link(rig);
-        break;
+      }
       case "remove":
-        if (rig && (await this.#asked(`Remove “${nameOf(rig)}” from this browser for good?`, "Remove", "Leave it"))) {
-          this.#store.remove();
-          this.#reopen();
-        }
+        await this.#remove();
     }
+  }
+
+  async #remove() {
+    await this.#kept();
+    const held = this.#store.hold(this.#store.open.id);
+    if (!held) return;
+    const name = nameOf(held.rig);
+    if (!(await this.#asked(`Remove “${name}” from this browser for good?`, "Remove", "Leave it"))) return;
+    await this.#kept();
+    if (!this.#store.holds(held)) {
+      throw new StoreError(`“${name}” has changed since you were asked, or is gone. Nothing was removed.`);
+    }
+    if (held.id !== this.#store.open.id) {
+      this.#store.remove(held.id);
+      this.#say(`Removed “${name}”. Another rig was open meanwhile and stays so.`);
+    } else {
+      this.#store.remove(held.id);
+      this.#reopen();
+    }
+  }
+
+  /** Wait until what was typed last is kept with the rig that it was typed for. */
+  async #kept() {
+    if (!this.#form.owes) return;
+    this.#say("Keeping the last change first.");
+    await this.#form.settled();
+    this.#say("");
+  }
+
+  /** @param {() => void} act opens another rig, or this one in another state */
+  async #turnTo(act) {
+    await this.#kept();
+    act();
+    this.#reopen();
   }
 
   /** @param {EventTarget | null} target */
   async #changed(target) {
     if (target instanceof HTMLSelectElement && target.matches("[data-kept-rigs]")) {
-      this.#store.choose(target.value);
-      this.#reopen();
+      const id = target.value;
+      await this.#turnTo(() => {
+        if (!this.#store.choose(id)) throw new StoreError("That rig was removed in another tab.");
+      });
     }
     if (target instanceof HTMLInputElement && target.type === "file" && target.files?.[0]) {
       const [file] = target.files;
@@ -123,13 +157,21 @@ class Keeping {
     const { rig, problem } = /** @type {{rig?: Rig, problem?: string}} */ (answer);
     if (problem || !rig) throw new StoreError(problem ?? "This is not a rig file of the handbook. Nothing was changed.");
     const name = nameOf(rig);
+    await this.#kept();
     const same = this.#store.same(rig);
     const there = this.#store.named(name);
+    const held = there === undefined ? null : this.#store.hold(there);
     if (same !== undefined) this.#store.choose(same);
-    else if (there === undefined) this.#store.add(rig);
+    else if (!held) this.#store.add(rig);
     else {
       const question = `A rig called “${name}” is kept already. Shall the one from ${from} take its place?`;
-      if (await this.#asked(question, "Replace it", "Keep both")) this.#store.replace(there, rig);
+      const replaces = await this.#asked(question, "Replace it", "Keep both");
+      if (replaces === undefined) return;
+      await this.#kept();
+      if (replaces && !this.#store.holds(held)) {
+        throw new StoreError(`“${name}” has changed since you were asked, or is gone. Nothing was replaced.`);
+      }
+      if (replaces) this.#store.replace(held.id, rig);
       else this.#store.add(rig);
     }
     this.#reopen();
@@ -153,9 +195,9 @@ class Keeping {
     }
   }
 
-  /** Show the open rig's numbers in the form. */
+  /** Show the open rig's numbers in the form. What was asked about another, or about this one as it was, is let fall. */
   #reopen() {
-    this.#opening = true;
+    this.#decide?.();
     this.#form.load({ open: this.#store.current() ?? "blank" });
     this.#show();
   }
@@ -193,9 +235,10 @@ class Keeping {
    * @param {string} question
    * @param {string} yes
    * @param {string} no
-   * @returns {Promise<boolean>}
+   * @returns {Promise<boolean | undefined>} nothing where the question was let fall
    */
   #asked(question, yes, no) {
+    this.#decide?.();
     const place = /** @type {HTMLElement} */ (this.#bar.querySelector("[data-kept-question]"));
     const [agree, decline] = place.querySelectorAll("button");
     /** @type {HTMLElement} */ (place.querySelector("p")).textContent = question;
@@ -203,8 +246,6 @@ class Keeping {
     decline.textContent = no;
     place.hidden = false;
     decline.focus();
-    // A question that was left open counts as declined.
-    this.#decide?.(false);
     return new Promise((resolve) => {
       this.#decide = (answer) => {
         place.hidden = true;

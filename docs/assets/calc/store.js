@@ -4,16 +4,15 @@
  *
  * What a rig file says is Python's business; here it is data that is handed on. Knows nothing of the page.
  */
-import { OURS, allowed, readKept, writeKept } from "./storage.js";
+import { Shelf, sentencesFor } from "./shelf.js";
 
 /** @typedef {{version?: number, name?: string, [key: string]: unknown}} Rig a rig file's data */
 /** @typedef {{version: number, current: string, rigs: Record<string, Rig>}} Book what is kept */
 /** @typedef {{rig: Rig | null, edit: string}} Earlier */
+/** @typedef {{id: string, rig: Rig}} Held a kept rig as it was when a question was asked about it */
 
 // Raise it whenever an older copy of the handbook could not keep what this one writes, the rig file's version included.
 export const VERSION = 1;
-const KEY = "rigs";
-const ASIDE = "rigs-not-read";
 const MOST_RIGS = 50;
 const MOST_UNDO = 100;
 const LARGEST_FILE = 1_000_000;
@@ -22,58 +21,71 @@ const LARGEST_FILE = 1_000_000;
 export class StoreError extends Error {}
 
 export const SENTENCES = {
-  kept: "Kept in this browser.",
-  folder: "Kept in this browser, not on the stick: save it to a file to take it along.",
-  refused:
-    "This browser keeps nothing for this page, so the rig is gone when the page is closed. Save it to a file.",
-  full: "The browser's storage is full, so the last change is not kept. Save the rig to a file, or remove one.",
-  damaged:
-    "What this browser had kept could not be read. It was set aside and not deleted; " +
-    "open your rig from a file, or begin anew.",
-  newer:
-    "A newer copy of the handbook keeps rigs in this browser, and this one leaves them alone. " +
-    "Open the newer copy, or work here and save the rig to a file.",
+  ...sentencesFor("rig", "Save the rig to a file, or remove one."),
   many: `${MOST_RIGS} rigs are kept, which is the most. Save one to a file and remove it.`,
+  gone: "The rig that was open here was removed in another tab.",
 };
+
+/** @type {Store | undefined} */
+let shared;
+
+/** The rigs of this page: whoever of its scripts needs them has the same. */
+export function rigStore() {
+  shared ??= new Store();
+  return shared;
+}
 
 export class Store {
   /** @type {Book} */
   #book = empty();
+  /** @type {Shelf<Book>} */
+  #shelf = new Shelf("rigs", VERSION, isBook, SENTENCES);
+  /** The rig that is open, which a blank one has before it is kept. */
+  #id = "";
+  #revision = 0;
+  /** @type {Set<string>} rigs of which the storage does not have what stands here */
+  #unkept = new Set();
+  #gone = false;
   /** @type {Earlier[]} */
   #earlier = [];
-  #trouble = "";
-  #locked = false;
-  /** @type {Set<() => void>} */
+  /** @type {Set<(other: boolean) => void>} */
   #listeners = new Set();
 
   constructor() {
-    this.#read();
+    this.#look();
+    this.#id = this.#last();
     // Another tab has kept something: this one goes on from there instead of writing over it.
-    window.addEventListener("storage", ({ key }) => {
-      if (key !== OURS + KEY && key !== null) return;
-      const before = this.#book.current;
-      const rig = this.current();
-      this.#read();
-      if (before in this.#book.rigs) this.#book.current = before;
-      if (!alike(rig, this.current())) this.#earlier = [];
-      for (const listener of this.#listeners) listener();
-    });
+    this.#shelf.onNews(() => this.#renew());
   }
 
-  /** Hear when another tab has changed what is kept. @param {() => void} listener */
+  /**
+   * Hear when another tab has changed what is kept.
+   *
+   * @param {(other: boolean) => void} listener is told whether the rig that is open here is another or reads otherwise now
+   */
   onChange(listener) {
     this.#listeners.add(listener);
   }
 
   /** How it stands with keeping, in a sentence. */
   get sentence() {
-    if (this.#trouble) return this.#trouble;
-    return location.protocol === "file:" ? SENTENCES.folder : SENTENCES.kept;
+    return this.#gone ? `${SENTENCES.gone} ${this.#shelf.sentence}` : this.#shelf.sentence;
+  }
+
+  /** @returns {boolean} whether everything is kept */
+  get well() {
+    return this.#shelf.well;
+  }
+
+  /** @returns {import("./about.js").Subject} the rig that is open, by its id and the count of its states here */
+  get open() {
+    this.#renew();
+    return { id: this.#id, revision: this.#revision };
   }
 
   /** @returns {Rig | null} null while a new rig is blank */
   current() {
-    return this.#book.rigs[this.#book.current] ?? null;
+    return this.rig(this.#id);
   }
 
   /** @returns {{id: string, name: string, chosen: boolean}[]} the second rig of a name says so */
@@ -83,7 +95,7 @@ export class Store {
     return Object.entries(this.#book.rigs).map(([id, rig]) => {
       const name = nameOf(rig);
       counts[name] = (counts[name] ?? 0) + 1;
-      return { id, name: counts[name] > 1 ? `${name} (${counts[name]})` : name, chosen: id === this.#book.current };
+      return { id, name: counts[name] > 1 ? `${name} (${counts[name]})` : name, chosen: id === this.#id };
     });
   }
 
@@ -102,6 +114,18 @@ export class Store {
     return Object.keys(this.#book.rigs).find((id) => nameOf(this.#book.rigs[id]) === name);
   }
 
+  /** Take hold of a rig for a question about it. @param {string} id @returns {Held | null} */
+  hold(id) {
+    const rig = this.rig(id);
+    return rig && { id, rig };
+  }
+
+  /** @param {Held} held @returns {boolean} whether that rig is still there and reads as it did */
+  holds({ id, rig }) {
+    this.#renew();
+    return alike(this.rig(id), rig);
+  }
+
   /**
    * Keep a new state of the rig that is open.
    *
@@ -109,6 +133,7 @@ export class Store {
    * @param {string} [edit] what was changed: one change after another of the same thing is undone at once
    */
   keep(rig, edit = "") {
+    this.#renew();
     const before = this.current();
     if (alike(before, rig)) return;
     const last = this.#earlier.at(-1);
@@ -118,7 +143,10 @@ export class Store {
 
   /** Take over how Python writes the rig that is open, which is no change of the reader's. @param {Rig} rig */
   settle(rig) {
-    if (!alike(this.current(), rig)) this.#put(rig);
+    this.#renew();
+    if (alike(this.current(), rig)) return;
+    this.#book.rigs[this.#id] = rig;
+    this.#write();
   }
 
   get canUndo() {
@@ -127,20 +155,30 @@ export class Store {
 
   /** Go back by one change. */
   undo() {
+    this.#renew();
     const last = this.#earlier.pop();
     if (!last) return;
     if (last.rig) this.#put(last.rig);
-    else this.remove();
+    else {
+      // Before its first value it was blank, and blank is what is shown again: not another rig.
+      delete this.#book.rigs[this.#id];
+      this.#revision += 1;
+      this.#write();
+    }
   }
 
   /** Begin with a blank rig; it is kept with its first value. */
   blank() {
-    this.#open("");
+    this.#renew();
+    this.#open(freshId(this.#book));
   }
 
-  /** @param {string} id */
+  /** @param {string} id @returns {boolean} whether it is there */
   choose(id) {
-    if (id in this.#book.rigs) this.#open(id);
+    this.#renew();
+    const there = this.rig(id) !== null;
+    if (there) this.#open(id);
+    return there;
   }
 
   /**
@@ -149,8 +187,9 @@ export class Store {
    * @param {Rig} rig
    */
   add(rig) {
+    this.#renew();
     if (Object.keys(this.#book.rigs).length >= MOST_RIGS) throw new StoreError(SENTENCES.many);
-    this.#open("");
+    this.#open(freshId(this.#book));
     this.#put(rig);
   }
 
@@ -160,54 +199,72 @@ export class Store {
     this.keep(rig);
   }
 
-  /** Remove the rig that is open. */
-  remove() {
-    delete this.#book.rigs[this.#book.current];
-    this.#open(Object.keys(this.#book.rigs)[0] ?? "");
+  /** @param {string} [id] the rig to remove; where it was open, another is opened */
+  remove(id = this.#id) {
+    this.#renew();
+    delete this.#book.rigs[id];
+    this.#unkept.delete(id);
+    if (id === this.#id) this.#open(Object.keys(this.#book.rigs)[0] ?? freshId(this.#book));
+    else this.#write();
   }
 
   /** @param {string} id */
   #open(id) {
-    this.#book.current = id;
+    this.#id = id;
+    this.#revision += 1;
     this.#earlier = [];
+    this.#gone = false;
     this.#write();
   }
 
   /** @param {Rig} rig */
   #put(rig) {
-    this.#book.current ||= freshId(this.#book);
-    this.#book.rigs[this.#book.current] = rig;
+    this.#book.rigs[this.#id] = rig;
+    this.#revision += 1;
     this.#write();
   }
 
-  #read() {
-    this.#book = empty();
-    this.#locked = false;
-    this.#trouble = allowed() ? "" : SENTENCES.refused;
-    const text = readKept(KEY);
-    if (text === null) return;
-    const found = parsed(text);
-    if (found && found.version > VERSION) {
-      this.#locked = true;
-      this.#trouble = SENTENCES.newer;
-    } else if (found && isBook(found)) this.#book = found;
-    else {
-      // Where even the copy cannot be written, what is there stays, and this page keeps nothing.
-      this.#locked = writeKept(ASIDE, text) !== "kept";
-      this.#trouble = SENTENCES.damaged;
-      if (!this.#locked) writeKept(KEY, null);
+  /** Go on from what another tab has kept meanwhile, and tell who wants to know. */
+  #renew() {
+    const before = this.current();
+    const id = this.#id;
+    if (!this.#look()) return;
+    if (before && !this.current()) {
+      this.#gone = true;
+      this.#id = this.#last();
     }
+    const other = id !== this.#id || !alike(before, this.current());
+    if (other) {
+      this.#revision += 1;
+      this.#earlier = [];
+    }
+    for (const listener of this.#listeners) listener(other);
+  }
+
+  /** @returns {boolean} whether there is something that was not there */
+  #look() {
+    const news = this.#shelf.look();
+    if (news.state === "there" || news.state === "none") {
+      const before = this.#book;
+      this.#book = news.state === "there" ? news.data : empty();
+      for (const id of this.#unkept) if (before.rigs[id]) this.#book.rigs[id] = before.rigs[id];
+    } else if (news.state === "unusable") {
+      // What another copy left there is no reason to lose what stands here.
+      for (const id of Object.keys(this.#book.rigs)) this.#unkept.add(id);
+    }
+    return news.state !== "same";
+  }
+
+  /** @returns {string} the rig that a tab had open last, or the id of a blank one */
+  #last() {
+    return this.rig(this.#book.current) ? this.#book.current : freshId(this.#book);
   }
 
   #write() {
-    const there = parsed(readKept(KEY) ?? "");
-    if (there && there.version > VERSION) {
-      this.#locked = true;
-      this.#trouble = SENTENCES.newer;
-    }
-    if (this.#locked) return;
-    const written = writeKept(KEY, JSON.stringify(this.#book));
-    this.#trouble = written === "kept" ? "" : SENTENCES[written];
+    const kept = this.rig(this.#id) !== null;
+    this.#book.current = kept ? this.#id : "";
+    if (this.#shelf.write(this.#book)) this.#unkept.clear();
+    else if (kept) this.#unkept.add(this.#id);
   }
 }
 
@@ -250,16 +307,6 @@ function empty() {
   return { version: VERSION, current: "", rigs: {} };
 }
 
-/** @param {string} text @returns {any} with a version, or null */
-function parsed(text) {
-  try {
-    const found = JSON.parse(text);
-    return Number.isInteger(found?.version) ? found : null;
-  } catch {
-    return null;
-  }
-}
-
 /** @param {any} found @returns {found is Book} */
 function isBook(found) {
   const { current, rigs } = found;
@@ -269,7 +316,8 @@ function isBook(found) {
 
 /** @param {Book} book */
 function freshId({ rigs }) {
-  const stem = Date.now().toString(36);
+  // Two tabs may make one in the same moment.
+  const stem = `${Date.now().toString(36)}-${Math.random().toString(36).slice(2, 8)}`;
   let id = stem;
   for (let count = 2; id in rigs; count++) id = `${stem}-${count}`;
   return id;
