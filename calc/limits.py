@@ -16,7 +16,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from calc import vocabulary
+from calc import units, vocabulary
 from calc.quantity import Quantity
 from calc.step import Check
 from calc.units import INCH
@@ -32,6 +32,19 @@ DROOP_MARGIN = 0.25 * INCH
 # What tolerance and set of all free lengths of a stack together can take of its preload.
 LEAST_SEATED = 0.1875 * INCH
 
+# How many times the rate may grow at the crossover: wide, since we know of no published range.
+STEP_RATIO = (1.5, 4.0)
+
+step_ratio = Quantity(
+    label="Step at the crossover",
+    symbol="q_s",
+    kind=units.RATIO,
+    low=1.0,
+    high=20.0,
+    typical=2.5,
+    help="Rate past the crossover, by the rate before it.",
+)
+
 # --- what a limit is --------------------------------------------------------------------------------------------------------
 
 # On which stacks a limit is judged, with the condition that says so in the stack's own step.
@@ -43,6 +56,7 @@ _WHEN: Mapping[Of, str] = {
     "helper": "not (helper_kind == 'none')",
 }
 LOOSE, SOLID = "a loose spring can leave its seat", "a spring that goes solid can break"
+_ENDED = "a damper that ends its own travel breaks its rod, its eye or its mount"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,7 +67,8 @@ class Limit:
     `reason` what is counted where it rejects a set, `trial` what a set does that keeps it.
     `firm` says why it is never suggested to give way; else `giving` is what gives way, printed as `quantity`, if it can
     give by parts. `scale` is what a miss is measured against where misses of different limits are compared.
-    `of` says on which stacks it is judged, `fixed` that no set of springs moves it.
+    `of` says on which stacks it is judged, `fixed` that no set of springs moves it, `warns` that it is a wish whose miss is
+    told and scored, and rejects nothing.
     `entries` are what it needs of an axle's entries besides what a search needs anyway: without one it is not checked.
     `searched` says whether the search judges it. The trials do where it has a `trial`: against `trial_at_least` in place of
     a limit whose margin is there for the tolerances that they draw themselves.
@@ -79,6 +94,7 @@ class Limit:
     close: str = ""
     fails: str = ""
     unchecked: str = ""
+    warns: bool = False
 
     @property
     def check(self) -> Check:
@@ -103,6 +119,7 @@ class Limit:
             fails=said(self.fails),
             unchecked=said(self.unchecked),
             when=_WHEN[self.of],
+            warns=self.warns,
         )
 
     def margin(self, numbers: Any) -> Any:
@@ -132,17 +149,6 @@ def _number(limit: str | float, numbers: Any) -> Any:
 _FREQUENCY = vocabulary.natural_frequency
 
 LIMITS: tuple[Limit, ...] = (
-    Limit(
-        name="stiff_tender",
-        rule="softer tender",
-        value="tender_over_main",
-        at_most=1.0,
-        reason="The tender is stiffer than the main",
-        firm="the softer spring is the tender, by its meaning",
-        quantity=None,
-        scale=1e-9,
-        of="two",
-    ),
     Limit(
         name="too_long",
         rule="droop left",
@@ -356,17 +362,24 @@ LIMITS: tuple[Limit, ...] = (
         name="loose",
         rule="loose at droop",
         value="preload_at_droop",
-        at_least=0.0,
-        searched=False,
+        at_least=LEAST_SEATED,
+        reason="Loose at droop once tolerance and set of the lengths are used up",
+        trial="keeps its springs seated at full droop",
+        trial_at_least=0.0,
+        firm=LOOSE,
         holds="At full droop the springs are still shortened by {value}: nothing falls loose.",
-        fails="At full droop the springs hang loose ({value}): they rattle and can jump off their seats.",
+        close="At full droop the springs are shortened by {value}, about the {limit} that tolerance and set can take.",
+        fails="At full droop the springs are shortened by {value}; tolerance and set can take {limit}. They may hang loose, "
+        "rattle, and jump off their seats.",
     ),
     Limit(
         name="thread",
         rule="ring on its thread",
         value="thread_left",
         at_least=0.0,
-        searched=False,
+        reason="The ring stands below the end of its thread",
+        trial="keeps the ring on its thread",
+        firm="a ring needs its thread",
         of="ring",
         entries=("thread_length",),
         holds="The ring stands on its thread, {value} above its end.",
@@ -378,7 +391,9 @@ LIMITS: tuple[Limit, ...] = (
         rule="divider on the body",
         value="body_left",
         at_least=0.0,
-        searched=False,
+        reason="The divider comes off the damper's body at full droop",
+        trial="keeps the divider on the damper's body at full droop",
+        firm="a divider that leaves the body jams",
         of="two",
         entries=("body_length",),
         holds="At full droop the divider is still on the body, {value} above its end.",
@@ -390,8 +405,9 @@ LIMITS: tuple[Limit, ...] = (
         rule="bump stop clear at rest",
         value="pad_clear",
         at_least=0.0,
+        reason="The bump stop is pressed at rest, in some load case",
         trial="stands clear of the bump stop in every load case",
-        searched=False,
+        giving="the wish to stand clear of the bump stop",
         entries=("pad_touch_before_collapsed",),
         holds="At rest the bump stop is clear in every load case, by at least {value}.",
         close="At rest the bump stop is clear by {value} ± {doubt} in the heaviest load case.",
@@ -399,19 +415,82 @@ LIMITS: tuple[Limit, ...] = (
         unchecked="Whether the bump stop is clear at rest",
     ),
     Limit(
+        name="stop",
+        rule="the stop is solid before the damper is",
+        value="bump_spare",
+        at_least="bump_margin",
+        reason="The damper comes too near its end before its bump stop is solid",
+        trial="has its bump stop solid before the damper is",
+        trial_at_least=0.0,
+        firm=_ENDED,
+        fixed=True,
+        entries=("damper_collapsed",),
+        holds="With the bump stop solid the damper has {value} to spare; {limit} is wanted.",
+        close="With the bump stop solid the damper has {value} to spare, give or take {doubt}; {limit} is wanted.",
+        fails="With the bump stop solid the damper has only {value} to spare; {limit} is wanted. Space the stop down, or "
+        "take a damper that is at most {longest_collapsed} collapsed.",
+        unchecked="Whether the bump stop is solid before the damper is",
+    ),
+    Limit(
+        name="strap",
+        rule="the mounts end before the damper does",
+        value="droop_spare",
+        at_least="droop_margin",
+        reason="No limit strap ends the droop before the damper does",
+        trial="has its droop ended before the damper is",
+        trial_at_least=0.0,
+        firm=_ENDED,
+        fixed=True,
+        entries=("limit_strap", "strap_travel"),
+        holds="At full droop the damper has {value} to spare; {limit} is wanted.",
+        close="At full droop the damper has {value} to spare, give or take {doubt}; {limit} is wanted.",
+        fails="At full droop the damper has only {value} to spare; {limit} is wanted. A shorter strap, or a damper that "
+        "is at least {shortest_extended} extended.",
+        unchecked="Whether a limit strap ends the droop before the damper does",
+    ),
+    Limit(
+        name="strap_stretch",
+        rule="the strap spares the damper even at its longest",
+        value="strapped_spare",
+        at_least=0.0,
+        reason="The limit strap, stretched, lets the damper be pulled to its end",
+        firm=_ENDED,
+        fixed=True,
+        holds="Cut to {strap_length}, the strap leaves the damper {value} even at its longest.",
+        close="Cut to {strap_length}, the strap leaves the damper about {value} at its longest.",
+        fails="Cut to {strap_length}, the strap lets the damper be pulled to its end when it stretches the most: the "
+        "damper would be short by that much, {value}.",
+        unchecked="Whether the strap spares the damper",
+    ),
+    Limit(
         name="rating",
         rule="axle rating",
         value="axle_mass",
         at_most="axle_rating",
+        reason="The axle carries more than it is rated for, in some load case",
         trial="stays within the axle's rating",
-        searched=False,
+        firm="an axle over its rating can break",
         fixed=True,
         quantity=vocabulary.axle_mass,
+        scale=50.0,
         entries=("axle_rating",),
         holds="The [axle] axle carries at most {value}; it is rated for {limit}.",
         close="The [axle] axle carries up to {value} ± {doubt}; it is rated for {limit}.",
         fails="The [axle] axle carries up to {value}, more than the {limit} it is rated for.",
         unchecked="Whether the [axle] axle stays within its rating in every load case",
+    ),
+    Limit(
+        name="step",
+        rule="rate step at the crossover",
+        value="step_ratio",
+        at_least="wanted_step_low",
+        at_most="wanted_step_high",
+        searched=False,
+        warns=True,
+        quantity=step_ratio,
+        of="ring",
+        holds="At the crossover the rate grows {value} times; {limits} is wanted.",
+        fails="At the crossover the rate grows {value} times; {limits} is wanted. Nearer to that a step is felt less, or does more.",
     ),
 )
 
@@ -422,17 +501,22 @@ REASONS: Mapping[str, str] = {limit.name: limit.reason for limit in SEARCHED}
 FIRM: Mapping[str, str] = {limit.name: limit.firm for limit in SEARCHED if limit.firm}
 SCALE: Mapping[str, float] = {limit.name: limit.scale for limit in SEARCHED}
 TRIED: tuple[Limit, ...] = tuple(limit for limit in LIMITS if limit.trial)
-HARD_RULES = frozenset(limit.rule for limit in LIMITS)
+FIXED: tuple[Limit, ...] = tuple(limit for limit in LIMITS if limit.fixed)
+HARD_RULES = frozenset(limit.rule for limit in LIMITS if not limit.warns)
 
 
-def shortfalls(names: Iterable[str], numbers: Any, judged: Mapping[Of, Any]) -> dict[str, Any]:
-    """Return by how much sets miss some limits; above 0 a limit is broken, and -1 stands where it does not apply.
+def shortfalls(names: Iterable[str], numbers: Any, judged: Mapping[Of, Any], like: Any) -> dict[str, Any]:
+    """Return by how much sets miss some limits; above 0 a limit is broken, and -1 stands where it is not judged.
 
-    `judged` masks the sets that a kind of limit applies to; a kind that it leaves out applies to all.
+    `judged` masks the sets that a kind of limit applies to; a kind that it leaves out applies to all. A limit whose number
+    is None is not checked. `like` has the shape of the sets.
     """
     found = {}
     for name in names:
         limit = BY_NAME[name]
+        if numbers[limit.value] is None:
+            found[name] = np.full(np.shape(like), -1.0)
+            continue
         missing = -limit.margin(numbers)
         mask = judged.get(limit.of)
         found[name] = missing if mask is None else np.where(mask, missing, -1.0)

@@ -750,7 +750,7 @@ BumpLimit = Annotated[float, bump_limit]
 strap_travel = length.called(
     "Full droop, from full extension",
     "x_d",
-    "Damper travel from full extension to where the limit strap holds; nothing without a strap.",
+    "Damper travel from full extension to where the limit strap is taut; 0 where the damper itself ends the droop.",
     low=0.0,
     high=10 * INCH,
     typical=0.0,

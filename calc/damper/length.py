@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from calc import vocabulary
-from calc.limits import BUMP_MARGIN, DROOP_MARGIN
+from calc.limits import BUMP_MARGIN, BY_NAME, DROOP_MARGIN
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
 from calc.units import INCH
 from calc.vocabulary import CollapsedLength, ExtendedLength, Stroke, damper_length, share, stroke
@@ -237,24 +237,8 @@ STEP = Step(
         name="Wren, front",
     ),
     checks=(
-        Check(
-            rule="the stop is solid before the damper is",
-            value="bump_spare",
-            at_least="bump_margin",
-            holds="With the bump stop solid the damper has {value} to spare; {limit} is wanted.",
-            close="With the bump stop solid the damper has {value} to spare, give or take {doubt}; {limit} is wanted.",
-            fails="With the bump stop solid the damper has only {value} to spare; {limit} is wanted. Space the stop down, or "
-            "take a damper that is at most {longest_collapsed} collapsed.",
-        ),
-        Check(
-            rule="the mounts end before the damper does",
-            value="droop_spare",
-            at_least="droop_margin",
-            holds="At full droop the damper has {value} to spare; {limit} is wanted.",
-            close="At full droop the damper has {value} to spare, give or take {doubt}; {limit} is wanted.",
-            fails="At full droop the damper has only {value} to spare; {limit} is wanted. A shorter strap, or a damper that "
-            "is at least {shortest_extended} extended.",
-        ),
+        BY_NAME["stop"].check,
+        BY_NAME["strap"].check,
         Check(
             rule="the stroke is enough",
             value="stroke",
@@ -264,16 +248,7 @@ STEP = Step(
             fails="The stroke, {value}, is less than what the mounts use and both margins, {limit}: no mount makes this "
             "damper fit.",
         ),
-        Check(
-            rule="the strap spares the damper even at its longest",
-            value="strapped_spare",
-            at_least=0.0,
-            holds="Cut to {strap_length}, the strap leaves the damper {value} even at its longest.",
-            close="Cut to {strap_length}, the strap leaves the damper about {value} at its longest.",
-            fails="Cut to {strap_length}, the strap lets the damper be pulled to its end when it stretches the most: the "
-            "damper would be short by that much, {value}.",
-            unchecked="Whether the strap spares the damper",
-        ),
+        BY_NAME["strap_stretch"].check,
     ),
     mistakes=(
         Mistake(

@@ -26,9 +26,9 @@ IntArray = NDArray[np.int64]
 # Of a half turn: so much rounding inside the machine does not cost one.
 _SLIGHT = 1e-9
 # Which limits each stage judges: what a stage does not name falls to the last one.
-EARLY = ("stiff_tender", "too_long", "too_short")
+EARLY = ("too_long", "too_short")
 AT_RIDE = ("ride_frequency",)
-LATE = tuple(limit.name for limit in SEARCHED if limit.name not in (*EARLY, *AT_RIDE))
+LATE = tuple(limit.name for limit in SEARCHED if not limit.fixed and limit.name not in (*EARLY, *AT_RIDE))
 
 
 @dataclass(frozen=True)
@@ -97,13 +97,12 @@ def early(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     first, last = np.ceil(lowest / step - _SLIGHT), np.floor(highest / step + _SLIGHT)
     found = sets.having(stack_rate=rate, highest=highest, first_turn=first, last_turn=last)
     numbers = {
-        "tender_over_main": sets["tender_rate"] / sets["main_rate"],
         "backed_off_preload": sets["least"],
         "most_preload": most,
         "lowest_preload": np.where(first <= last, np.minimum(lowest, highest), first * step),
         "highest_preload": highest,
     }
-    return found, shortfalls(EARLY, numbers, _applies(sets["single"]))
+    return found, shortfalls(EARLY, numbers, _applies(sets["single"]), sets.main)
 
 
 def at_ride(problem: Problem, sets: Sets, start: FloatArray) -> tuple[Sets, dict[str, FloatArray]]:
@@ -112,13 +111,13 @@ def at_ride(problem: Problem, sets: Sets, start: FloatArray) -> tuple[Sets, dict
     travel = _inside(problem, problem.coilover.ride_travel(stack, reference.support_load, start))
     frequency = _frequency_at(problem, stack, travel, reference)
     found = sets.having(reference_travel=travel, reference_frequency=frequency)
-    return found, shortfalls(AT_RIDE, {**_limits(problem), "ride_frequency": frequency}, {})
+    return found, shortfalls(AT_RIDE, {**_limits(problem), "ride_frequency": frequency}, {}, sets.main)
 
 
 def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     """Judge the other load cases, the crossover, and every bind."""
     coilover, wishes, limits, single = problem.coilover, problem.wishes, problem.limits, sets["single"]
-    stack = stack_of(sets)
+    hardware, stack = problem.hardware, stack_of(sets)
     crossover = stack.crossover_travel
     ride = sets["reference_travel"]
     travels, frequencies = [], []
@@ -154,6 +153,7 @@ def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
         tender_left=tender_left,
         main_left=main_left,
         helper_closed_travel=closed,
+        preload_at_droop=sets["preload"] + coilover.strap_travel,
     )
     numbers = {
         **_limits(problem),
@@ -164,12 +164,27 @@ def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
         "droop_left": low - coilover.strap_travel,
         "bump_left": coilover.bump_limit - high,
         "crossover_above_ride": crossover - high,
-        "ring_room": shortened - limits.ring_height,
+        "ring_room": None if limits.ring_height is None else shortened - limits.ring_height,
         "crossover_travel": crossover,
         "tender_left": tender_left,
         "main_left": main_left,
+        "preload_at_droop": found["preload_at_droop"],
+        "thread_left": None
+        if hardware.thread_length is None
+        else hardware.thread_length - found["ring_below_adjuster"],
+        "body_left": None if hardware.body_length is None else _body_left(problem, found, stack),
+        "pad_clear": None if hardware.pad_touch is None else hardware.pad_touch - high,
     }
-    return found, shortfalls(LATE, numbers, _applies(single, ~np.isinf(crossover), sets.helper >= 0))
+    return found, shortfalls(LATE, numbers, _applies(single, ~np.isinf(crossover), sets.helper >= 0), sets.main)
+
+
+def _body_left(problem: Problem, sets: Sets, stack: StackCurve) -> Any:
+    """Return what is left of the damper's body below the divider over the main, at full droop."""
+    hardware, droop = problem.hardware, problem.coilover.strap_travel
+    above = sets["tender_length"] + sets.numbers.get("above_tender", 0.0)
+    with np.errstate(invalid="ignore"):
+        divider = sets["adjuster"] + stack.seat_to_divider(above) - stack.divider_rise(droop)
+    return hardware.body_length - divider - hardware.divider_thickness
 
 
 def _limits(problem: Problem) -> dict[str, Any]:

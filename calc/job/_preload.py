@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from calc.job._judging import FloatArray, IntArray, Sets, at_ride, late, rates_of
 from calc.job._problem import Problem
 from calc.job._reach import Reach
+from calc.limits import LEAST_SEATED
 from calc.memo import remembered
 from calc.spring._helped_curve import HelpedCurve, stack_curve
 from calc.spring._stack_curve import StackCurve, ring_gap_for, ring_place
@@ -48,6 +49,17 @@ def at_preload(problem: Problem, sets: Sets, preload: FloatArray) -> tuple[Sets,
     ride = coilover.ride_travel(free, reference.support_load, np.full(np.shape(sets.main), coilover.bump_limit / 2))
     gap, below = _ring(problem, found, free, ride)
     return at_ride(problem, found.having(ring_gap=gap, ring_below_adjuster=below), ride)
+
+
+def doomed(problem: Problem, sets: Sets) -> NDArray[np.bool_]:
+    """Tell which sets certainly break a limit after the ride frequency, from their rates alone: see `_reach`."""
+    if problem.wishes.crossover_above_ride is None:
+        return np.zeros(np.shape(sets.main), dtype=np.bool_)
+    main, main_rate = _bounds(problem)[0].main, sets["main_rate"]
+    found: NDArray[np.bool_] = (
+        sets["single"] | (main_rate < main.low * (1 - _SLIGHT)) | (main_rate > main.high * (1 + _SLIGHT))
+    )
+    return found
 
 
 # --- which half turn ---------------------------------------------------------------------------------------------
@@ -125,7 +137,8 @@ def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
     At rest in the reference load case a set that works carries between the least and the greatest of the forces there; with p
     its preload less a closed helper's stroke, x its travel and K its stack rate, K (p + x) is that force. So:
 
-    - the lightest load case's droop and the heaviest one's bump bound p;
+    - the lightest load case's droop and the heaviest one's bump and bump stop bound p;
+    - divider and ring hang lower with more preload, and tolerance takes some of it;
     - tender and main are shortened at the crossover by their shares of p + x and of the height of the crossover over the
       ride, which rounding the ring moves by half a step of it;
     - the heaviest load case rides deeper than the reference by what its load brings along K, and not past the crossover.
@@ -136,8 +149,7 @@ def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
     share = np.where(single, 0.0, rate / np.where(single, 1.0, sets["tender_rate"]))
     tender_stroke = sets["tender_length"] - sets["tender_solid"]
     may = (
-        (single | (sets["tender_rate"] <= main_rate))
-        & (reach.common.low <= rate)
+        (reach.common.low <= rate)
         & (rate <= reach.common.high)
         & (single | ((reach.main.low <= main_rate) & (main_rate <= reach.main.high)))
     )
@@ -149,7 +161,8 @@ def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
         rounding = problem.hardware.ring_step / 2
         shortened = share * (least_force / rate + wish) - rounding
         may &= ~single & (shortened <= tender_stroke - limits.tender_left + _SLIGHT)
-        may &= shortened <= sets["tender_length"] - limits.ring_height + _SLIGHT
+        if limits.ring_height is not None:
+            may &= shortened <= sets["tender_length"] - limits.ring_height + _SLIGHT
         travel = limits.main_left - sets["main_stroke"] + coilover.bump_limit - rounding
         travel = travel + (1.0 - share) * least_force / rate - share * wish
         most = most_force / rate - travel
@@ -158,10 +171,31 @@ def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
         # Deeper the motion ratio is lower, and the same load at the wheel more along the coil-over.
         deeper = more / float(coilover.motion_ratio(reach.low))
         may &= deeper <= (wish + rounding / np.where(single, 1.0, share) + _SLIGHT) * np.maximum(rate - slope, 0.0)
+    if "helper_stroke" not in sets.numbers:
+        most = np.minimum(most, _on_the_body(problem, sets, share, most_force))
     closed, step = sets.numbers.get("helper_stroke", 0.0), problem.hardware.adjuster_step
-    first = np.maximum(sets["first_turn"], np.ceil((low + closed - _SLIGHT) / step))
+    low = np.maximum(low + closed, LEAST_SEATED - coilover.strap_travel)
+    first = np.maximum(sets["first_turn"], np.ceil((low - _SLIGHT) / step))
     last = np.minimum(sets["last_turn"], np.floor((np.minimum(high, most) + closed + _SLIGHT) / step))
     return np.where(may, first, 1.0), np.where(may, last, 0.0)
+
+
+def _on_the_body(problem: Problem, sets: Sets, share: FloatArray, most_force: float) -> FloatArray:
+    """Return the most preload with which the divider can stay on the body and the ring on its thread.
+
+    Both hang lower by what the adjuster is run down, less what the tender is shortened by; at the ring that is no more than
+    its share of the greatest force at rest and of the height of the crossover.
+    """
+    hardware, wish, single = problem.hardware, problem.wishes.crossover_above_ride, sets["single"]
+    most = np.full(np.shape(sets.main), np.inf)
+    hangs = sets["tender_length"] - sets["least"]
+    if hardware.body_length is not None:
+        room = hardware.body_length - hardware.divider_thickness - hangs + share * problem.coilover.strap_travel
+        most = np.where(single, most, room / np.where(single, 1.0, 1.0 - share))
+    if hardware.thread_length is not None and wish is not None:
+        lifted = share * (most_force / sets["stack_rate"] + wish) + hardware.ring_step / 2
+        most = np.where(single, most, np.minimum(most, hardware.thread_length - hangs + lifted))
+    return most
 
 
 # --- the balanced preload, and the ring ---------------------------------------------------------------------------

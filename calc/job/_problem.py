@@ -31,6 +31,8 @@ class Wishes:
     crossover_above_ride: float | None
     bump: float
     droop: float
+    # How many times the rate grows at the crossover: outside, a set is scored down and told of, never rejected.
+    step: tuple[float, float] = declared.STEP_RATIO
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,7 +44,7 @@ class Limits:
     tender_left: float = declared.LEAST_TENDER_LEFT
     main_left: float = declared.LEAST_MAIN_LEFT
     bore_tolerance: float = 0.02 * INCH
-    ring_height: float = 1.25 * INCH
+    ring_height: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,6 +53,7 @@ class Weights:
 
     ride_frequency: float = 1.0
     frequency_past_crossover: float = 1.0
+    step: float = 1.0
     travel: float = 1.0
     bind: float = 0.5
     adjuster: float = 0.25
@@ -70,7 +73,10 @@ class PairWeights:
 
 @dataclass(frozen=True, kw_only=True)
 class Hardware:
-    """What the springs must fit: lengths in SI. A helper's divider is as thick as the other."""
+    """What the springs must fit: lengths in SI. A helper's divider is as thick as the other.
+
+    Where thread, body or the travel at which the bump stop is touched is None, what they limit is not checked.
+    """
 
     seat_space: float
     divider_thickness: float
@@ -78,11 +84,18 @@ class Hardware:
     adjuster_step: float
     spring_inside_diameter: float
     ring_step: float = INCH / 16
+    thread_length: float | None = None
+    body_length: float | None = None
+    pad_touch: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class Problem:
-    """One axle's search."""
+    """One axle's search.
+
+    `fixed` holds what no set of springs moves: by how much each such limit that was checked is missed, above 0 where its
+    finding fails. Then no set works.
+    """
 
     axle: str
     coilover: Coilover
@@ -93,6 +106,26 @@ class Problem:
     wishes: Wishes
     limits: Limits = field(default_factory=Limits)
     weights: Weights = field(default_factory=Weights)
+    fixed: tuple[tuple[str, float], ...] = ()
+
+    def blocked(self) -> tuple[str, ...]:
+        """Return the limits that fail whatever the springs."""
+        return tuple(name for name, missing in self.fixed if missing > 0)
+
+    def unchecked(self) -> tuple[declared.Limit, ...]:
+        """Return the limits that cannot be judged because an entry is missing."""
+        numbers = {
+            "ring_room": self.limits.ring_height,
+            "thread": self.hardware.thread_length,
+            "body": self.hardware.body_length,
+            "pad": self.hardware.pad_touch,
+        }
+        known = {name for name, _ in self.fixed}
+        return tuple(
+            limit
+            for limit in declared.SEARCHED
+            if limit.entries and (limit.name not in known if limit.fixed else numbers[limit.name] is None)
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,6 +151,7 @@ class SpringSet:
     tender_left: float | None
     main_left: float
     shortfall: Mapping[str, float]
+    step_ratio: float | None = None
     helper: int | None = None
     helper_closed_travel: float | None = None
 
@@ -173,7 +207,6 @@ class Trade:
 
 # How a long list is thinned out before its sets are judged, in the order in which it is told.
 RULED_OUT: Mapping[str, str] = {
-    "stiff_tender": "The tender is stiffer than the main",
     "rates": "Rates that no wanted frequency allows",
     "lengths": "Lengths that leave too little bump, droop, adjuster or main for these rates",
 }
@@ -183,6 +216,7 @@ RULED_OUT: Mapping[str, str] = {
 class Choice:
     """The answer of a search.
 
+    `blocked` are the best sets where a limit fails that no springs move: then none works, and nothing is ranked.
     `tried`, `working` and `rejected` count singles and pairs; `helped` counts those that would be loose, with each of the
     list's helpers on top. `relaxed` and `trades` regard both; `relaxed` starts with the limit that admits the most.
     """
@@ -202,3 +236,4 @@ class Choice:
     helpers_left_out: int = 0
     relaxed: tuple[Relaxed, ...] = ()
     trades: tuple[Trade, ...] = ()
+    blocked: tuple[SpringSet, ...] = ()

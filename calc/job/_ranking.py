@@ -26,6 +26,10 @@ def score(problem: Problem, springs: Springs, sets: Sets, shortfall: Mapping[str
     if wishes.frequency_past_crossover is not None:
         past = _off_middle(sets["frequency_past_crossover"], wishes.frequency_past_crossover)
         total = total + weights.frequency_past_crossover * np.where(tender < 0, 1.0, past)
+    low, high = wishes.step
+    ratio = sets["main_rate"] / sets["stack_rate"]
+    off = np.maximum(np.maximum(low - ratio, ratio - high), 0.0) / max((high - low) / 2, 1e-6)
+    total = total + weights.step * np.where(np.isfinite(sets["ring_gap"]), off, 0.0) ** 2
     spare = np.minimum(-shortfall["droop"], -shortfall["bump"])
     bind = np.minimum(-shortfall["tender_bind"], -shortfall["main_bind"])
     total = total + weights.travel * _lacking(spare, 1.0 * INCH)

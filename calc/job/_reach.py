@@ -6,7 +6,7 @@ travel, and each hard limit bounds rates or lengths by themselves:
 
 - the wanted ride frequency bounds the common rate, over all travels that a ride may have;
 - the wanted frequency past the crossover bounds the main's rate, over all travels that a crossover may have;
-- droop in the lightest and bump in the heaviest load case bound the preload, and with the adjuster's range the free lengths
+- droop in the lightest, and bump and a clear bump stop in the heaviest load case, bound the preload, and with the adjuster's range the free lengths
   together;
 - what the main must have left at full bump bounds its stroke.
 
@@ -58,7 +58,9 @@ class Reach:
         coilover, wishes = problem.coilover, problem.wishes
         self.problem = problem
         self.low = coilover.strap_travel + wishes.droop
-        self.high = coilover.bump_limit - wishes.bump
+        touched = problem.hardware.pad_touch
+        # Nor does the heaviest load case press the bump stop.
+        self.high = min(coilover.bump_limit - wishes.bump, np.inf if touched is None else touched)
         loads = [case.support_load for case in problem.cases]
         self.lightest, self.heaviest = (
             self._springs_carry(load, at)
@@ -122,7 +124,7 @@ class Reach:
         with np.errstate(divide="ignore"):
             softest = np.where(rate > least, 1.0 / (1.0 / least - 1.0 / rate), np.inf)
             stiffest = np.where(rate > most, 1.0 / (1.0 / most - 1.0 / rate), np.inf)
-        low = np.maximum(np.maximum(softest, rate), self.main.low)
+        low = np.maximum(softest, self.main.low)
         return low * (1.0 - _SLIGHT), np.minimum(stiffest, self.main.high) * (1.0 + _SLIGHT)
 
     def lengths_fit(
@@ -177,7 +179,7 @@ def singles(reach: Reach, springs: Springs, fitting: IntArray, *, above: float =
     if reach.problem.wishes.crossover_above_ride is not None:
         fit = np.zeros_like(fit)
     kept = some[fit]
-    out = {"stiff_tender": 0, "rates": len(fitting) - len(some), "lengths": len(some) - len(kept)}
+    out = {"rates": len(fitting) - len(some), "lengths": len(some) - len(kept)}
     return Found(none[: len(kept)], kept, len(fitting), out)
 
 
@@ -191,8 +193,6 @@ def pairs(
     low, high = reach.partners(rate)
     begin = np.searchsorted(rate, low, side="left")
     end = np.maximum(np.searchsorted(rate, high, side="right"), begin)
-    # A tender as stiff as the main is none that is stiffer: those of equal rate count among the mains.
-    softer = np.searchsorted(rate, rate, side="left")
     widths = end - begin
     sums = np.cumsum(widths)
     start = 0
@@ -216,11 +216,11 @@ def pairs(
             closed=closed,
         )
         looked_at = (stop - start) * len(order)
-        stiff, inside, kept = int(softer[start:stop].sum()), int(width.sum()), int(np.count_nonzero(fit))
+        inside, kept = int(width.sum()), int(np.count_nonzero(fit))
         yield Found(
             order[tender[fit]],
             order[main[fit]],
             looked_at,
-            {"stiff_tender": stiff, "rates": looked_at - stiff - inside, "lengths": inside - kept},
+            {"rates": looked_at - inside, "lengths": inside - kept},
         )
         start = stop

@@ -30,7 +30,10 @@ SCALE = "scale"
 Array = NDArray[np.float64]
 Moves = Mapping[str, Array]
 
-_HARDWARE = ("seat_space", "divider_thickness", "adjuster_range", "ring_thickness", "pad_touch_before_collapsed")
+_HARDWARE = (
+    *("seat_space", "divider_thickness", "adjuster_range", "ring_thickness", "pad_touch_before_collapsed"),
+    *("thread_length", "body_length", "damper_collapsed"),
+)
 # At least this share of its own value must be left of a weight or a travel that is moved.
 _LEAST_LEFT = 0.05
 
@@ -136,7 +139,7 @@ class Drawn:
 
     problem: Problem
     axle_mass: Array
-    pad_touch: Array | None
+    collapsed_length: Array
     possible: NDArray[np.bool_]
 
 
@@ -173,10 +176,13 @@ def drawn(rig: Rig, task: Problem, moves: Moves, count: int) -> Drawn:
     }
     hardware = {
         name: kept(_moved(rig, f"{axle}.{name}", moves), getattr(task.hardware, name))
-        for name in ("seat_space", "divider_thickness", "adjuster_range")
+        for name in ("seat_space", "divider_thickness", "adjuster_range", "thread_length", "body_length")
     }
+    stroke, collapsed = values["damper_stroke"], _moved(rig, f"{axle}.damper_collapsed", moves)
+    pad = _moved(rig, f"{axle}.pad_touch_before_collapsed", moves)
+    if pad is not None:
+        hardware["pad_touch"] = np.broadcast_to(stroke - pad, count)
     ring = _moved(rig, f"{axle}.ring_thickness", moves)
-    pad, stroke = _moved(rig, f"{axle}.pad_touch_before_collapsed", moves), values["damper_stroke"]
     cases = [
         CaseLoad(
             name=case.name,
@@ -196,7 +202,9 @@ def drawn(rig: Rig, task: Problem, moves: Moves, count: int) -> Drawn:
             cases=tuple(cases),
         ),
         axle_mass=np.max([np.broadcast_to(one, count) for one in masses], axis=0),
-        pad_touch=None if pad is None else np.broadcast_to(stroke - pad, count),
+        collapsed_length=np.broadcast_to(
+            kept(values["damper_extended"] - stroke if collapsed is None else collapsed, 0.0), count
+        ),
         possible=possible,
     )
 
@@ -239,8 +247,11 @@ def set_numbers(problem: Problem, springs: Springs, chosen: SpringSet, moves: Mo
         "preload": chosen.preload + preload_move + grown,
         "adjuster": np.broadcast_to(chosen.preload - least, count),
         "ring_gap": np.full(count, np.inf),
-        "ring_below_adjuster": np.full(count, np.nan),
+        "ring_below_adjuster": np.full(
+            count, np.inf if chosen.ring_below_adjuster is None else chosen.ring_below_adjuster
+        ),
     }
+    numbers["stack_rate"] = numbers["main_rate"] / (1.0 + numbers["main_rate"] / numbers["tender_rate"])
     if helper is not None:
         numbers |= {
             "helper_rate": rate(helper),

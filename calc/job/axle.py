@@ -15,8 +15,9 @@ from calc.errors import FieldError, InputError
 from calc.job import spans
 from calc.job.choose import CaseLoad, Hardware, Problem, SpringSet, Wishes
 from calc.job.coilover import Coilover
+from calc.job.fixed import missed
 from calc.job.rig import LoadCase, Rig, axle_masses, keys, unsprung_mass
-from calc.limits import BY_NAME
+from calc.limits import BY_NAME, STEP_RATIO
 from calc.quantity import Display
 from calc.ride.required_spring_rate import required_spring_rate
 from calc.spring._helped_curve import stack_curve
@@ -215,24 +216,34 @@ def _problem(rig: Rig, axle: str) -> Problem:
     for low, high, field in (
         (value("wanted_frequency_low"), value("wanted_frequency_high"), "wanted_frequency_high"),
         (*past, "wanted_frequency_past_crossover_high"),
+        (value("wanted_step_low"), value("wanted_step_high"), "wanted_step_high"),
     ):
         _refuse(
             low is not None and high is not None and low > high,
             f"{axle}.{field}",
-            "The wanted frequency ends below where it begins.",
+            f"The wanted {'step' if 'step' in field else 'frequency'} ends below where it begins.",
             "Allowed: from low to high.",
         )
     cases = tuple(case_load(rig, axle, case) for case in rig.cases())
     reference = rig.reference().name
+    around, pad = coilover(rig, axle), value("pad_touch_before_collapsed")
+    step = tuple(
+        usual if own is None else own
+        for own, usual in zip((value("wanted_step_low"), value("wanted_step_high")), STEP_RATIO, strict=True)
+    )
     return Problem(
         axle=axle,
-        coilover=coilover(rig, axle),
+        coilover=around,
+        fixed=missed(rig, axle, around),
         hardware=Hardware(
             seat_space=value("seat_space"),
             divider_thickness=value("divider_thickness"),
             adjuster_range=value("adjuster_range"),
             adjuster_step=1.0 / (HALF_TURN * value("adjuster_turns_per_length")),
             spring_inside_diameter=value("spring_inside_diameter"),
+            thread_length=value("thread_length"),
+            body_length=value("body_length"),
+            pad_touch=None if pad is None else value("damper_stroke") - pad,
         ),
         tire_rate=value("tire_rate"),
         cases=cases,
@@ -243,6 +254,7 @@ def _problem(rig: Rig, axle: str) -> Problem:
             crossover_above_ride=value("wanted_crossover_above_ride"),
             bump=value("wanted_bump"),
             droop=value("wanted_droop"),
+            step=(step[0], step[1]),
         ),
     )
 

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from calc.errors import FieldError
 from calc.job import axle as axles
 from calc.job.choose import Choice, Problem, SpringSet
 from calc.job.resolved import Resolved
-from calc.job.rig import LoadCase, Rig, axle_masses
 from calc.job.uncertainty import FirstOrder
 from calc.step import Finding, Outcome
 
@@ -69,14 +67,6 @@ class AxleOrder:
     fit: Outcome | None = None
     pad_clear: float | None = None
     findings: tuple[Finding, ...] = ()
-
-
-def masses_of(rig: Rig, axle: str, case: LoadCase) -> tuple[float, float] | None:
-    """Return an axle's two tire weights in a load case, or None where they are unknown or cannot be."""
-    try:
-        return axle_masses(rig, axle, case)
-    except FieldError:
-        return None
 
 
 def settings(item: AxleOrder) -> dict[str, float | None]:

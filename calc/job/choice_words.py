@@ -6,11 +6,15 @@ from collections.abc import Sequence
 
 from calc import vocabulary
 from calc.job.choose import MOST_HELPERS, REASONS, RULED_OUT, Choice, Problem, Relaxed, SpringSet, Trade, at_balance
+from calc.job.rig import keys
 from calc.limits import BY_NAME
 from calc.quantity import Display
 from calc.tables import Springs
 
-NEVER = "A spring that would go solid or come loose, and an axle over its rating, are never suggested."
+NEVER = (
+    "A spring that would go solid or come loose, a divider or ring off the body, a damper that ends its own travel, and an "
+    "axle over its rating are never suggested."
+)
 _LEAST_TURN = 0.25
 _LENGTH, _FREQUENCY = vocabulary.length, vocabulary.natural_frequency
 
@@ -39,6 +43,26 @@ def relax_line(choice: Choice, display: Display) -> str:
     first = f", the first once it gives by {by}" if by else ""
     without = f"without {BY_NAME[most.limit].giving} {sets}{first}; no other limit alone keeps out as many"
     return _sentence(f"{of}{without}. {NEVER}")
+
+
+def blocked_line(choice: Choice) -> str:
+    """Say what rejects every set whatever its springs, and how many sets keep all the rest; nothing where nothing does."""
+    blocked = choice.problem.blocked()
+    if not blocked:
+        return ""
+    number = choice.rejected[blocked[0]] + choice.helped.rejected[blocked[0]]
+    what = "; ".join(_lowered(REASONS[name]) for name in blocked)
+    kept = "1 set keeps" if number == 1 else f"{number:,} sets keep"
+    return f"No springs mend this: {what}. {kept} every other limit; the best of them stands here until that is mended."
+
+
+def unchecked_line(problem: Problem) -> str:
+    """Say which hard limits the search did not judge, and which entries they need; nothing where it judged all."""
+    told = []
+    for limit in problem.unchecked():
+        entries = " and ".join(_lowered(keys()[f"{problem.axle}.{name}"].is_a.label) for name in limit.entries)
+        told.append(f"{_lowered(limit.reason)} (needs {entries})")
+    return f"Not checked here, so sets may still fail it: {'; '.join(told)}." if told else ""
 
 
 def moved_line(problem: Problem, springs: Springs, chosen: SpringSet) -> str:

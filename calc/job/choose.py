@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.job._judging import FloatArray, IntArray, Sets, early, gathered, late
-from calc.job._preload import at_preload, middle
+from calc.job._preload import at_preload, doomed, middle
 from calc.job._problem import (
     RULED_OUT,
     CaseLoad,
@@ -50,7 +50,7 @@ from calc.job._reach import Reach
 from calc.job._reach import pairs as reachable_pairs
 from calc.job._reach import singles as reachable_singles
 from calc.job._trade import Front, empty_front, front_of, merged
-from calc.limits import FIRM, REASONS
+from calc.limits import FIRM, FIXED, REASONS
 from calc.tables import Springs
 
 __all__ = [
@@ -89,6 +89,8 @@ JUDGED = 12_000_000
 LEFT = 4_096
 MOST_HELPERS = 12
 _RIDE_FREQUENCY = list(REASONS).index("ride_frequency")
+# They are counted last, so that a set counts there only if its springs keep every other limit.
+_FIRST_FIXED = len(REASONS) - len(FIXED)
 
 
 @dataclass(frozen=True)
@@ -237,20 +239,23 @@ class _Search:
     def answer(self, total: int) -> Choice:
         """Return what has been found."""
         problem, springs, found, helped = self.problem, self.springs, self.found, self.helped
+        kept = tuple(best([*found.kept, *helped.kept], springs))
+        blocked = bool(problem.blocked())
         return Choice(
             problem=problem,
             springs=springs,
             fitting=len(self.fitting),
             tried=total,
             working=found.working,
-            ranked=tuple(best([*found.kept, *helped.kept], springs)),
+            ranked=() if blocked else kept,
+            blocked=kept if blocked else (),
             rejected=found.rejected,
             near=tuple(nearest([*found.near, *helped.near], springs)),
             helped=Counts(tried=helped.tried, working=helped.working, rejected=helped.rejected),
             ruled_out=self.ruled_out,
             helpers_left_out=self.helpers_left_out,
             relaxed=tuple(_relaxed(springs, found, helped)),
-            trades=tuple(_trades(problem, springs, merged(found.front, helped.front, self.ranks))),
+            trades=() if blocked else tuple(_trades(problem, springs, merged(found.front, helped.front, self.ranks))),
         )
 
 
@@ -261,7 +266,7 @@ def _loose(problem: Problem, sets: Sets, shortfall: Mapping[str, FloatArray]) ->
     """
     usual = Limits()
     missing = usual.preload_floor + usual.adjuster_reserve - sets["least"] - problem.hardware.adjuster_range
-    return sets.only((missing > 1e-9) & (shortfall["stiff_tender"] <= 0) & (shortfall["too_long"] <= 0))
+    return sets.only((missing > 1e-9) & (shortfall["too_long"] <= 0))
 
 
 def _relaxed(springs: Springs, *found: _Found) -> list[Relaxed]:
@@ -327,18 +332,25 @@ class _Found:
         sets, more = middle(self.problem, sets)
         # A helper that stands open counts before the ride frequency, and is only known at the end.
         if np.all(sets.helper < 0):
-            sets, shortfall = self._hopeful(sets, shortfall | more)
+            sets, shortfall = self._hopeful(sets, shortfall | more, doomed(self.problem, sets))
         else:
             shortfall = shortfall | more
         sets, more = late(self.problem, sets)
         self._keep(_batch(self.problem, self.springs, sets, shortfall | more))
         return short
 
-    def _hopeful(self, sets: Sets, shortfall: Mapping[str, FloatArray]) -> tuple[Sets, dict[str, FloatArray]]:
-        """Count and leave out the sets that neither work, nor miss by little, nor would work without one limit."""
+    def _hopeful(
+        self, sets: Sets, shortfall: Mapping[str, FloatArray], doomed_: NDArray[np.bool_] | None = None
+    ) -> tuple[Sets, dict[str, FloatArray]]:
+        """Count and leave out the sets that neither work, nor miss by little, nor would work without one limit.
+
+        Of `doomed_` sets it is known that they break a limit that comes later.
+        """
         first = first_reason(shortfall)
         # What is too long breaks the droop too, so that no set breaks that limit alone.
         hopeful = (first < 0) | np.isfinite(only_miss(shortfall)) | (only_broken(shortfall) == _RIDE_FREQUENCY)
+        if doomed_ is not None:
+            hopeful &= (first < 0) | ~doomed_
         self._count(first[~hopeful])
         return sets.only(hopeful), {name: value[hopeful] for name, value in shortfall.items()}
 
@@ -349,9 +361,10 @@ class _Found:
 
     def _keep(self, batch: _Batch) -> None:
         first = first_reason(batch.shortfall)
-        works = first < 0
-        self.working += int(np.count_nonzero(works))
-        self._count(first[~works])
+        self.working += int(np.count_nonzero(first < 0))
+        self._count(first[first >= 0])
+        # What only breaks a limit that no springs move is kept too: it shows what the springs would do.
+        works = (first < 0) | (first >= _FIRST_FIXED)
         ranked = self._lowest(batch, np.where(works, batch.score, np.inf), KEPT)
         self.kept = best(self.kept + ranked, self.springs)
         self.near = nearest(self.near + self._lowest(batch, only_miss(batch.shortfall), NEAR), self.springs)
@@ -397,7 +410,9 @@ def evaluate(
 
 
 def _batch(problem: Problem, springs: Springs, sets: Sets, shortfall: Mapping[str, FloatArray]) -> _Batch:
-    whole = {name: np.where(np.isnan(shortfall[name]), np.inf, shortfall[name]) for name in REASONS}
+    whole = {name: np.where(np.isnan(value), np.inf, value) for name, value in shortfall.items()}
+    fixed = dict(problem.fixed)
+    whole |= {limit.name: np.full(np.shape(sets.main), fixed.get(limit.name, -1.0)) for limit in FIXED}
     return _Batch(sets=sets, shortfall=whole, score=score(problem, springs, sets, whole))
 
 
@@ -436,6 +451,7 @@ def _set(batch: _Batch, place: int) -> SpringSet:
         axial_load=each("axial_load"),
         tender_left=maybe("tender_left"),
         main_left=one("main_left"),
+        step_ratio=one("main_rate") / one("stack_rate") if maybe("ring_gap") is not None else None,
         helper_closed_travel=maybe("helper_closed_travel"),
         shortfall={name: float(value[place]) for name, value in batch.shortfall.items()},
     )

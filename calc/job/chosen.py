@@ -14,10 +14,10 @@ from calc.job.axle_order import (
     AxleOrder,
     CaseAnswer,
     DampingAnswer,
-    masses_of,
 )
-from calc.job.certain import axle_doubts, doubts_of
+from calc.job.certain import axle_doubts
 from calc.job.choose import Problem, SpringSet
+from calc.job.fixed import fit, masses_of
 from calc.job.order_findings import set_findings
 from calc.job.rig import Rig
 from calc.job.uncertainty import FirstOrder, first_order
@@ -39,7 +39,7 @@ def judged_set(
     frequency = _frequency(rig, task, springs, chosen, first, display)
     damping = None if frequency is None else _damping(rig, task, frequency, display)
     gas = _gas(rig, task, chosen, display)
-    fit = _fit(rig, task, display)
+    fitted = fit(rig, task.axle, task.coilover, display)
     pad = rig.get(f"{task.axle}.pad_touch_before_collapsed")
     clear = None
     if pad is not None:
@@ -54,10 +54,10 @@ def judged_set(
         damping_before=_forces(damping, "critical_damping"),
         damping_past=_forces(damping, "critical_damping_past_crossover"),
         gas=gas,
-        fit=fit,
+        fit=fitted,
         pad_clear=clear,
     )
-    return replace(made, findings=tuple(set_findings(made, task, doubts, display)))
+    return replace(made, findings=tuple(set_findings(made, rig, task, doubts, display)))
 
 
 def _cases(
@@ -210,29 +210,5 @@ def _gas(rig: Rig, task: Problem, chosen: SpringSet, display: Display) -> Outcom
     }
     try:
         return run(find("gas"), given, axle_doubts(rig, task.axle, of_rig), display)
-    except InputError:
-        return None
-
-
-def _fit(rig: Rig, task: Problem, display: Display) -> Outcome | None:
-    """Run the damper length's own step: the coil-over carries stop and strap, so it ends alike in every motion."""
-    coilover, strap = task.coilover, rig.get(f"{task.axle}.strap_travel")
-    collapsed = rig.get(f"{task.axle}.damper_collapsed")
-    droop = coilover.extended_length - coilover.strap_travel
-    given = {
-        "extended_length": coilover.extended_length,
-        "collapsed_length": (
-            coilover.extended_length - rig.get(f"{task.axle}.damper_stroke") if collapsed is None else collapsed
-        ),
-        "length_at_bump": coilover.extended_length - coilover.bump_limit,
-        "length_at_droop": droop,
-        # The strap beside the damper, from eye to eye.
-        "strap_distance": droop if strap else None,
-    }
-    try:
-        doubts = doubts_of(rig, {"extended_length": f"{task.axle}.damper_extended"})
-        if collapsed is not None:
-            doubts |= doubts_of(rig, {"collapsed_length": f"{task.axle}.damper_collapsed"})
-        return run(find("length"), given, doubts, display)
     except InputError:
         return None

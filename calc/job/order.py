@@ -21,13 +21,15 @@ from calc.job.axle_order import (
 )
 from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.chosen import judged_set
-from calc.job.order_findings import HARD_RULES, REST_RULES, count, rating_findings
+from calc.job.fixed import STRAPLESS
+from calc.job.order_findings import REST_RULES, count, rating_findings
 from calc.job.pair import Pairs, pairs, pairs_data
 from calc.job.resolved import Resolved, resolve
 from calc.job.rig import AXLES, Rig, keys
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
 from calc.job.standing import findings as rest_findings
 from calc.job.travel import with_motion
+from calc.limits import HARD_RULES
 from calc.memo import Looked, Memo, Same
 from calc.quantity import SHOP, Display
 from calc.step import Finding
@@ -45,6 +47,7 @@ AS_FRONT = (
     "pad_rate",
     "pad_solid_force",
     "solid_before_collapsed",
+    "limit_strap",
     "strap_travel",
     "rod_diameter",
     "piston_diameter",
@@ -61,6 +64,8 @@ AS_FRONT = (
     "wanted_frequency_past_crossover_low",
     "wanted_frequency_past_crossover_high",
     "wanted_crossover_above_ride",
+    "wanted_step_low",
+    "wanted_step_high",
     "wanted_bump",
     "wanted_droop",
     "wanted_damping_ratio",
@@ -72,10 +77,10 @@ LIMITS: Mapping[str, str] = {
     "tender_left": "least_tender_left",
     "main_left": "least_main_left",
 }
-_FORCES = Finding(
-    rule="damper forces",
-    state="not checked",
-    text="Whether the dampers give the wanted forces: needs their measured force tables, or the maker's forces.",
+# What no entry of the rig can settle: it is no check, and it is said once.
+MAKERS = (
+    "Whether the dampers give the wanted forces: hold the maker's force tables against the forces above.",
+    "Coil clash: ask the spring maker for the sum of the least coil gaps.",
 )
 
 
@@ -86,7 +91,13 @@ def completed(rig: Rig) -> Rig:
         for name in AS_FRONT
         if (front := rig.values.get(f"front.{name}")) is not None and f"rear.{name}" not in rig.values
     }
-    full = with_motion(replace(rig, values={**rig.values, **taken}) if taken else rig)
+    values = {**rig.values, **taken}
+    # Where there is no strap, a travel that was typed for one ends nothing.
+    for axle in AXLES:
+        entry = values.get(f"{axle}.limit_strap")
+        if entry is not None and entry.value == STRAPLESS:
+            values.pop(f"{axle}.strap_travel", None)
+    full = with_motion(replace(rig, values=values) if values != rig.values else rig)
     # In the order of the job, whatever the order in which they were entered: nothing told of them may depend on that.
     return replace(full, values={key: full.values[key] for key in keys() if key in full.values})
 
@@ -117,7 +128,6 @@ class Order:
     springs: Springs
     axles: tuple[AxleOrder, ...]
     ratings: tuple[Finding, ...]
-    forces: Finding
     standing: Stands
     old: AtRest | Needs
     rests: tuple[Finding, ...]
@@ -142,7 +152,6 @@ class Order:
         """Return everything that was checked, or that could not be."""
         return (
             *self.ratings,
-            self.forces,
             *self.rests,
             *(finding for item in self.axles for finding in item.findings),
         )
@@ -182,13 +191,12 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
     assumed = tuple(key for key, entry in full.values.items() if entry.origin == "assumed")
     assumed += tuple(key for key in LIMITS.values() if full.get(key) is None)
     examples = sum(entry.origin == "example" for entry in full.values.values())
-    checks = [*ratings, _FORCES, *rests, *(finding for item in found for finding in item.findings)]
+    checks = [*ratings, *rests, *(finding for item in found for finding in item.findings)]
     return Order(
         rig=full,
         springs=springs,
         axles=found,
         ratings=ratings,
-        forces=_FORCES,
         standing=stands,
         old=on_old_springs(full, together),
         rests=rests,
@@ -209,13 +217,14 @@ def _reasons(found: Iterable[AxleOrder], springs: Springs, examples: int, checks
     missing = [item.axle for item in found if item.chosen is None]
     if missing:
         yield f"no set is chosen for the {' and the '.join(missing)}"
-    unchecked = [finding for finding in checks if finding.state == "not checked" and finding.rule in HARD_RULES]
+    # Where the whole rig cannot be solved yet, the search's own limits still hold.
+    hard = HARD_RULES - REST_RULES
+    unchecked = [finding for finding in checks if finding.state == "not checked" and finding.rule in hard]
     if unchecked:
         yield f"{count(len(unchecked), 'hard limit')} {'is' if len(unchecked) == 1 else 'are'} not checked"
-    hard = HARD_RULES | REST_RULES
-    broken = [finding for finding in checks if finding.state == "fails" and finding.rule in hard]
+    broken = [finding for finding in checks if finding.state == "fails"]
     if broken:
-        yield f"{count(len(broken), 'hard limit')} {'fails' if len(broken) == 1 else 'fail'}"
+        yield f"{count(len(broken), 'check')} {'fails' if len(broken) == 1 else 'fail'}"
 
 
 # An edit at one axle leaves the other as it was, where nothing of it was read.
@@ -256,7 +265,8 @@ def _with_sides(found: tuple[AxleOrder, ...], stands: Stands) -> tuple[AxleOrder
 
 def _picked(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choice) -> tuple[SpringSet | None, bool, str]:
     """Return the set in use: the reader's own pick while the list has it, else the first of the ranked ones."""
-    best = choice.ranked[0] if choice.ranked else None
+    # Where what fails is not the springs', the best of them are shown with what fails.
+    best = next(iter(choice.ranked or choice.blocked), None)
     parts = [rig.get(f"{axle}.chosen_{name}_part") for name in ("helper", "tender", "main")]
     if not parts[-1]:
         return best, False, ""
@@ -321,7 +331,7 @@ def data_of(made: Order) -> dict[str, Any]:
         "unchecked": made.unchecked,
         "next": made.next,
         "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
-        "findings": [_finding_data(finding) for finding in (*made.ratings, made.forces, *made.rests)],
+        "findings": [_finding_data(finding) for finding in (*made.ratings, *made.rests)],
         "at_rest": standing_data(made.standing),
         "on_old_springs": None if isinstance(old, Needs) else rest_data(old),
         "motions": motions_data(made),

@@ -10,11 +10,20 @@ from calc.cautions import caution
 from calc.job import rest_text
 from calc.job.axle import Needs, label
 from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, settings, side_settings
-from calc.job.choice_words import best_of_each, moved_line, relax_line, ruled_out_line, trade_line, trade_text
+from calc.job.choice_words import (
+    best_of_each,
+    blocked_line,
+    moved_line,
+    relax_line,
+    ruled_out_line,
+    trade_line,
+    trade_text,
+    unchecked_line,
+)
 from calc.job.choose import REASONS, SpringSet
 from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
 from calc.job.motions import TOLD, motions
-from calc.job.order import Order
+from calc.job.order import MAKERS, Order
 from calc.job.pair import pair_line
 from calc.job.rank_weights import changed_line
 from calc.job.rest_table import cross_note
@@ -46,8 +55,10 @@ def text_of(made: Order, display: Display) -> str:
         blocks.extend(rest_text.rest_blocks("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", old, display))
         blocks.append(listed("Cross weight", [text for text in (cross_note(made.rig, old),) if text]))
     blocks.append(_motions(made, display))
-    besides = (*made.ratings, made.forces, *made.rests)
+    besides = (*made.ratings, *made.rests)
     blocks.append(listed("Besides", (f"{finding.state}: {finding.text}" for finding in besides)))
+    if made.complete:
+        blocks.append(listed("Left to the makers' documents", MAKERS))
     blocks.append(listed("CAUTION", (caution("spring_and_gas"), caution("driving", "ratings", "strength"))))
     return "\n\n".join(block for block in blocks if block) + "\n"
 
@@ -106,8 +117,10 @@ def _axle(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: D
             for one, wrong in item.resolved.dropped
         ]
     blocks = [listed(head, lines)]
-    if choice.ranked:
-        blocks.append("\n".join(_ranked(choice.ranked[:_RANKED], item, found, springs, display)))
+    shown = choice.ranked or choice.blocked
+    if shown:
+        blocks.append(wrapped(blocked_line(choice)))
+        blocks.append("\n".join(_ranked(shown[:_RANKED], item, found, springs, display)))
     if item.chosen is not None and item.task is not None:
         blocks.append(_settings(item, display))
         moved = moved_line(item.task, springs, item.chosen)
@@ -252,12 +265,17 @@ def _trades(item: AxleOrder, springs: Springs, display: Display) -> Iterable[str
 def _rejected(item: AxleOrder, display: Display) -> Iterable[str]:
     if item.choice is None:
         return
+    lines = (
+        ruled_out_line(item.choice),
+        relax_line(item.choice, display),
+        unchecked_line(item.choice.problem),
+    )
     for rejected, where in ((item.choice.rejected, ""), (item.choice.helped.rejected, "With a helper: ")):
         for name, number in sorted(rejected.items(), key=lambda pair: -pair[1]):
             if number:
                 reason = REASONS[name]
                 yield f"{number:>9,}  {where}{reason[:1].lower() + reason[1:] if where else reason}"
-    yield from (line for line in (ruled_out_line(item.choice), relax_line(item.choice, display)) if line)
+    yield from (line for line in lines if line)
 
 
 def rows_of(title: str, rows: Iterable[tuple[str, str]]) -> str:

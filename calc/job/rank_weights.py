@@ -41,6 +41,9 @@ class Ranking:
         ]
         | None
     ) = None
+    rank_step: (
+        Annotated[float, _counts("Step at the crossover outside its range", "s2", Weights.step, _SETS)] | None
+    ) = None
     rank_travel: Annotated[float, _counts("Spare travel under an inch", "x", Weights.travel, _SETS)] | None = None
     rank_bind: Annotated[float, _counts("Little left before binding", "b", Weights.bind, _SETS)] | None = None
     rank_adjuster: Annotated[float, _counts("Little adjuster in reserve", "a", Weights.adjuster, _SETS)] | None = None

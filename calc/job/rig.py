@@ -30,7 +30,8 @@ from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
 from calc.job.rank_weights import Ranking
 from calc.json_text import read_json
-from calc.quantity import Choice, Declared, Quantity, Text, declared_fields
+from calc.limits import STEP_RATIO, step_ratio
+from calc.quantity import Choice, Declared, Option, Quantity, Text, declared_fields
 from calc.spring import stack as stacks
 from calc.step import Known, Origin
 from calc.units import INCH
@@ -87,6 +88,18 @@ class Corner:
 _rate = vocabulary.spring_rate
 _length = vocabulary.length
 _wanted = vocabulary.natural_frequency
+
+
+limit_strap = Choice(
+    label="Limit strap",
+    options=(
+        Option("yes", "yes", "A strap or a chain ends the droop. Then enter the travel at which it is taut."),
+        Option("no", "no", "The damper itself ends the droop."),
+    ),
+    typical="yes",
+    help="What ends the droop. Without a strap the damper does, and breaks its rod, its eye or its mount: that fails. Not "
+    "said is not known: it is not checked.",
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -205,6 +218,7 @@ class Axle:
         ]
         | None
     ) = None
+    limit_strap: Annotated[str, limit_strap] | None = None
     strap_travel: vocabulary.StrapTravel | None = None
     rod_diameter: vocabulary.RodDiameter | None = None
     piston_diameter: (
@@ -253,6 +267,24 @@ class Axle:
         Annotated[float, _wanted.called("Wanted past the crossover, to", "f_2,high", typical=1.9)] | None
     ) = None
     wanted_crossover_above_ride: vocabulary.WantedCrossoverAboveRide | None = None
+    wanted_step_low: (
+        Annotated[
+            float,
+            step_ratio.called(
+                "Wanted step, from", "q_s,low", "Rate past the crossover by the rate before it.", assumed=STEP_RATIO[0]
+            ),
+        ]
+        | None
+    ) = None
+    wanted_step_high: (
+        Annotated[
+            float,
+            step_ratio.called(
+                "Wanted step, to", "q_s,high", "Rate past the crossover by the rate before it.", assumed=STEP_RATIO[1]
+            ),
+        ]
+        | None
+    ) = None
     wanted_bump: vocabulary.WantedBump | None = None
     wanted_droop: vocabulary.WantedDroop | None = None
     wanted_damping_ratio: vocabulary.WantedDampingRatio | None = None

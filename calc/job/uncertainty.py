@@ -22,7 +22,7 @@ from calc.job._ranking import score
 from calc.job._sources import Array, Drawn, Moves, Source, drawn, set_numbers, sources
 from calc.job.choose import Problem, SpringSet
 from calc.job.rig import Rig
-from calc.limits import SEARCHED, TRIED
+from calc.limits import TRIED
 from calc.memo import remembered
 from calc.tables import Springs
 
@@ -95,15 +95,8 @@ def judge(
         sets, shortfall = at_ride(problem, sets, start)
         sets, more = late(problem, sets)
     shortfall = {name: np.where(np.isnan(value), np.inf, value) for name, value in (shortfall | more).items()}
-    margins: dict[str, Any] = {limit.name: -shortfall[limit.name] for limit in SEARCHED if limit.name in shortfall}
-    margins["adjuster_end"] = numbers["adjuster"]
-    margins["adjuster_reserve"] = numbers["highest"] - chosen.preload
+    margins = _margins(rig, found, sets, shortfall)
     travel = np.asarray(sets["ride_travel"])
-    if found.pad_touch is not None:
-        margins["pad"] = found.pad_touch - np.max(travel, axis=0)
-    rating = rig.get(f"{problem.axle}.axle_rating")
-    if rating is not None:
-        margins["rating"] = rating - found.axle_mass
     judged = Judged(
         margins={name: np.broadcast_to(margins[name], count) for name in RULES if name in margins},
         travel=travel,
@@ -115,6 +108,36 @@ def judge(
         problem=problem,
     )
     return judged if aside is None else judged.beside(aside)
+
+
+def _margins(rig: Rig, found: Drawn, sets: Sets, shortfall: Mapping[str, Array]) -> dict[str, Any]:
+    """Return what each draw keeps of every limit that is checked, by the limit's name."""
+    problem, hardware = found.problem, found.problem.hardware
+    unchecked = {limit.name for limit in problem.unchecked()}
+    numbers = {
+        "preload_at_droop": sets["preload_at_droop"],
+        "adjuster_setting": sets["adjuster"],
+        # The thread is counted by turns from backed off, as `highest` does.
+        "adjuster_left": hardware.adjuster_range - sets["adjuster"],
+        "least_adjuster_left": problem.limits.adjuster_reserve,
+        "bump_spare": problem.coilover.extended_length - problem.coilover.bump_limit - found.collapsed_length,
+        "droop_spare": problem.coilover.strap_travel,
+        "axle_mass": found.axle_mass,
+        "axle_rating": rig.get(f"{problem.axle}.axle_rating"),
+    }
+    failing = set(problem.blocked())
+    margins: dict[str, Any] = {}
+    for limit in TRIED:
+        if limit.name in unchecked or limit.value == "corner_left":
+            continue
+        if limit.name in failing and limit.name != "rating":
+            # Its finding fails as the numbers stand, whatever else is drawn.
+            margins[limit.name] = -1.0
+        elif limit.trial_at_least is not None or (limit.name not in shortfall and limit.value in numbers):
+            margins[limit.name] = limit.trial_margin(numbers)
+        elif limit.name in shortfall:
+            margins[limit.name] = -shortfall[limit.name]
+    return margins
 
 
 def _corner_margin(problem: Problem, travel: Array, crossover: Array, aside: Array) -> Array:

@@ -22,6 +22,7 @@ from calc.job.choose import (
     CaseLoad,
     Choice,
     Hardware,
+    Limits,
     Problem,
     Wishes,
     choose,
@@ -93,6 +94,13 @@ def random_problem(generator: np.random.Generator) -> Problem:
         )
     )
     middle = float(generator.uniform(1.0, 1.3))
+    # Drawn apart, so that what else is drawn stays; one rig in three has not measured its body, thread or bump stop.
+    own = np.random.default_rng(int(base * 1e6))
+
+    def measured(low: float, high: float) -> float | None:
+        value = float(own.uniform(low, high))
+        return None if own.integers(3) == 0 else value
+
     return Problem(
         axle="front",
         coilover=Coilover(
@@ -110,7 +118,11 @@ def random_problem(generator: np.random.Generator) -> Problem:
             adjuster_range=4 * INCH,
             adjuster_step=INCH / 24,
             spring_inside_diameter=3 * INCH,
+            body_length=measured(11.0 * INCH, 15.0 * INCH),
+            thread_length=measured(6.0 * INCH, 12.0 * INCH),
+            pad_touch=measured(stroke - 4.0 * INCH, stroke - 1.5 * INCH),
         ),
+        limits=Limits(ring_height=measured(1.0 * INCH, 1.5 * INCH)),
         tire_rate=260e3,
         cases=cases,
         reference=1,
@@ -229,11 +241,13 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
         adjuster = preload - least
         first_ride = ride(reference.support_load, preload, None)
         gap, crossover = math.inf, None
+        place = None
         if tender and wishes.crossover_above_ride is not None:
             gap = (first_ride + wishes.crossover_above_ride) * km / (kt + km)
             seat_to_divider = free_t - preload * km / (kt + km)
             place = adjuster + seat_to_divider - gap
             gap += place - round(place / hardware.ring_step) * hardware.ring_step
+            place = round(place / hardware.ring_step) * hardware.ring_step
             crossover = gap * (kt + km) / km
         tender_left = None
         if quick:
@@ -276,7 +290,7 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
             if max(rides) > crossover:
                 broken.append("ring_at_rest")
             shortened = free_t - tender_at(min(crossover, c.bump_limit), preload, gap)
-            if shortened < limits.ring_height:
+            if limits.ring_height is not None and shortened < limits.ring_height:
                 broken.append("ring_room")
             if crossover > c.bump_limit:
                 broken.append("ring_unreached")
@@ -284,14 +298,23 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
                 broken.append("tender_bind")
         if main_left < limits.main_left:
             broken.append("main_bind")
+        if preload + c.strap_travel < 0.1875 * INCH:
+            broken.append("loose")
+        if hardware.pad_touch is not None and max(rides) > hardware.pad_touch:
+            broken.append("pad")
+        if hardware.thread_length is not None and place is not None and place > hardware.thread_length:
+            broken.append("thread")
+        if hardware.body_length is not None and tender:
+            # Down the body: the adjuster, then the tender as it is shortened with the strap taut, then the divider.
+            lowest_edge = adjuster + free_t - tender_at(c.strap_travel, preload, gap) + divider
+            if lowest_edge > hardware.body_length:
+                broken.append("body")
         return Judged(broken, adjuster, raw, preload, rides, now, past, crossover, main_left, tender_left)
 
     half_turn = hardware.adjuster_step
     # Every half turn that keeps the least preload and the adjuster's reserve.
     turns = [k for k in range(2000) if lowest - 1e-11 <= k * half_turn <= highest + 1e-11]
     early = []
-    if tender and kt > km:
-        early.append("stiff_tender")
     if resting(light, least) < c.strap_travel + wishes.droop:
         early.append("too_long")
     if not turns:
@@ -412,7 +435,10 @@ LOOSENED = {
     "bump": lambda p, by: wished(p, bump=p.wishes.bump * (1 - by)),
     "droop": lambda p, by: wished(p, droop=p.wishes.droop * (1 - by)),
 } | {
-    name: lambda p, by, name=name: replace(p, limits=replace(p.limits, **{name: getattr(p.limits, name) * (1 - by)}))
+    name: lambda p, by, name=name: replace(
+        p,
+        limits=replace(p.limits, **{name: None if (now := getattr(p.limits, name)) is None else now * (1 - by)}),
+    )
     for name in ("preload_floor", "adjuster_reserve", "tender_left", "main_left", "ring_height")
 }
 

@@ -42,7 +42,8 @@ def measured(rig: Rig) -> Rig:
     values = {key: replace(entry, origin="measured") for key, entry in rig.values.items()}
     limits = ("least_preload", "least_adjuster_left", "least_tender_left", "least_main_left")
     own = {key: Entry(value=keys()[key].quantity.assumed) for key in limits}
-    return replace(rig, values={**values, **own})
+    strap = {f"{axle}.strap_travel": Entry(value=1.0 * INCH) for axle in ("front", "rear")}
+    return replace(rig, values={**values, **own, **strap})
 
 
 def without(rig: Rig, *names: str) -> Rig:

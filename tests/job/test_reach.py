@@ -67,13 +67,6 @@ def test_thinning_out_loses_no_set_that_works(seed: int) -> None:
         assert some.rejected[name] <= every.rejected[name]
 
 
-def test_the_stiff_tenders_that_are_ruled_out_are_all_there_are(monkeypatch: pytest.MonkeyPatch) -> None:
-    problem, springs = case(7)
-    rates = springs.rate
-    stiff = int(np.sum(rates[:, None] > rates[None, :]))
-    assert thinned(problem, springs, monkeypatch).ruled_out["stiff_tender"] == stiff
-
-
 @pytest.mark.parametrize("count", [0, 1])
 def test_an_empty_list_and_a_single_spring_are_answered(count: int, monkeypatch: pytest.MonkeyPatch) -> None:
     problem = random_problem(np.random.default_rng(1))

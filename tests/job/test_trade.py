@@ -44,6 +44,10 @@ def plain_score(problem: Problem, rows: list[Row], tender: Row | None, main: Row
     assert wishes.frequency_past_crossover is not None
     past = 1.0 if found.past is None else off(found.past, wishes.frequency_past_crossover)
     total += weights.frequency_past_crossover * past
+    if tender is not None and wishes.crossover_above_ride is not None:
+        low, high = wishes.step
+        step = 1.0 + main[0] / tender[0]
+        total += weights.step * (max(low - step, step - high, 0.0) / ((high - low) / 2)) ** 2
     total += weights.travel * lacking(-costs(problem, found)[1], INCH)
     binds = [found.main_left - limits.main_left]
     if found.tender_left is not None:
@@ -102,9 +106,6 @@ def test_a_plain_loop_over_300_springs_gives_the_same_ranks_rejections_trades_an
     order = list(REASONS).index
     for t, tender in [(-1, None), *enumerate(rows)]:
         for m, main in enumerate(rows):
-            if tender and tender[0] > main[0]:
-                rejected["stiff_tender"] += 1
-                continue
             divider = hardware.divider_thickness if tender else 0.0
             least = (tender[1] if tender else 0.0) + main[1] + divider - hardware.seat_space
             if least + hardware.adjuster_range - limits.adjuster_reserve < limits.preload_floor:

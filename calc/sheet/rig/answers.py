@@ -76,8 +76,10 @@ _MAKERS: Mapping[int, Callable[[View], Said]] = {
     8: motion.bump_stops,
     9: motion.ride_check,
     10: motion.roll,
-    11: motion.needs_only(
-        "Needs the ends of hoses, straps and shafts", "Fit: needs the ends of hoses, straps and shafts."
+    11: motion.by_hand(
+        "By hand, on the rig",
+        "Move each axle from full droop to full bump, springs out, and look whether hoses, cables, straps and shafts reach "
+        "and clear everything.",
     ),
     12: _order_and_set,
     13: _prove,

@@ -8,8 +8,8 @@ from calc import vocabulary
 from calc.errors import FieldError
 from calc.job import axle as axles
 from calc.job import motions, mounts, travel
-from calc.job.axle_order import masses_of
 from calc.job.certain import axle_doubts
+from calc.job.fixed import masses_of
 from calc.job.order_findings import worst
 from calc.job.rig import AXLES, Rig
 from calc.quantity import Display

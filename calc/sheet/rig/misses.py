@@ -8,7 +8,7 @@ from html import escape
 from calc import vocabulary
 from calc.job import rank_weights
 from calc.job.axle_order import AxleOrder
-from calc.job.choice_words import given_way, relax_line, ruled_out_line
+from calc.job.choice_words import given_way, relax_line, ruled_out_line, unchecked_line
 from calc.job.choose import FIRM, REASONS, Choice, Problem, SpringSet
 from calc.quantity import Display
 from calc.sheet import markup
@@ -79,12 +79,17 @@ def why_not(item: AxleOrder, display: Display) -> str:
     heads = "".join(f'<th scope="col" class="n">{head}</th>' for head in _HEADS)
     return (
         f'<details class="hb-open"><summary>Why not the other {others:,}</summary>'
-        f"{f'<p>{escape(ruled_out)}</p>' if ruled_out else ''}<p>{escape(relax_line(choice, display))}</p>"
+        f"{f'<p>{escape(ruled_out)}</p>' if ruled_out else ''}{_told(choice, display)}"
         '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">First limit that the set fails</th>'
         f"{heads}</tr></thead><tbody>{rows}</tbody></table>"
         '<p class="hb-note">By itself: sets that break this limit and no other, with the settings they were given here, with and without a helper together.</p>'
         f"{_rules(choice.problem, display)}</details>"
     )
+
+
+def _told(choice: Choice, display: Display) -> str:
+    lines = (relax_line(choice, display), unchecked_line(choice.problem))
+    return "".join(f"<p>{escape(line)}</p>" for line in lines if line)
 
 
 def _reasons(choice: Choice, display: Display) -> str:
@@ -117,13 +122,15 @@ def _rules(task: Problem, display: Display) -> str:
 
     hard = (
         f"Hard limits: preload at least {length(limits.preload_floor)}, adjuster thread kept {length(limits.adjuster_reserve)}, "
-        f"tender left {length(limits.tender_left)}, main left {length(limits.main_left)}, ring stack {length(limits.ring_height)}, "
+        f"tender left {length(limits.tender_left)}, main left {length(limits.main_left)}, "
+        f"{'' if limits.ring_height is None else f'ring stack {length(limits.ring_height)}, '}"
         f"bore within {length(limits.bore_tolerance)}."
     )
     own = rank_weights.changed_line({key: getattr(weights, name) for name, key in rank_weights.WEIGHTS.items()})
     scored = (
         f"The rank adds up, each by its weight: ride frequency off the middle of its range {weights.ride_frequency:g}, "
-        f"frequency past the crossover {weights.frequency_past_crossover:g}, spare travel under an inch {weights.travel:g}, "
+        f"frequency past the crossover {weights.frequency_past_crossover:g}, step at the crossover outside "
+        f"{task.wishes.step[0]:g} to {task.wishes.step[1]:g} times {weights.step:g}, spare travel under an inch {weights.travel:g}, "
         f"spare before binding {weights.bind:g}, adjuster in reserve {weights.adjuster:g}, price {weights.price:g}, "
         f"too few in stock {weights.stock:g}, a helper {weights.helper:g}. The lowest sum is first; ties go by part code. "
         f"{own}"

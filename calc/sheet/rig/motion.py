@@ -8,6 +8,7 @@ from html import escape
 from calc import vocabulary
 from calc.job import motions
 from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder
+from calc.job.order import MAKERS
 from calc.job.order_findings import worst
 from calc.job.standing import ROLL_RULE
 from calc.quantity import Display
@@ -64,7 +65,6 @@ def damper(view: View) -> Said:
             ]
             findings += labelled(forces.findings, item.axle)
             outcomes.append((f"Forces, {item.axle}", forces))
-    findings.append(view.order.forces)
     speed = text_of(view, DAMPER_SPEEDS[0], vocabulary.velocity, 0 if view.display.system == "shop" else 3)
     table = ""
     if rows:
@@ -86,9 +86,14 @@ def damper(view: View) -> Said:
         answer=f"{both(heads)}, at {speed}" if heads else "",
         need=need or "Needs a measured force table",
         state="not checked",
-        body=table + facts(lines) + told(findings),
+        body=table + facts(lines) + told(findings) + note(MAKERS[0]),
         outcomes=outcomes,
     )
+
+
+def note(text: str) -> str:
+    """Return what no entry settles, as a note: it is no check."""
+    return f'<p class="hb-note">{escape(text)}</p>'
 
 
 def _damper_needs(view: View) -> str:
@@ -199,15 +204,17 @@ def ride_check(view: View) -> Said:
             tables += _travel_table(item.axle, travel, display)
             findings += labelled((one for one in travel.findings if one.state != "not checked"), item.axle)
             outcomes.append((f"Wheel travel, {item.axle}", travel))
-    ground = unchecked("rough ground", "Ride over rough ground: needs a damper's force table and the bump stop's pad.")
+    ground = note(
+        "Ride over rough ground takes a damper's force table: it is worked on its own page, Ride over rough ground."
+    )
     drawing = views.side(view.order, display, view.prefix)
     lines = facts(rows)
     both_ = f'<div class="hb-two">{drawing}<div>{lines}</div></div>' if drawing else lines
     return Said(
         answer=", ".join(heads),
         need="" if heads else "Needs section 6",
-        state=state_of([*findings, ground], ()) if heads else "not checked",
-        body=both_ + tables + told([*findings, ground]),
+        state=state_of(findings, ()) if heads else "not checked",
+        body=both_ + tables + told(findings) + ground,
         outcomes=outcomes,
     )
 
@@ -247,11 +254,11 @@ def _travel_table(axle: str, found: Outcome, display: Display) -> str:
     )
 
 
-def needs_only(text: str, finding: str) -> Callable[[View], Said]:
-    """Return the maker of a section that has nothing yet to work with."""
+def by_hand(text: str, told_: str) -> Callable[[View], Said]:
+    """Return the maker of a section that the builder looks after on the rig: nothing is entered for it."""
 
     def make(_view: View) -> Said:
-        return Said(need=text, state="not checked", body=told([unchecked("later", finding)]))
+        return Said(need=text, state="not checked", body=note(told_))
 
     return make
 

@@ -11,7 +11,7 @@ from calc.chart import Chart, Curve, Dot, Guide, Panel, Wanted
 from calc.chart import page as charts
 from calc.job import axle as axles
 from calc.job.axle_order import AxleOrder, settings
-from calc.job.choice_words import moved_line
+from calc.job.choice_words import blocked_line, moved_line
 from calc.job.choose import REASONS, Problem, SpringSet
 from calc.job.coilover import ride_frequency
 from calc.job.order_findings import count
@@ -88,7 +88,9 @@ def _body(
         else ""
     )
     lost = f'<p class="hb-note">{escape(item.lost_pick)}; the first set is shown.</p>' if item.lost_pick else ""
-    table = _ranked(item, springs, display) if choice.ranked or item.own_pick else ""
+    blocked = blocked_line(choice)
+    more += f'<p class="hb-note">{escape(blocked)}</p>' if blocked else ""
+    table = _ranked(item, springs, display) if choice.ranked or item.chosen is not None else ""
     near = misses.nearest(choice, display, lambda one: short_name(one, springs, display))
     chosen = _chosen(item, springs, display, told, prefix) if item.chosen is not None else ""
     traded = trades.fold(
@@ -127,7 +129,7 @@ def _ranked(item: AxleOrder, springs: Springs, display: Display) -> str:
     own = item.chosen
     rows = [_row(item, place, one, springs, display) for place, one in ranked[:_SHOWN]]
     more = [_row(item, place, one, springs, display) for place, one in ranked[_SHOWN:]]
-    if own is not None and item.own_pick and not any(_same(own, one) for _, one in ranked):
+    if own is not None and not any(_same(own, one) for _, one in ranked):
         rows.insert(0, _row(item, -1, own, springs, display))
     table = f'<table class="hb-table hb-table--fold"><thead><tr>{head}</tr></thead><tbody>'
     rest = ""
@@ -160,7 +162,7 @@ def _same(one: SpringSet, other: SpringSet) -> bool:
 def _row(item: AxleOrder, place: int, one: SpringSet, springs: Springs, display: Display) -> str:
     task, chosen = item.task, item.chosen
     is_chosen = chosen is not None and _same(one, chosen)
-    rank = _RANKS[place] if place >= 0 else "Yours"
+    rank = _RANKS[place] if place >= 0 else "Yours" if item.own_pick else "Shown"
     tender, helper = (None if index is None else springs.part[index] for index in (one.tender, one.helper))
     identity = f"pick-{item.axle}-{place if place >= 0 else 'own'}"
     pick = (
