@@ -164,8 +164,8 @@ def _room(volume: Any, area: Any, travel: Any, field: str, where: str) -> Any:
         volume=(volume, vocabulary.gas_volume),
         most=(volume / area, length),
     )
-    # Where an array element is refused, any room will do: it is masked.
-    return np.where(left > 0, left, volume) if np.ndim(left) else left
+    # Where it is refused and the rest is worked out all the same, any room will do: no power of less than none is a number.
+    return np.where(left > 0, left, volume)[()]
 
 
 def _chart(values: Values, display: Display) -> Chart:

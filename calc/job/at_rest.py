@@ -352,6 +352,10 @@ class CaseAtRest:
     roll_margin: float | None
 
 
+# What a corner may rest on besides its springs.
+ON_PAD, ON_STRAP, ON_DAMPER = "on its bump stop", "hanging on its strap", "hanging on its damper"
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class AtRest:
     """A rig on one set of springs in every load case."""
@@ -410,9 +414,10 @@ def _corner(ready: Stand, rest: Rest, springs: StackCurve, index: int, place: in
     elif travel > min(one.bump_limit, float(springs.solid_travel[0, place])):
         state = "on its stop"
     elif travel > ready.pad_touch[0, place]:
-        state = "on its bump stop"
+        state = ON_PAD
     elif travel < one.strap_travel:
-        state = "hanging on its strap"
+        # Without a strap it is the damper, fully extended, that holds the axle.
+        state = ON_STRAP if one.strap_travel > 0 else ON_DAMPER
     elif travel > springs.step_travel[0, place]:
         state = "past the crossover"
     else:

@@ -141,7 +141,7 @@ def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
         not_holding=tuple(
             (finding.state, f"{axle.capitalize()}: {finding.text}" if axle else finding.text)
             for axle, found in (
-                ("", (*made.ratings, *made.rests)),
+                ("", made.of_rig()),
                 *((item.axle, item.findings) for item in made.axles),
             )
             for finding in found

@@ -28,6 +28,7 @@ from calc.job.resolved import Resolved, resolve
 from calc.job.rig import AXLES, Rig, keys
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
 from calc.job.standing import findings as rest_findings
+from calc.job.travel import findings as travel_findings
 from calc.job.travel import with_motion
 from calc.limits import HARD_RULES
 from calc.memo import Looked, Memo, Same
@@ -128,6 +129,7 @@ class Order:
     springs: Springs
     axles: tuple[AxleOrder, ...]
     ratings: tuple[Finding, ...]
+    ways: tuple[Finding, ...]
     standing: Stands
     old: AtRest | Needs
     rests: tuple[Finding, ...]
@@ -150,11 +152,11 @@ class Order:
 
     def findings(self) -> tuple[Finding, ...]:
         """Return everything that was checked, or that could not be."""
-        return (
-            *self.ratings,
-            *self.rests,
-            *(finding for item in self.axles for finding in item.findings),
-        )
+        return (*self.of_rig(), *(finding for item in self.axles for finding in item.findings))
+
+    def of_rig(self) -> tuple[Finding, ...]:
+        """Return what was checked of the rig as a whole, and of what was read of it."""
+        return (*self.ways, *self.ratings, *self.rests)
 
 
 def order(
@@ -191,12 +193,14 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
     assumed = tuple(key for key, entry in full.values.items() if entry.origin == "assumed")
     assumed += tuple(key for key in LIMITS.values() if full.get(key) is None)
     examples = sum(entry.origin == "example" for entry in full.values.values())
-    checks = [*ratings, *rests, *(finding for item in found for finding in item.findings)]
+    ways = tuple(finding for axle in AXLES for finding in travel_findings(full, axle, display))
+    checks = [*ways, *ratings, *rests, *(finding for item in found for finding in item.findings)]
     return Order(
         rig=full,
         springs=springs,
         axles=found,
         ratings=ratings,
+        ways=ways,
         standing=stands,
         old=on_old_springs(full, together),
         rests=rests,
@@ -331,7 +335,7 @@ def data_of(made: Order) -> dict[str, Any]:
         "unchecked": made.unchecked,
         "next": made.next,
         "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
-        "findings": [_finding_data(finding) for finding in (*made.ratings, *made.rests)],
+        "findings": [_finding_data(finding) for finding in made.of_rig()],
         "at_rest": standing_data(made.standing),
         "on_old_springs": None if isinstance(old, Needs) else rest_data(old),
         "motions": motions_data(made),

@@ -55,8 +55,7 @@ def text_of(made: Order, display: Display) -> str:
         blocks.extend(rest_text.rest_blocks("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", old, display))
         blocks.append(listed("Cross weight", [text for text in (cross_note(made.rig, old),) if text]))
     blocks.append(_motions(made, display))
-    besides = (*made.ratings, *made.rests)
-    blocks.append(listed("Besides", (f"{finding.state}: {finding.text}" for finding in besides)))
+    blocks.append(listed("Besides", (f"{finding.state}: {finding.text}" for finding in made.of_rig())))
     if made.complete:
         blocks.append(listed("Left to the makers' documents", MAKERS))
     blocks.append(listed("CAUTION", (caution("spring_and_gas"), caution("driving", "ratings", "strength"))))

@@ -6,6 +6,7 @@ tells them apart; turns alone do not, because springs of any rate stand as high 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
@@ -63,7 +64,7 @@ class CornerProof:
     force_predicted: float
     tire_predicted: float
     pad: float | None
-    rate: float
+    rate: float | None
     past_crossover: bool
 
     @property
@@ -321,6 +322,7 @@ def _corner(model: Model, proof: Proof, place: int, predicted: Outputs, doubt: A
     one = proof.first.at(CORNERS[place])
     travel = predicted.travel[:1]
     stacks = model.stacks[0]
+    rate = float(stacks.rate(travel)[0, place])
     return CornerProof(
         name=CORNERS[place],
         height=one.height,
@@ -332,7 +334,8 @@ def _corner(model: Model, proof: Proof, place: int, predicted: Outputs, doubt: A
         force_predicted=float(predicted.force[0, place]),
         tire_predicted=float(predicted.tire[0, place]),
         pad=one.pad,
-        rate=float(stacks.rate(travel)[0, place]),
+        # On its stop or bound the springs have no rate.
+        rate=rate if math.isfinite(rate) else None,
         past_crossover=bool(travel[0, place] > stacks.step_travel[0, place]),
     )
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from calc import vocabulary
 from calc.job.at_rest import words
-from calc.job.prove import BLAMELESS, CornerProof, Proving
+from calc.job.prove import BLAMELESS, PADS, CornerProof, Proving
 from calc.job.prove_model import LENGTH_TOLERANCE, RATE_TOLERANCE, Fit
 from calc.job.prove_trim import Trim
 from calc.job.rig import CORNERS
@@ -80,7 +80,7 @@ def _heights(found: Proving, display: Display) -> Iterator[Finding]:
         text = (
             f"Every corner that was read stands within {display.text(abs(worst.difference or 0.0), _LENGTH)} of the "
             f"prediction. Rate, length, scale and bind tolerances alone make {blameless} either way (95{NO_BREAK}%): "
-            "this blames nothing."
+            f"{_alone(found, display)}."
         )
         yield Finding(
             rule="heights as predicted", state="holds", text=text, value=worst.difference, limit=worst.tolerance
@@ -94,6 +94,15 @@ def _heights(found: Proving, display: Display) -> Iterator[Finding]:
             f"{display.text(one.tolerance, _LENGTH)} that tolerances explain."
         )
         yield Finding(rule="heights as predicted", state="fails", text=text, value=one.difference, limit=one.tolerance)
+
+
+def _alone(found: Proving, display: Display) -> str:
+    """Return what heights inside their tolerance say, beside what load and rate told apart say."""
+    told = () if found.both is None else tuple(_settled(found, found.both, display))
+    if all(finding.state != "fails" for finding in told):
+        return "this blames nothing"
+    more = "scale readings" if found.separates == PADS else "added load"
+    return f"the heights alone blame nothing, but together with the {more} they do, as told below"
 
 
 def _higher(one: CornerProof, display: Display) -> str:
@@ -111,8 +120,8 @@ def _friction(found: Proving, display: Display) -> Finding:
         )
     worst = max(read, key=lambda one: one.friction or 0.0)
     half = max(worst.friction or 0.0, 0.0)
-    force = display.text(half * worst.rate, _FORCE)
-    held = f"At the {words(worst.name)} friction holds {display.text(half, _LENGTH)} either way, about {force}"
+    force = "" if worst.rate is None else f", about {display.text(half * worst.rate, _FORCE)}"
+    held = f"At the {words(worst.name)} friction holds {display.text(half, _LENGTH)} either way{force}"
     if half <= FRICTION_CLOSE:
         return Finding(rule="friction", state="holds", text=f"{held}: nothing binds.", value=half, limit=FRICTION_CLOSE)
     state_fails = half > FRICTION_FAILS
@@ -253,7 +262,7 @@ def _load_causes(found: Proving, one: CornerProof, place: int, display: Display)
 
 def _spring_causes(found: Proving, one: CornerProof, place: int, display: Display) -> Iterator[str]:
     fit = found.both or found.rates
-    if fit is None:
+    if fit is None or one.rate is None:
         return
     low = (one.difference or 0.0) < 0
     share, doubt = float(fit.rate[place]) - 1.0, float(fit.rate_doubt[place])

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calc import units, vocabulary
-from calc.job.at_rest import AtRest, CaseAtRest, CornerAtRest, words
+from calc.job.at_rest import ON_DAMPER, ON_PAD, ON_STRAP, AtRest, CaseAtRest, CornerAtRest, words
 from calc.job.rig import CORNERS, Rig, corner_masses
 from calc.job.standing import Standing
 from calc.job.turns import TurnEffect
@@ -198,21 +198,30 @@ def cross_note(rig: Rig, rest: AtRest) -> str:
     return f"{text} The load changes that by {', '.join(moved)}." if moved else text
 
 
+_STOPPED = {
+    ON_PAD: "rests on a bump stop",
+    ON_STRAP: "hangs on a strap",
+    ON_DAMPER: "hangs on a damper, fully extended,",
+    "tire off the ground": "lifts a tire",
+}
+
+
 def old_finding(rest: AtRest, display: Display) -> Finding:
     """Return whether the old springs hold up the rig as it weighs now."""
     for case in rest.cases:
         if case.status != STANDS:
             return Finding(rule=OLD_RULE, state="fails", text=f"{_lower(case.problem)} Load case: {case.label}.")
     pressed = [
-        (words(corner.name), case.label)
+        (words(corner.name), corner.state, case.label)
         for case in rest.cases
         for corner in case.corners
-        if corner.state in ("on its bump stop", "tire off the ground", "hanging on its strap")
+        if corner.state in _STOPPED
     ]
     if pressed:
-        label = pressed[-1][1]
-        names = " and the ".join(name for name, where in pressed if where == label)
-        text = f"On its old springs it rests on a bump stop or a strap at the {names}. Load case: {label}."
+        label = pressed[-1][2]
+        here = [(name, state) for name, state, where in pressed if where == label]
+        on = " and ".join(dict.fromkeys(_STOPPED[state] for _, state in here))
+        text = f"On its old springs it {on} at the {' and the '.join(name for name, _ in here)}. Load case: {label}."
         return Finding(rule=OLD_RULE, state="fails", text=text)
     least = min((corner.bump_left, words(corner.name), case.label) for case in rest.cases for corner in case.corners)
     text = (

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from calc.errors import FieldError
+from calc.errors import FieldError, MissingError
 from calc.geometry.travel_table import TravelPair
 from calc.job import mounts
 from calc.job.axle import case_load
 from calc.job.rig import AXLES, Entry, Rig
 from calc.memo import remembered
-from calc.step import Attempt, attempt, find
+from calc.quantity import SHOP, Display
+from calc.step import Attempt, Finding, attempt, find
 
 _DERIVED: tuple[str, ...] = ("motion_ratio", "motion_ratio_slope")
 
@@ -48,11 +49,12 @@ def with_motion(rig: Rig) -> Rig:
     """Return the rig with what each axle's travel pairs or the places of its eyes say, as derived values.
 
     The pairs go before the places, which go before lean and length; a motion ratio that was entered goes before all.
+    Pairs or places that cannot be used are passed over, which `findings` tells.
     """
     found: dict[str, Entry] = {}
     for axle in AXLES:
         done, names = motion(rig, axle), _DERIVED
-        if done is None and own_ratio(rig, axle) is None:
+        if (done is None or done.errors) and own_ratio(rig, axle) is None:
             done = mounts.in_space(rig, axle)
             names = () if done is None or done.errors else mounts.derived(done)
         if done is None or done.errors:
@@ -64,6 +66,43 @@ def with_motion(rig: Rig) -> Rig:
             if values[name] is not None
         }
     return replace(rig, values={**rig.values, **found}) if found else rig
+
+
+def findings(rig: Rig, axle: str, display: Display = SHOP) -> tuple[Finding, ...]:
+    """Return what of an axle's travel pairs and mounts cannot be used and what stands in its place, and whether both agree."""
+    pairs, places = motion(rig, axle), mounts.in_space(rig, axle)
+    found = []
+    if pairs is not None and pairs.errors:
+        usable = places is not None and not places.errors
+        found.append(
+            _passed_over(
+                "the travel table", pairs, axle, "the mounts in space are" if usable else _lean(rig, axle), display
+            )
+        )
+    if places is not None and places.errors and own_ratio(rig, axle) is None:
+        usable = pairs is not None and not pairs.errors
+        found.append(
+            _passed_over(
+                "mounts in space", places, axle, "the travel table is" if usable else _lean(rig, axle), display
+            )
+        )
+    agreed = mounts.agreement(axle, places, pairs)
+    return tuple(found) if agreed is None else (*found, agreed)
+
+
+def _lean(rig: Rig, axle: str) -> str:
+    read = all(rig.get(f"{axle}.{name}") is not None for name in ("lean", "damper_length"))
+    return "the lean read at one height is" if read and not rig.independent(axle) else ""
+
+
+def _passed_over(what: str, done: Attempt, axle: str, instead: str, display: Display) -> Finding:
+    problems = " ".join(error.message(display) for error in done.errors)
+    used = f"{instead} used instead" if instead else "nothing else tells the motion ratio"
+    return Finding(
+        rule=f"{what} can be used",
+        state="not checked" if all(isinstance(error, MissingError) for error in done.errors) else "fails",
+        text=f"{axle.capitalize()}: {what} cannot be used, and {used}. {problems}",
+    )
 
 
 def own_ratio(rig: Rig, axle: str) -> Entry | None:

@@ -12,9 +12,11 @@ import pytest
 
 from calc.desk import rest_balance as balance
 from calc.job import at_rest
-from calc.job.at_rest import AtRest, Stand, of_corners, old_springs, stand
+from calc.job.at_rest import ON_DAMPER, ON_STRAP, AtRest, Stand, of_corners, old_springs, stand
 from calc.job.axle import Needs, coilover
+from calc.job.rest_table import old_finding
 from calc.job.rig import AXLES, CORNERS, Entry, Item, Rig, corner_masses, wren
+from calc.quantity import SHOP
 from calc.spring._stack_curve import StackCurve
 from calc.units import INCH
 from tests.job.free_bodies import GRAVITY, vehicle_of
@@ -270,3 +272,17 @@ def test_more_unsprung_than_the_axle_carries_is_told(rig: Rig) -> None:
 def test_of_corners_keeps_each_corners_own_springs() -> None:
     four = [StackCurve(main_rate=float(rate), preload=0.01) for rate in (1e4, 2e4, 3e4, 4e4)]
     assert of_corners(four).main_rate == pytest.approx(np.array([[1e4, 2e4, 3e4, 4e4]]))
+
+
+@pytest.mark.parametrize(("strap", "state"), [(None, ON_DAMPER), (0.0, ON_DAMPER), (0.02, ON_STRAP)])
+def test_only_a_strap_holds_by_the_strap(strap: float | None, state: str) -> None:
+    """Springs that push the body up to the end of the travel: where no strap is entered it hangs on its damper."""
+    entered = {f"{axle}.old_preload": 0.3 for axle in AXLES}
+    if strap is not None:
+        entered |= {f"{axle}.strap_travel": strap for axle in AXLES}
+    found = _answer(_with(wren(), entered))
+    states = {corner.state for case in found.cases for corner in case.corners}
+    assert states & {ON_STRAP, ON_DAMPER} == {state}
+    told = old_finding(found, SHOP).text
+    assert ("hangs on a strap" in told) == (state == ON_STRAP)
+    assert ("hangs on a damper" in told) == (state == ON_DAMPER)

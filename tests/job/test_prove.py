@@ -662,3 +662,20 @@ def test_a_load_item_without_its_place_is_a_sentence_in_the_terminal_too() -> No
     found = answer_data(rig, assortment_springs(), proofs)["proving"]
     assert found["needs"] == []
     assert [sentence.partition(":")[0] for sentence in found["problems"]] == ["Load case “Crew of two with tools”"]
+
+
+def test_heights_that_blame_nothing_do_not_stand_beside_springs_that_fail() -> None:
+    found = proved(state_of(unknowns(rate=(-0.05, 0.0, 0.0, 0.0)), pads=True))
+    told = {one.rule: one for one in findings(found)}
+    assert (told["heights as predicted"].state, told["true rate"].state) == ("holds", "fails")
+    assert "this blames nothing" not in told["heights as predicted"].text
+    assert "together with the scale readings they do" in told["heights as predicted"].text
+
+
+def test_a_corner_whose_springs_are_solid_has_no_rate() -> None:
+    found = proved(state_of(unknowns()))
+    solid = replace(found, corners=tuple(replace(one, rate=None) for one in found.corners))
+    json.dumps(proving_data(solid), allow_nan=False)
+    told = {one.rule: one.text for one in findings(solid)}
+    assert "friction holds" in told["friction"]
+    assert "about" not in told["friction"]

@@ -11,10 +11,14 @@ import pytest
 
 from calc.errors import DataError
 from calc.geometry.travel_table import TravelPair
+from calc.job.build_sheet import build_sheet
 from calc.job.choose import Problem
-from calc.job.order import completed, task
+from calc.job.order import completed, data_of, order, task
+from calc.job.order_text import text_of
 from calc.job.rig import Entry, Rig, read_rig, rig_to_data, wren, write_rig
-from calc.job.travel import motion, with_motion
+from calc.job.travel import findings, motion, with_motion
+from calc.quantity import SHOP
+from calc.tables import assortment_springs
 
 LEAN, LENGTH, RIDE = math.radians(12), 0.66, 0.52
 OFFSET = LENGTH * math.sin(LEAN)
@@ -83,3 +87,44 @@ def test_damaged_pairs_are_refused(pairs: object) -> None:
     data = {**rig_to_data(wren()), "travel_pairs": pairs}
     with pytest.raises(DataError, match="Nothing was changed"):
         read_rig(json.dumps(data))
+
+
+def contradicting(rig: Rig) -> Rig:
+    """Pairs whose damper grows shorter and longer again: no coil-over does that."""
+    lengths = (0.70, 0.60, 0.70, 0.60, 0.70)
+    pairs = tuple(
+        TravelPair(wheel_height=0.1 * place, damper_length=length) for place, length in enumerate(lengths, start=3)
+    )
+    ride = {"front.ride_height": Entry(value=0.45)}
+    return replace(rig, travel_pairs={"front": pairs}, values={**rig.values, **ride})
+
+
+def test_pairs_that_contradict_each_other_are_told_at_every_door_and_what_stands_in_their_place() -> None:
+    rig = contradicting(wren())
+    asked = motion(rig, "front")
+    assert asked is not None
+    assert asked.errors
+    springs = assortment_springs()
+    told = "Front: the travel table cannot be used, and the lean read at one height is used instead."
+    made = order(rig, springs)
+    (found,) = [finding for finding in made.ways if finding.rule == "the travel table can be used"]
+    assert found.state == "fails"
+    assert found.text.startswith(told)
+    assert any(finding["text"] == found.text for finding in data_of(made)["findings"])
+    assert told in " ".join(text_of(made, SHOP).split())
+    sheet = build_sheet(made, "2026-05-02")
+    assert sheet is not None
+    assert ("fails", found.text) in sheet.not_holding
+
+
+def test_pairs_that_cannot_be_used_leave_the_word_to_the_mounts() -> None:
+    eyes = {
+        "front.upper_mount_base": Entry(value=0.72),
+        "front.upper_mount_height": Entry(value=1.05),
+        "front.upper_mount_back": Entry(value=0.05),
+    }
+    rig = contradicting(replace(wren(), values={**wren().values, **eyes}))
+    without = replace(rig, travel_pairs={})
+    assert completed(rig).get("front.motion_ratio") == completed(without).get("front.motion_ratio") is not None
+    (told,) = [one.text for one in findings(rig, "front") if one.rule == "the travel table can be used"]
+    assert "the mounts in space are used instead" in told

@@ -257,7 +257,7 @@ def _findings(made: Order) -> str:
     """Return what does not plainly hold, once where front and rear say the same, and how much does."""
     every = made.findings()
     places: dict[tuple[int, str], list[str]] = {}
-    for finding in (*made.ratings, *made.rests):
+    for finding in made.of_rig():
         if finding.state != "holds":
             places.setdefault((_ORDER[finding.state], finding.text), [])
     for item in made.axles:

@@ -26,7 +26,6 @@ from calc.sheet.rig.parts import (
     needed,
     state_of,
     told,
-    unchecked,
 )
 from calc.step import Attempt, Finding, Outcome, State, judge
 
@@ -41,17 +40,16 @@ def motion(view: View) -> Said:
         fixed = rig.get(f"{axle}.motion_ratio")
         ratio = fixed
         pairs = travel.motion(rig, axle)
+        findings += travel.findings(rig, axle, display)
         if pairs is not None:
             outcomes.append((f"{axle.capitalize()}, travel table", pairs.outcome if not pairs.errors else None))
-            findings += _read("travel table", pairs, axle, display)
+            findings += _judged(pairs, axle, display)
         places = mounts.in_space(rig, axle)
         if places is not None:
             outcomes.append((f"{axle.capitalize()}, mounts in space", places.outcome if not places.errors else None))
             rows += _places(places, axle, display)
-            findings += _read("mounts in space", places, axle, display)
-            agreed = mounts.agreement(axle, places, pairs)
-            findings += [] if agreed is None else [agreed]
-        if pairs is not None and fixed is not None:
+            findings += _judged(places, axle, display)
+        if pairs is not None and not pairs.errors and fixed is not None:
             rows.append(fact(pairs.outcome, "motion_ratio", display, f"Motion ratio, {axle}, from the travel table"))
         elif places is not None and not places.errors and travel.own_ratio(rig, axle) is None:
             ratio = places.outcome.values["motion_ratio"]
@@ -99,10 +97,10 @@ def _places(done: Attempt, axle: str, display: Display) -> list[tuple[str, str, 
     return [fact(done.outcome, name, display, f"{step.quantity(name).label}, {axle}, from the mounts") for name in told]
 
 
-def _read(what: str, done: Attempt, axle: str, display: Display) -> list[Finding]:
-    """Return what an axle's readings are found to be, or what keeps them from being read."""
+def _judged(done: Attempt, axle: str, display: Display) -> list[Finding]:
+    """Return what an axle's readings are found to be; what keeps them from being read is told apart."""
     if done.errors:
-        return [unchecked(what, f"{axle.capitalize()}: {error.message()}") for error in done.errors]
+        return []
     return list(labelled((item for item in judge(done.outcome, display) if item.state != "not checked"), axle))
 
 
