@@ -100,7 +100,7 @@ def answer(
 ) -> dict[str, Any]:
     """Return what the page shows for these entries: messages beside their fields, and the regions' HTML.
 
-    With `part` ANSWER the working and the chart are left out, and `more` tells that there are such; REST gives only them.
+    With `part` ANSWER the working and the chart are left out, and `more` names them; REST gives only them.
     Never raises for what a reader typed. Raises UnknownNameError for a step that does not exist.
     """
     step = find(name)
@@ -129,7 +129,7 @@ def answer(
         "values": _fresh_doubts(step, done.outcome, typed, display),
         "regions": (_first_regions if first else _regions)(step, done, display, origins),
         "problem": None,
-        **({"more": True} if first else {}),
+        **({"more": _rest_names(step)} if first else {}),
     }
 
 
@@ -249,6 +249,10 @@ def _first_regions(step: Step, done: Attempt, display: Display, origins: Mapping
     }
 
 
+def _rest_names(step: Step) -> list[str]:
+    return ["working", "chart"] if step.chart is not None else ["working"]
+
+
 def _rest_regions(step: Step, done: Attempt, display: Display) -> dict[str, str]:
     regions = {"working": working_lines(step, done.outcome, display)}
     if step.chart is not None:
@@ -327,8 +331,12 @@ def _chart(step: Step, done: Attempt, display: Display) -> str:
     # The first part of an answer needs no drawing.
     from calc.chart.page import figure, table
 
-    drawn = step.chart(done.outcome.values, display)
-    return figure(drawn) + table(drawn)
+    try:
+        drawn = step.chart(done.outcome.values, display)
+        return figure(drawn) + table(drawn)
+    except HandbookError as problem:
+        # What cannot be drawn takes nothing else of the answer with it.
+        return f'<p class="hb-note">There is no chart of these values: {escape(str(problem))}</p>'
 
 
 # --- working -----------------------------------------------------------------------------------------------------------

@@ -544,3 +544,48 @@ def test_storage_page_and_undo_hold_what_a_person_expects(browser: Browser) -> N
         Here,
         settings=settings(max_examples=long_run(25, 3_000), stateful_step_count=40),
     )
+
+
+# --- nothing stale ---------------------------------------------------------------------------------------------------------
+
+
+def typed(browser: Browser) -> None:
+    browser.do(0, "begin", 1)
+    for op in (("type", "a", "1"), ("end",), ("end",)):
+        [seen] = browser.do(0, *op)["tabs"]
+    assert (seen["says"], seen["order"], seen["stale"]) == ("/1//0", "/1//0", False)
+    browser.do(0, "type", "a", "2")
+
+
+@pytest.mark.parametrize(("ends", "why"), [("refuse", "No."), ("fail", "No answer.")])
+def test_a_second_part_that_fails_leaves_nothing_of_earlier_values(ends: str, why: str, browser: Browser) -> None:
+    typed(browser)
+    browser.do(0, "end")
+    [seen] = browser.do(0, ends)["tabs"]
+    assert (seen["says"], seen["order"]) == ("/2//0", f"Not worked out for what you typed. {why}")
+    # The next values have their second part again, the same as before among them.
+    browser.do(0, "type", "a", "1")
+    browser.do(0, "end")
+    [seen] = browser.do(0, "end")["tabs"]
+    assert (seen["says"], seen["order"]) == ("/1//0", "/1//0")
+
+
+@pytest.mark.parametrize(("ends", "why"), [("refuse", "No."), ("fail", "No answer.")])
+def test_an_answer_that_is_a_sentence_alone_marks_what_stands_there(ends: str, why: str, browser: Browser) -> None:
+    typed(browser)
+    [seen] = browser.do(0, ends)["tabs"]
+    assert seen["stale"]
+    assert seen["status"] == f"{why} The results shown are not for what you typed."
+    browser.do(0, "type", "a", "3")
+    [seen] = browser.do(0, "end")["tabs"]
+    assert (seen["stale"], seen["says"], seen["status"]) == (False, "/3//0", "")
+
+
+def test_while_an_answer_lets_wait_what_stands_there_is_marked(browser: Browser) -> None:
+    """The walk's clock has always run: whatever waits, waits long."""
+    typed(browser)
+    [seen] = browser.do(0, "type", "a", "3")["tabs"]
+    assert (seen["stale"], seen["status"]) == (True, "Working it out.")
+    browser.do(0, "end")
+    [seen] = browser.do(0, "end")["tabs"]
+    assert (seen["stale"], seen["status"]) == (False, "")

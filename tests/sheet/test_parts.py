@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from calc import bridge
-from calc.step import Step, all_steps
+from calc.step import Step, all_steps, find
 
 
 def asked(step: Step, fields: dict[str, str], **more: str) -> dict[str, Any]:
@@ -26,6 +26,16 @@ def test_both_parts_are_the_whole(step: Step, rubbish: bool) -> None:
     first = asked(step, fields, part="answer")
     asked(step, {})
     rest = asked(step, fields, part="rest")
-    assert first.pop("more") is True
+    assert set(first.pop("more")) == set(rest["regions"])
     assert not set(first["regions"]) & set(rest["regions"])
     assert {**first, "regions": first["regions"] | rest["regions"]} == whole
+
+
+def test_a_chart_that_cannot_be_drawn_takes_nothing_else_with_it() -> None:
+    """A single spring of 8 in, 5 in solid, under 4 in of preload has no finite curve."""
+    lengths = {"main_free_length": "8", "main_solid_length": "5", "preload": "4"}
+    fields = {"stack_kind": "single", "main_rate": "450", **lengths}
+    for part in ("", "rest"):
+        answer = asked(find("stack"), fields, part=part)
+        assert answer["problem"] is None
+        assert "hb-working" in answer["regions"]["working"]

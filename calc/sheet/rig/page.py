@@ -5,8 +5,8 @@ Besides: `open` (a rig's data or "blank": its own numbers in every field), `acti
 `list` and `dampers` (the reader's own), with `list_text` and `dampers_text`. `file` (the text of a rig file) and
 `open: "wren"` only bring a rig.
 The answer carries the rig to keep, and `edit`, the one thing that was changed.
-With `part` ANSWER the sections' working, the order's sheet and the data for a program are left out, and `more` tells that
-there is more; REST gives working and sheet alone. The sheet says how sure the sets are, which takes many draws.
+With `part` ANSWER the sections' working, the order's sheet and the data for a program are left out, and `more` names the
+regions that are still to come; REST gives working and sheet alone. The sheet says how sure the sets are, which takes many draws.
 """
 
 from __future__ import annotations
@@ -303,7 +303,7 @@ def _answer(
         "dampers": tried.state,
     }
     if part == ANSWER:
-        found["more"] = True
+        found["more"] = [*(f"work-{number}" for number in told), "order"]
     # For whoever compares a browser's numbers with another's: the page itself has no use for them.
     if part is None or request.get("data") is True:
         found["data"] = data_of(made)

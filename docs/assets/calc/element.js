@@ -8,7 +8,7 @@
 import { About } from "./about.js";
 import { ask, boot, long, onStatus } from "./client.js";
 import { Failure, stopped } from "./contract.js";
-import { addRow, fieldsOf, paintFields, paintRegions, paintUnits, paintValues } from "./paint.js";
+import { addRow, emptyRegions, fieldsOf, leaveRegions, paintFields, paintRegions, paintUnits, paintValues } from "./paint.js";
 import { keepOwnUnits, onSystem, ownUnits, switchSystem, system } from "./units.js";
 
 /** @typedef {import("./paint.js").Answer} Answer */
@@ -21,6 +21,9 @@ const BUILT = { system: "shop", fields: {} };
 /** @typedef {import("./about.js").Mark} Mark */
 /** @typedef {{about: About, mark: Mark, begun: boolean, stop: () => void, over: () => void}} Work long work, wanted or under way */
 const NOT_YOURS = "The results shown are not for what you typed.";
+const NOT_WORKED_OUT = "Not worked out for what you typed.";
+const WORKING = "Working it out.";
+const PATIENCE = 500; // ms until what stands there is shown as what earlier values gave
 const CHANGED = "Stopped, because a value changed.";
 const LEFT = "Stopped, because another rig was opened.";
 const EVENTS = ["input", "change", "click", "submit", "reset", "focusin", "focusout", "pointerdown"];
@@ -68,6 +71,10 @@ export class CalcForm extends HTMLElement {
   #about = new About(() => this.subject());
   #asked = false; // anything but what came with the page
   #unanswered = false; // what stands there is not for what stands in the fields
+  #refusal = false; // the last answer was a sentence alone
+  #slow = false; // the answer lets wait for itself
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #patience;
   #owed = false; // what the reader changed has no answer yet, so it is not kept either
   /** @type {Record<string, unknown>} said with the next ask only */
   #once = {};
@@ -180,6 +187,11 @@ export class CalcForm extends HTMLElement {
   #want() {
     this.#asked = true;
     this.#unanswered = true;
+    this.#refusal = false;
+    this.#patience ??= setTimeout(() => {
+      this.#slow = true;
+      this.#tell();
+    }, PATIENCE);
     this.#waiting = true;
     this.#about.again();
     this.#tell();
@@ -443,6 +455,7 @@ export class CalcForm extends HTMLElement {
       // What was typed after the ask that failed still wants its answer.
       if (this.#waiting) this.#soon();
       else this.#owed = false;
+      this.#patient();
     } finally {
       this.#running = false;
       this.#turn();
@@ -462,7 +475,7 @@ export class CalcForm extends HTMLElement {
     const mark = this.#about.mark();
     const answer = await ask({ ...this.#request(), ...part, ...loading, ...once });
     const fate = this.#about.receive(mark, () => this.#answered(answer, loading));
-    if (fate === "holds" && answer.more) await this.#rest();
+    if (fate === "holds" && answer.more) await this.#rest(answer.more);
     else if (fate === "older") {
       // A newer edit waits. What was to be said once is said with that.
       this.#once = { ...once, ...this.#once };
@@ -470,22 +483,48 @@ export class CalcForm extends HTMLElement {
     }
   }
 
-  async #rest() {
+  /** @param {string[]} names the regions that are still those of earlier values */
+  async #rest(names) {
     const mark = this.#about.mark();
-    const { regions } = await ask({ ...this.#request(), part: "rest" });
-    this.#about.receive(mark, () => regions && paintRegions(this, regions));
+    const late = setTimeout(() => leaveRegions(this, names), PATIENCE);
+    /** @type {Answer} */
+    let rest = {};
+    try {
+      rest = await ask({ ...this.#request(), part: "rest" });
+    } catch (error) {
+      if (!(error instanceof Failure)) throw error;
+      rest = { problem: error.sentence };
+    } finally {
+      clearTimeout(late);
+    }
+    this.#about.receive(mark, () => {
+      const { regions = {}, problem } = rest;
+      paintRegions(this, regions);
+      const missing = names.filter((name) => !(name in regions));
+      if (missing.length) emptyRegions(this, missing, `${NOT_WORKED_OUT} ${problem ?? ""}`.trim());
+    });
   }
 
   /** @param {Answer & Record<string, unknown>} answer @param {Record<string, unknown>} [loading] */
   #answered(answer, loading) {
     const loaded = loading !== undefined && answer.values !== undefined;
     if (loaded) this.#loading = undefined;
-    this.#unanswered = false;
+    this.#refusal = Boolean(answer.problem) && !answer.regions;
+    this.#unanswered = this.#refusal;
+    this.#patient();
     this.#paint(answer, loaded);
+    if (this.#refusal) this.#problem = `${this.#problem} ${NOT_YOURS}`;
     // What was typed while other numbers were on their way stands in their field, and they are asked about with it.
     if (loaded && (this.#typed.size || Object.keys(this.#once).length)) this.#want();
     else this.#owed = false;
     this.#turn();
+    this.#tell();
+  }
+
+  #patient() {
+    clearTimeout(this.#patience);
+    this.#patience = undefined;
+    this.#slow = false;
   }
 
   /** @param {Answer & Record<string, unknown>} answer @param {boolean} loaded */
@@ -629,9 +668,10 @@ export class CalcForm extends HTMLElement {
     const used = this.#touched || this.#running || this.#waiting;
     const { state = "asleep", sentence = "", note = "" } = this.#status ?? {};
     const news = used ? (state === "loading" || state === "failed" ? sentence : note) : "";
-    const said = this.#failure || this.#problem || this.#stopped || news;
+    const said = this.#failure || this.#problem || this.#stopped || news || (this.#slow ? WORKING : "");
     // An answer comes at once where the calculator is up; where it is not, what stands there must not pass for one.
-    this.toggleAttribute("data-stale", this.#unanswered && (state !== "ready" || this.#failure !== ""));
+    const late = state !== "ready" || this.#failure !== "" || this.#refusal || this.#slow;
+    this.toggleAttribute("data-stale", this.#unanswered && late);
     if (!said) {
       place.replaceChildren();
       return;

@@ -10,6 +10,7 @@
  * @property {Record<string, string>} [units] symbols, by field
  * @property {Record<string, string>} [regions] HTML, made and escaped by Python
  * @property {string | null} [problem]
+ * @property {string[]} [more] the regions that another part of this answer brings
  */
 /** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Field */
 
@@ -59,6 +60,7 @@ export function paintRegions(form, regions) {
     if (name === "status") continue;
     // Looked for each time: one may have come with another.
     for (const region of marked(form, "region")(name)) {
+      delete region.dataset.earlier;
       if (painted.get(region) === html) continue;
       const open = [...region.querySelectorAll("details")].map((details) => details.open);
       const focused = region.contains(document.activeElement) ? document.activeElement?.id : "";
@@ -69,6 +71,38 @@ export function paintRegions(form, regions) {
       region.querySelectorAll("details").forEach((details, place) => {
         details.open = open[place] ?? details.open;
       });
+    }
+  }
+}
+
+/**
+ * Mark regions as what earlier values gave, until they are painted.
+ *
+ * @param {Element} form
+ * @param {string[]} names
+ */
+export function leaveRegions(form, names) {
+  const regions = marked(form, "region");
+  for (const name of names) for (const region of regions(name)) region.dataset.earlier = "";
+}
+
+/**
+ * Put a sentence in the place of what earlier values gave.
+ *
+ * @param {Element} form
+ * @param {string[]} names
+ * @param {string} sentence
+ */
+export function emptyRegions(form, names, sentence) {
+  const regions = marked(form, "region");
+  for (const name of names) {
+    for (const region of regions(name)) {
+      delete region.dataset.earlier;
+      const note = document.createElement("p");
+      note.className = "hb-note";
+      note.textContent = sentence;
+      region.replaceChildren(note);
+      painted.delete(region);
     }
   }
 }

@@ -32,14 +32,15 @@ function answer(request) {
     values: opens ? Object.fromEntries(FIELDS.map((name) => [name, rig[name]])) : {},
     regions: { says: told(rig), ...(request.part ? {} : { order: told(rig) }) },
     problem: null,
-    ...(request.part ? { more: true } : {}),
+    ...(request.part ? { more: ["order"] } : {}),
   };
 }
 
 class Tab {
   asks = [];
   longs = [];
-  timers = [];
+  timers = new Map();
+  clock = 0;
   heard = [];
 
   constructor() {
@@ -75,12 +76,13 @@ class Tab {
         },
         removeItem: (key) => kept.delete(key),
       },
-      setTimeout: (then) => this.timers.push(then),
+      setTimeout: (then) => (this.timers.set(++this.clock, then), this.clock),
+      clearTimeout: (count) => this.timers.delete(count),
       backend: {
         ask: (request, Failure) => new Promise((resolve, reject) => {
           const text = JSON.stringify(answer(JSON.parse(JSON.stringify(request))));
           const brings = request.open === "wren";
-          this.asks.push({ brings, end: () => resolve(JSON.parse(text)), fail: () => reject(new Failure("hung", "No answer.")) });
+          this.asks.push({ brings, end: () => resolve(JSON.parse(text)), refuse: () => resolve({ problem: "No." }), fail: () => reject(new Failure("hung", "No answer.")) });
         }),
         long: (request, Failure) => {
           const text = JSON.stringify(answer(JSON.parse(JSON.stringify(request))));
@@ -124,6 +126,7 @@ class Tab {
       order: text("order"),
       status: text("status"),
       said: text("kept-said"),
+      stale: this.form.hasAttribute("data-stale"),
       search: this.form.querySelector("[data-long]").textContent,
       asks: this.asks.filter(({ brings }) => !brings).length,
       brings: this.asks.filter(({ brings }) => brings).length,
@@ -147,6 +150,7 @@ const does = {
   search: (tab) => tab.form.querySelector("[data-long]").send("click"),
   end: (tab) => take(tab.asks, ({ brings }) => !brings).end(),
   fail: (tab) => take(tab.asks, ({ brings }) => !brings).fail(),
+  refuse: (tab) => take(tab.asks, ({ brings }) => !brings).refuse(),
   bring: (tab) => take(tab.asks, ({ brings }) => brings).end(),
   finish: (tab, place) => tab.longs.splice(place, 1)[0](),
   reload: (tab) => (tabs[tabs.indexOf(tab)] = new Tab()),
@@ -162,8 +166,9 @@ async function settle() {
     await new Promise(setImmediate);
     let busy = false;
     for (const tab of tabs) {
-      for (const then of tab.timers.splice(0)) {
+      for (const [count, then] of tab.timers) {
         busy = true;
+        tab.timers.delete(count);
         then();
       }
       if (tab.news) {
