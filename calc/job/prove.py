@@ -347,7 +347,7 @@ def _warp(model: Model, corners: Sequence[CornerProof], predicted: Array) -> tup
     """
     pattern = np.array([0.25, -0.25, -0.25, 0.25])
     heights = np.array([np.nan if one.height is None else one.height for one in corners])
-    _, slopes = model.slopes(np.zeros(11), 0)
+    _, slopes = model.unmoved[0]
     slope = pattern @ slopes["height"]
     covariance = np.linalg.inv(model.precision(ALL))
     own = (pattern**2 * model.readings[0].height_doubt ** 2).sum()

@@ -43,6 +43,9 @@ _STEP = np.array([1e-4] * 4 + [1e-5] * 4 + [0.2, 0.2, 0.2])
 _LARGEST = np.array([0.25] * 4 + [0.5 * INCH] * 4 + [200.0, 200.0, 150.0])
 _SIZES = (1.0, 0.5, 0.25, 0.1, 0.02)
 _MOST_ROUNDS = 40
+# Between two bends of the springs' curves the steps may go to and fro for ever. So many rounds in which the misfit does not
+# become less by this share are the end of a fit that does not settle.
+_GAIN, _PATIENCE = 0.999, 5
 _STILL = 1e-5
 # Beyond these nothing is a rig of these springs any more, and the readings are told to be wrong: shares and a length.
 # A seized divider makes a stack several times as stiff.
@@ -217,6 +220,11 @@ class Model:
         }
         return _first(found), slopes
 
+    @cached_property
+    def unmoved(self) -> tuple[tuple[Outputs, dict[str, Array]], ...]:
+        """What `slopes` gives where everything is as it was sold and weighed, state by state: every fit begins there."""
+        return tuple(self.slopes(np.zeros(COUNT), state) for state in range(len(self.ready)))
+
     def precision(self, known: Known) -> Array:
         """Return what is known before any height is read, as the inverse of a covariance."""
         found = np.zeros((COUNT, COUNT))
@@ -235,7 +243,7 @@ class Model:
 
     def predicted(self) -> tuple[Outputs, Array]:
         """Return what follows when everything is as it was sold and weighed, and the heights' plus-minus (k = 2)."""
-        outputs, slopes = self.slopes(np.zeros(COUNT), 0)
+        outputs, slopes = self.unmoved[0]
         covariance = np.linalg.inv(self.precision(ALL))
         doubt = 2.0 * np.sqrt(np.einsum("ij,jk,ik->i", slopes["height"], covariance, slopes["height"]))
         return outputs, np.asarray(doubt)
@@ -244,11 +252,13 @@ class Model:
         """Return what fits best, by weighted least squares; None where the readings do not settle it."""
         prior = self.precision(known)
         values = np.zeros(COUNT)
+        least, idle = np.inf, 0
         for _ in range(_MOST_ROUNDS):
             curvature, slope = prior.copy(), prior @ values
+            off = float(values @ slope)
             first: tuple[Outputs, dict[str, Array]] | None = None
             for state in range(len(self.ready)):
-                outputs, slopes = self.slopes(values, state)
+                outputs, slopes = self.slopes(values, state) if np.any(values) else self.unmoved[state]
                 if not outputs.stands:
                     return None
                 first = first or (outputs, slopes)
@@ -258,6 +268,7 @@ class Model:
                     missed = (getattr(outputs, name)[0] - read)[taken] / doubt[taken]
                     curvature += rows.T @ rows
                     slope += rows.T @ missed
+                    off += float(missed @ missed)
             # Unlike units: a share, a length and a mass are compared by what they may be off.
             scale = 1.0 / np.sqrt(np.maximum(np.diag(curvature), 1e-300))
             scaled = curvature * scale[:, None] * scale[None, :]
@@ -267,6 +278,9 @@ class Model:
             if np.all(np.abs(step) <= _STILL * _LARGEST) and first is not None:
                 covariance = scale[:, None] * np.linalg.inv(scaled) * scale[None, :]
                 return Fit(values=values, covariance=covariance, outputs=first[0], slopes=first[1])
+            least, idle = (off, 0) if off < _GAIN * least else (least, idle + 1)
+            if idle > _PATIENCE:
+                return None
             step = step * min(1.0, float(np.min(_LARGEST / np.maximum(np.abs(step), 1e-300))))
             near = bool(np.all(np.abs(step) <= _NEAR * _LARGEST))
             tried = values + np.array((1.0,) if near else _SIZES)[:, None] * step

@@ -107,23 +107,16 @@ def turned(stacks: StackCurve, lengths: Array, ring: tuple[bool, ...]) -> StackC
 
 def _moves(model: Model, unknowns: Array, stacks: StackCurve, turn: Array) -> tuple[Array | None, tuple[bool, ...]]:
     """Return what one turn at each corner does to all heights (rows answer), and where the ring is what counts."""
-    columns: list[Array] = []
-    ring: list[bool] = []
-    for corner in range(4):
-        one = np.zeros(4)
-        one[corner] = _SLIGHT * turn[corner]
-        effects = []
-        for by_ring in (False, True):
-            chosen = tuple(by_ring and place == corner for place in range(4))
-            ends = [model.outputs(unknowns[None], 0, turned(stacks, way * one, chosen)) for way in (1.0, -1.0)]
-            if not all(end.stands for end in ends):
-                return None, ()
-            effects.append((ends[0].height[0] - ends[1].height[0]) / (2.0 * _SLIGHT))
-        by_adjuster, by_ring_effect = effects
-        past = abs(by_adjuster[corner]) <= _IDLE * abs(by_ring_effect[corner])
-        ring.append(bool(past))
-        columns.append(by_ring_effect if past else by_adjuster)
-    return np.stack(columns, axis=1), tuple(ring)
+    # All of them at once: each corner's adjuster on and off, then each corner's ring down and up.
+    lengths = _SLIGHT * np.repeat(np.diag(turn), 2, axis=0) * np.tile([1.0, -1.0], 4)[:, None]
+    still = np.zeros_like(lengths)
+    moved = stacks.turned(adjuster=np.concatenate([lengths, still]), ring=np.concatenate([still, -lengths]))
+    ends = model.outputs(np.repeat(unknowns[None], len(lengths) * 2, axis=0), 0, moved)
+    if not ends.stands:
+        return None, ()
+    by_adjuster, by_ring = ((ends.height[::2] - ends.height[1::2]) / (2.0 * _SLIGHT)).reshape(2, 4, 4)
+    past = np.abs(np.diag(by_adjuster)) <= _IDLE * np.abs(np.diag(by_ring))
+    return np.where(past[:, None], by_ring, by_adjuster).T, tuple(bool(one) for one in past)
 
 
 def _fewest(

@@ -160,7 +160,7 @@ def test_the_calculator_is_kept_only_once_it_was_used(worker: str, hosted: Hoste
     assert not [name for name in hosted.stored() if "/runtime/" in name]
     first = ask(hosted.page, do="which")
     # Keeping goes on by itself behind the first answer; asking for it again waits for its end.
-    assert hosted.page.evaluate("handbook.keepCalculator()") is True
+    assert hosted.page.evaluate("handbook.keepCalculator()") is None
     runtime = {f"assets/calc/runtime/{path.name}" for path in hosted.made.prepared.iterdir()}
     assert runtime <= set(hosted.stored())
     hosted.goes_down()
@@ -178,38 +178,104 @@ def test_the_reader_may_keep_all_of_it_unused(hosted: Hosted) -> None:
     told = hosted.page.evaluate(
         """async () => {
           const told = [];
-          const kept = await handbook.keepCalculator((loaded, total) => told.push([loaded, total]));
-          return { kept, told };
+          const unkept = await handbook.keepCalculator((loaded, total) => told.push([loaded, total]));
+          return { unkept, told };
         }"""
     )
     count = len(list(hosted.made.prepared.iterdir()))
-    assert told == {"kept": True, "told": [[at, count] for at in range(1, count + 1)]}
+    assert told == {"unkept": None, "told": [[at, count] for at in range(1, count + 1)]}
     hosted.goes_down()
     hosted.visited()
     assert ask(hosted.page, do="add", numbers=[5, 5]) == {"answer": {"sum": 10.0}}
 
 
+OFFER = '<p data-keep hidden><button type="button">Keep</button> <span role="status"></span></p>'
+OFFERING = {**PAGES, "index.html": PAGES["index.html"].replace("<script", f"{OFFER}<script")}
+ALL_KEPT = "The whole handbook is kept on this device."
+
+
+def not_kept(why: str) -> str:
+    return f"Not all of it could be kept: {why}. What was kept before is still there. Try again later."
+
+
+def asked_to_keep(page: Page, answer: str) -> None:
+    """Press the button and wait for what it says at the end."""
+    page.get_by_role("button", name="Keep").click()
+    page.get_by_text(answer, exact=True).wait_for()
+
+
 def test_the_page_offers_to_keep_all_of_it(hosted: Hosted) -> None:
-    offer = '<p data-keep hidden><button type="button">Keep</button> <span role="status"></span></p>'
-    hosted.renewed({**PAGES, "index.html": PAGES["index.html"].replace("<script", f"{offer}<script")})
+    hosted.renewed(OFFERING)
     hosted.visited()
     assert not hosted.page.locator("[data-keep]").is_visible()
     hosted.kept()
-    hosted.page.get_by_role("button", name="Keep").click()
-    hosted.page.get_by_text("The whole handbook is kept on this device.").wait_for()
+    asked_to_keep(hosted.page, ALL_KEPT)
     assert any("/runtime/" in name for name in hosted.stored())
 
 
 def test_the_offer_says_when_it_could_not_keep(hosted: Hosted) -> None:
-    offer = '<p data-keep hidden><button type="button">Keep</button> <span role="status"></span></p>'
-    hosted.renewed({**PAGES, "index.html": PAGES["index.html"].replace("<script", f"{offer}<script")})
+    hosted.renewed(OFFERING)
     (hosted.site / bundle.KEEPER).unlink()
     hosted.visited()
     hosted.page.evaluate("handbook.keepPages()")
+    asked_to_keep(hosted.page, not_kept("this browser keeps nothing for this site"))
+    assert hosted.page.get_by_role("button", name="Keep").is_enabled()
+
+
+def test_a_page_that_is_missing_is_named_and_may_come_later(hosted: Hosted) -> None:
+    hosted.renewed(OFFERING)
+    page, content = hosted.site / "two.html", OFFERING["two.html"]
+    written = page.read_bytes()
+    page.unlink()
+    hosted.visited()
+    hosted.page.evaluate("handbook.keepPages()")
+    asked_to_keep(hosted.page, not_kept("two.html is missing from the site"))
+    page.write_text(content.replace("first", "wrong"), "utf-8")
+    asked_to_keep(hosted.page, not_kept("two.html is not the file that this handbook was built with"))
+    page.write_bytes(written)
+    asked_to_keep(hosted.page, ALL_KEPT)
+    hosted.goes_down()
+    assert hosted.visited("two.html") == "Page two.html, first build."
+
+
+def test_a_part_of_the_calculator_that_is_altered_is_named_and_the_rest_is_kept(hosted: Hosted) -> None:
+    hosted.renewed(OFFERING)
+    name = "assets/calc/runtime/numpy.zip"
+    written = (hosted.site / name).read_bytes()
+    (hosted.site / name).write_bytes(written[:-1])
+    hosted.visited()
+    hosted.kept()
+    asked_to_keep(hosted.page, not_kept(f"{name} is not the file that this handbook was built with"))
+    runtime = {f"assets/calc/runtime/{path.name}" for path in hosted.made.prepared.iterdir()}
+    assert {kept for kept in hosted.stored() if "/runtime/" in kept} == runtime - {name}
+    (hosted.site / name).write_bytes(written)
+    asked_to_keep(hosted.page, ALL_KEPT)
+
+
+def test_what_an_earlier_build_keeps_stays_where_the_next_one_lacks_a_page(hosted: Hosted) -> None:
+    hosted.renewed(OFFERING)
+    hosted.visited()
+    hosted.kept()
+    asked_to_keep(hosted.page, ALL_KEPT)
+    hosted.renewed({name: html.replace("first", "second") for name, html in OFFERING.items()})
+    (hosted.site / "two.html").unlink()
+    hosted.visited()
+    hosted.page.evaluate("navigator.serviceWorker.ready.then((known) => known.update()).catch(() => {})")
+    hosted.goes_down()
+    assert hosted.visited("two.html") == "Page two.html, first build."
+    assert ask(hosted.page, do="add", numbers=[5, 5]) == {"answer": {"sum": 10.0}}
+
+
+def test_a_keeper_that_never_answers_is_not_waited_for(hosted: Hosted) -> None:
+    hosted.renewed(OFFERING)
+    (hosted.site / bundle.KEEPER).write_text("self.onmessage = () => {};", "utf-8")
+    hosted.page.clock.install()
+    hosted.visited()
+    hosted.kept()
     hosted.page.get_by_role("button", name="Keep").click()
-    hosted.page.get_by_text(
-        "Not all of it could be kept: there is no connection, or this browser keeps nothing for this site."
-    ).wait_for()
+    hosted.page.wait_for_timeout(500)
+    hosted.page.clock.fast_forward(60_000)
+    hosted.page.get_by_text(not_kept("the browser gave no answer"), exact=True).wait_for()
     assert hosted.page.get_by_role("button", name="Keep").is_enabled()
 
 
@@ -217,7 +283,7 @@ def test_keeping_says_when_it_could_not(hosted: Hosted) -> None:
     hosted.visited()
     hosted.kept()
     hosted.goes_down()
-    assert hosted.page.evaluate("handbook.keepCalculator()") is False
+    assert hosted.page.evaluate("handbook.keepCalculator()")["why"] == "unreachable"
 
 
 def test_a_new_build_takes_over_at_the_next_page(hosted: Hosted) -> None:
@@ -305,7 +371,7 @@ def test_a_copy_in_a_folder_registers_nothing(made: standin.StandIn, tmp_path: P
     page.on("console", lambda message: said.append(message.text))
     page.goto((site / "index.html").as_uri())
     page.evaluate("handbook.keepPages()")
-    assert page.evaluate("handbook.keepCalculator()") is False
+    assert page.evaluate("handbook.keepCalculator()") == {"path": "", "why": "refused"}
     assert page.evaluate("document.querySelector('link[rel=manifest]')") is None
     assert said == []
     context.close()

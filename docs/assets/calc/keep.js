@@ -7,8 +7,18 @@ import { onStatus } from "./client.js";
 const script = /** @type {HTMLScriptElement} */ (document.currentScript).src;
 const root = new URL("../../", script);
 const able = location.protocol !== "file:" && "serviceWorker" in navigator;
-/** @type {Promise<boolean>} whether this browser keeps anything for this site */
-let registered = Promise.resolve(false);
+const SILENCE = 40000; // ms without a word from the keeper, who gives a file up in half of that
+
+/** @typedef {{path: string, why: string}} Unkept what could not be kept; no path where it is not about a file */
+/** @type {Record<string, (path: string) => string>} */
+const WHY = {
+  missing: (path) => `${path} is missing from the site`,
+  altered: (path) => `${path} is not the file that this handbook was built with`,
+  unreachable: (path) => `${path} could not be loaded: there is no connection`,
+  full: (path) => `there is no room for ${path}`,
+  silent: () => "the browser gave no answer",
+  refused: () => "this browser keeps nothing for this site",
+};
 
 /** Register the keeper of pages and, once the calculator was used here, keep the calculator too. */
 export function keepPages() {
@@ -19,17 +29,19 @@ export function keepPages() {
   link.href = new URL("manifest.webmanifest", root).href;
   document.head.append(link);
   // A reader who forbids storage still has the site, with signal.
-  registered = navigator.serviceWorker
-    .register(new URL("service-worker.js", root), { scope: root.pathname, updateViaCache: "none" })
-    .then(
-      () => true,
-      () => false,
-    );
+  register().catch(() => {});
   for (const place of document.querySelectorAll("[data-keep]")) offer(/** @type {HTMLElement} */ (place));
   const stop = onStatus(({ state }) => {
     if (state !== "ready") return;
     stop();
     keepCalculator().catch(() => {});
+  });
+}
+
+function register() {
+  return navigator.serviceWorker.register(new URL("service-worker.js", root), {
+    scope: root.pathname,
+    updateViaCache: "none",
   });
 }
 
@@ -46,33 +58,96 @@ function offer(place) {
   button.onclick = async () => {
     button.disabled = true;
     words.textContent = "Keeping the handbook on this device.";
-    const kept = await keepCalculator((loaded, total) => {
+    const unkept = await keepCalculator((loaded, total) => {
       words.textContent = `Keeping the handbook on this device: ${loaded} of ${total} files of the calculator.`;
     });
-    words.textContent = kept
-      ? "The whole handbook is kept on this device."
-      : "Not all of it could be kept: there is no connection, or this browser keeps nothing for this site.";
+    words.textContent = unkept
+      ? `Not all of it could be kept: ${WHY[unkept.why](unkept.path)}. What was kept before is still there. Try again later.`
+      : "The whole handbook is kept on this device.";
     button.disabled = false;
-    button.hidden = kept;
+    button.hidden = !unkept;
   };
 }
 
 /**
- * Keep the calculator on this device.
+ * Keep the pages and the calculator on this device.
  *
  * @param {(loaded: number, total: number) => void} [onProgress] files kept, files in all
- * @returns {Promise<boolean>} whether all of it is kept now; false where the browser cannot keep
+ * @returns {Promise<Unkept | null>} what could not be kept; nothing once all of it is
  */
 export async function keepCalculator(onProgress = () => {}) {
-  if (!(await registered)) return false;
-  const { active } = await navigator.serviceWorker.ready;
+  if (!able) return { path: "", why: "refused" };
+  const ended = new AbortController();
+  try {
+    return await new Promise((resolve) => keeping(resolve, onProgress, ended.signal));
+  } finally {
+    ended.abort();
+  }
+}
+
+/**
+ * @param {(end: Unkept | null) => void} resolve
+ * @param {(loaded: number, total: number) => void} onProgress
+ * @param {AbortSignal} signal ends the listening
+ */
+async function keeping(resolve, onProgress, signal) {
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let watch;
+  const heard = () => {
+    clearTimeout(watch);
+    watch = setTimeout(() => resolve({ path: "", why: "silent" }), SILENCE);
+  };
+  signal.addEventListener("abort", () => clearTimeout(watch));
+  heard();
+  /** @type {Unkept} */
+  let why = { path: "", why: "silent" };
+  const { serviceWorker } = navigator;
+  // What the keeper says while it takes in the pages, and of one that it cannot keep, before it gives up.
+  const told = (/** @type {MessageEvent} */ { data }) => {
+    heard();
+    why = data?.unkept ?? why;
+  };
+  serviceWorker.addEventListener("message", told, { signal });
+  serviceWorker.startMessages();
+  // A keeper that has given up is not registered any more; it tries again.
+  const known = await register().catch(() => null);
+  if (!known) {
+    resolve({ path: "", why: "refused" });
+    return;
+  }
+  const worker = known.active ?? (await activated(known.installing ?? known.waiting, signal));
+  if (!worker) {
+    // Its word may come a moment after its end.
+    setTimeout(() => resolve(why), 500);
+    return;
+  }
   const { port1, port2 } = new MessageChannel();
-  const kept = new Promise((/** @type {(done: boolean) => void} */ resolve) => {
-    port1.onmessage = ({ data }) => {
-      if ("done" in data) resolve(data.done);
-      else onProgress(data.loaded, data.total);
+  let done = 0;
+  port1.onmessage = ({ data }) => {
+    heard();
+    if ("unkept" in data) resolve(data.unkept);
+    else if (data.loaded > done) {
+      done = data.loaded;
+      onProgress(done, data.total);
+    }
+  };
+  worker.postMessage("keep", [port2]);
+}
+
+/**
+ * Wait for a keeper to take up its work.
+ *
+ * @param {ServiceWorker | null} worker
+ * @param {AbortSignal} signal
+ * @returns {Promise<ServiceWorker | null>} nothing where it gives up
+ */
+function activated(worker, signal) {
+  return new Promise((resolve) => {
+    const look = () => {
+      if (!worker || worker.state === "redundant") resolve(null);
+      else if (worker.state === "activated") resolve(worker);
     };
+    worker?.addEventListener("statechange", look, { signal });
+    look();
   });
-  active?.postMessage("keep", [port2]);
-  return kept;
 }

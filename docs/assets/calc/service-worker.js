@@ -15,7 +15,8 @@ const runtime = new Map(Object.entries(HANDBOOK_KEPT.runtime));
 const near = /^(localhost|127\.\d+\.\d+\.\d+|\[::1\])$/.test(new URL(scope).hostname);
 
 home.addEventListener("install", (event) => {
-  event.waitUntil(keep(pages).then(() => (home.registration.active ? undefined : home.skipWaiting())));
+  const kept = keep(pages, () => toPages({})).then(() => (home.registration.active ? undefined : home.skipWaiting()));
+  event.waitUntil(kept.catch(tellUnkept));
 });
 
 home.addEventListener("activate", (event) => {
@@ -27,8 +28,8 @@ home.addEventListener("message", (event) => {
   if (event.data !== "keep") return;
   const port = event.ports[0];
   const done = keep(runtime, (loaded, total) => port?.postMessage({ loaded, total })).then(
-    () => port?.postMessage({ done: true }),
-    () => port?.postMessage({ done: false }),
+    () => port?.postMessage({ unkept: null }),
+    (error) => port?.postMessage({ unkept: reason(error) }),
   );
   event.waitUntil(done);
 });
@@ -38,6 +39,9 @@ home.addEventListener("fetch", (event) => {
   if (request.method !== "GET" || !request.url.startsWith(scope)) return;
   event.respondWith(request.mode === "navigate" ? move(request) : answer(request));
 });
+
+// ms without a byte of a file, after which it is given up.
+const STALL = 20000;
 
 // How often this build has sent a reader on to the next one; it may still be asked while the next one takes over.
 let left = 0;
@@ -77,28 +81,97 @@ async function missing(request) {
   return hash && request.mode === "navigate" ? (await caches.open(store)).match(key("404.html", hash)) : undefined;
 }
 
+/** A file that could not be kept, and why. */
+class Unkept extends Error {
+  /** @param {string} path @param {"missing" | "altered" | "unreachable" | "full"} why */
+  constructor(path, why) {
+    super(`${path}: ${why}`);
+    this.path = path;
+    this.why = why;
+  }
+}
+
+/** @param {unknown} error what a page is told of it */
+function reason(error) {
+  return error instanceof Unkept ? { path: error.path, why: error.why } : { path: "", why: "refused" };
+}
+
+/** Tell the pages why this build cannot be kept; what an earlier one keeps stays. @param {unknown} error */
+async function tellUnkept(error) {
+  await toPages({ unkept: reason(error) });
+  throw error;
+}
+
+/** Say to the pages that it goes on, or how it ended. @param {object} word */
+async function toPages(word) {
+  const all = await home.clients.matchAll({ includeUncontrolled: true, type: "window" });
+  for (const page of all) page.postMessage(word);
+}
+
 /**
  * Fetch what is not kept yet, each file proved by its hash: a site in the middle of an upload is not kept.
  *
+ * A file that is missing or altered does not stop the others, so that a later try has it alone to fetch.
+ *
  * @param {Map<string, string>} files
- * @param {(loaded: number, total: number) => void} [tell] files done, files in all
+ * @param {(loaded: number, total: number) => void} [tell] hears every movement: files done, files in all
  */
 async function keep(files, tell = () => {}) {
   const cache = await caches.open(store);
+  /** @type {Unkept | undefined} */
+  let first;
   let done = 0;
   for (const [path, hash] of files) {
-    if (!(await cache.match(key(path, hash)))) {
-      const found = await fetch(new URL(path, scope), { cache: "no-cache" });
-      if (!found.ok) throw new Error(`${path} is not there`);
-      const bytes = await found.arrayBuffer();
-      const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
-      const hex = Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
-      if (!hex.startsWith(hash)) throw new Error(`${path} belongs to another build`);
-      const type = found.headers.get("content-type") ?? "application/octet-stream";
-      await cache.put(key(path, hash), new Response(bytes, { headers: { "content-type": type } }));
+    try {
+      if (!(await cache.match(key(path, hash)))) {
+        const { bytes, type } = await proved(path, hash, () => tell(done, files.size));
+        const found = new Response(bytes, { headers: { "content-type": type } });
+        await cache.put(key(path, hash), found).catch(() => {
+          throw new Unkept(path, "full");
+        });
+      }
+      done += 1;
+      tell(done, files.size);
+    } catch (error) {
+      if (!(error instanceof Unkept) || error.why === "unreachable" || error.why === "full") throw error;
+      first ??= error;
     }
-    done += 1;
-    tell(done, files.size);
+  }
+  if (first) throw first;
+}
+
+/**
+ * Fetch one file and prove it by its hash.
+ *
+ * @param {string} path
+ * @param {string} hash
+ * @param {() => void} moved hears each part that comes
+ */
+async function proved(path, hash, moved) {
+  const stop = new AbortController();
+  let watch = setTimeout(() => stop.abort(), STALL);
+  try {
+    const found = await fetch(new URL(path, scope), { cache: "no-cache", signal: stop.signal }).catch(() => {
+      throw new Unkept(path, "unreachable");
+    });
+    if (!found.ok) throw new Unkept(path, "missing");
+    const parts = new TransformStream({
+      transform(part, to) {
+        clearTimeout(watch);
+        watch = setTimeout(() => stop.abort(), STALL);
+        moved();
+        to.enqueue(part);
+      },
+    });
+    const bytes = await new Response(found.body?.pipeThrough(parts)).arrayBuffer().catch(() => {
+      throw new Unkept(path, "unreachable");
+    });
+    const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+    const hex = Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
+    if (!hex.startsWith(hash)) throw new Unkept(path, "altered");
+    return { bytes, type: found.headers.get("content-type") ?? "application/octet-stream" };
+  } finally {
+    clearTimeout(watch);
   }
 }
 
