@@ -6,9 +6,11 @@ Whatever may take longer than a moment calls `beat`; a page's worker and a termi
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from importlib.abc import MetaPathFinder
 from time import monotonic
+from typing import TextIO
 
 # Seconds between two words. A page waits ten times as long before it takes a worker for one that hangs.
 EVERY = 0.5
@@ -70,3 +72,32 @@ def listen(hook: Hook | None, *, every: float = EVERY) -> None:
         sys.meta_path.remove(_imports)
     if hook is not None:
         sys.meta_path.insert(0, _imports)
+
+
+@contextmanager
+def shown(stream: TextIO, *, always: bool = False) -> Iterator[None]:
+    """Show on a terminal how long the work has been going on, from its first second on, and wipe that out at the end.
+
+    A stream that is no terminal gets it as lines, and only where that is asked for.
+    """
+    wipes = stream.isatty()
+    if not (wipes or always):
+        yield
+        return
+    begun, longest = monotonic(), 0
+
+    def write() -> None:
+        nonlocal longest
+        text = f"Still at work: {monotonic() - begun:.0f} s"
+        longest = max(longest, len(text))
+        stream.write(f"\r{text}" if wipes else f"{text}\n")
+        stream.flush()
+
+    listen(write, every=1.0)
+    try:
+        yield
+    finally:
+        listen(None)
+        if wipes and longest:
+            stream.write(f"\r{' ' * longest}\r")
+            stream.flush()

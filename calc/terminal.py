@@ -6,12 +6,13 @@ A page never comes through here, so nothing of this is imported for one.
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any, TextIO
 
-from calc import damper_list, tables
+from calc import alive, damper_list, tables
 from calc.bridge import LARGEST_REQUEST, RequestError
 from calc.errors import FieldError, HandbookError, InputError
 from calc.json_text import read_json
@@ -181,11 +182,13 @@ def command(name: str, words: Sequence[str], stdin: TextIO, stdout: TextIO) -> i
     """Carry out `steps`, `step`, `choose`, `quote` or `prove` for a terminal or a program; return the exit code.
 
     With `--json` the answer is JSON, bad input too: `{"errors": [{"field", "message"}]}` and exit code 2.
+    Work that takes long shows that on standard error: on a terminal, and with `--progress` anywhere.
     """
     as_json = "--json" in words
-    given = [word for word in words if word != "--json"]
+    given = [word for word in words if word not in ("--json", "--progress")]
     try:
-        answer, text, code = _COMMANDS[name](given, stdin)
+        with alive.shown(sys.stderr, always="--progress" in words):
+            answer, text, code = _COMMANDS[name](given, stdin)
     except InputError as problem:
         answer, text, code = _bad((error.field, error.message()) for error in problem.errors)
     except FieldError as error:

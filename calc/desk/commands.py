@@ -232,6 +232,9 @@ def _parser() -> tuple[Parser, list[str]]:
 
 def _add_json(parser: Parser) -> None:
     parser.add_argument("--json", action="store_true", help="write JSON for a program, not text for a person")
+    parser.add_argument(
+        "--progress", action="store_true", help="tell on standard error that long work goes on, in a file or pipe too"
+    )
 
 
 def _add_runtime(parser: Parser) -> None:
@@ -281,5 +284,5 @@ def _module(module: str, _options: argparse.Namespace, words: list[str]) -> int:
 
 
 def _bridge(name: str, options: argparse.Namespace, words: list[str]) -> int:
-    given = ["--json"] if name == "steps" and options.json else words
+    given = [word for word in ("--json", "--progress") if getattr(options, word[2:])] if name == "steps" else words
     return int(importlib.import_module("calc.terminal").command(name, given, sys.stdin, sys.stdout))

@@ -5,6 +5,7 @@ A stretch is measured in calls of Python functions, which are the same on every 
 
 from __future__ import annotations
 
+import io
 import json
 import random
 import sys
@@ -14,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from calc import alive, bridge
+from calc import alive, bridge, terminal
 from calc.job.doubt import doubts
 from calc.job.order import order
 from calc.job.prove import prove
@@ -128,3 +129,42 @@ def test_what_is_called_may_import_and_may_fail() -> None:
         with pytest.raises(OSError, match="gone"):
             alive.beat()
     assert heard == ["alive", "alive"]
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def slow_clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A clock on which each look at it takes a second."""
+    seconds = iter(range(1_000_000))
+    monkeypatch.setattr(alive, "monotonic", lambda: float(next(seconds)))
+
+
+@pytest.mark.usefixtures("slow_clock")
+def test_a_terminal_shows_how_long_it_takes_and_forgets_it() -> None:
+    stream = Terminal()
+    with alive.shown(stream):
+        alive.beat()
+        alive.beat()
+    shown = stream.getvalue().split("\r")
+    assert [text for text in shown if text.strip()] == ["Still at work: 3 s", "Still at work: 5 s"]
+    assert shown[-2:] == [" " * len("Still at work: 3 s"), ""]
+
+
+@pytest.mark.usefixtures("slow_clock")
+def test_what_is_no_terminal_is_told_only_where_that_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    path = str(DATA / "rigs" / "wren.json")
+    answers = []
+    for more in ([], ["--progress"]):
+        out = io.StringIO()
+        assert terminal.command("choose", [path, "--json", *more], io.StringIO(), out) == 0
+        answers.append(out.getvalue())
+    said = capsys.readouterr()
+    assert answers[0] == answers[1]
+    assert said.out == ""
+    lines = said.err.splitlines()
+    assert lines
+    assert all(line.startswith("Still at work: ") for line in lines)
