@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from calc.job._trade import unbeaten
 from calc.job.choose import FIRM, REASONS, Choice, Problem, choose, evaluate, judged, slices
+from tests.conftest import long_run
 from tests.job.test_choose import INCH, Judged, assortment, oracle, random_problem, random_rows
 
 Row = tuple[float, ...]
@@ -93,10 +94,10 @@ def pair(found: Choice, item: Any) -> tuple[str, str]:
     return ("" if item.tender is None else parts[item.tender], parts[item.main])
 
 
-def test_a_plain_loop_over_300_springs_gives_the_same_ranks_rejections_trades_and_giving_limits() -> None:
+def test_a_plain_loop_over_every_set_gives_the_same_ranks_rejections_trades_and_giving_limits() -> None:
     generator = np.random.default_rng(6)
     problem = random_problem(generator)
-    rows = wide_rows(generator, 300)
+    rows = wide_rows(generator, long_run(120, 300))
     listed = assortment(rows)
     found = choose(problem, listed)
     hardware, limits = problem.hardware, problem.limits
