@@ -25,4 +25,8 @@ def main(arguments: "list[str]", version: "tuple[int, int]") -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:], (sys.version_info[0], sys.version_info[1])))
+    try:
+        sys.exit(main(sys.argv[1:], (sys.version_info[0], sys.version_info[1])))
+    except KeyboardInterrupt:
+        # Ended before the command itself was reached, which ends quietly too.
+        sys.exit(130)

@@ -8,15 +8,20 @@ from typing import Any
 
 _TEXT_IN_JSON = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
 _DEEPEST_JSON = 50
+# Up to here every whole number has its float.
+_LONGEST_WHOLE = 300
 
 
 def read_json(text: str, **options: Any) -> Any:
     """Read JSON that a stranger may have written. Raises ValueError when it is none, or nests deeper than any file of ours.
 
+    A whole number that no float can hold is read as infinite, which every quantity refuses by its own name.
     Python in the browser has a small stack: a file of brackets alone would end it, and no exception could tell.
 
     >>> read_json('{"a": [1, "[[["]}')
     {'a': [1, '[[[']}
+    >>> read_json('{"mass": 1' + "0" * 400 + "}")
+    {'mass': inf}
     >>> read_json("[" * 60 + "]" * 60)
     Traceback (most recent call last):
         ...
@@ -27,4 +32,8 @@ def read_json(text: str, **options: Any) -> Any:
         depth += 1 if bracket in "[{" else -1
         if depth > _DEEPEST_JSON:
             raise ValueError("The JSON nests too deeply.")
-    return json.loads(text, **options)
+    return json.loads(text, **{"parse_int": _whole, **options})
+
+
+def _whole(text: str) -> int | float:
+    return int(text) if len(text) <= _LONGEST_WHOLE else float(text)

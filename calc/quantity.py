@@ -59,6 +59,11 @@ class Quantity:
         """Return the plus-minus (k = 2, SI) that is taken when the reader gives none."""
         return max(self.plus_minus, abs(value) * self.plus_minus_share)
 
+    @property
+    def widest(self) -> float:
+        """The largest plus-minus that says anything (SI): no value lies further from another, or from zero."""
+        return self.high - min(self.low, 0.0)
+
     def accepts(self, value: Any) -> Any:
         """Tell whether a value (or each of an array of values) lies inside the limits."""
         above = value > self.low if self.low_open else value >= self.low
@@ -365,10 +370,9 @@ def read_plus_minus(text: str, quantity: Quantity, name: str, display: Display =
     0.008727
     """
     field_name = f"{name}.plus_minus"
-    most = quantity.high - min(quantity.low, 0.0)
 
     def accepts(size: float) -> bool:
-        return 0 <= size <= most
+        return 0 <= size <= quantity.widest
 
     try:
         own = replace(quantity, usual=None)  # what is usual is told of values, not of their plus-minus

@@ -6,11 +6,12 @@ A page never comes through here, so nothing of this is imported for one.
 from __future__ import annotations
 
 import json
+import re
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 from calc import alive, damper_list, tables
 from calc.bridge import LARGEST_REQUEST, RequestError
@@ -19,6 +20,9 @@ from calc.json_text import read_json
 from calc.quantity import Choice, Declared, Display, Quantity, Table
 from calc.sheet import plain
 from calc.step import Finding, Outcome, Step, all_steps, find, run
+
+if TYPE_CHECKING:
+    from calc.job.rig import Rig
 
 # --- the machine door ------------------------------------------------------------------------------------------------------
 
@@ -183,6 +187,7 @@ def command(name: str, words: Sequence[str], stdin: TextIO, stdout: TextIO) -> i
 
     With `--json` the answer is JSON, bad input too: `{"errors": [{"field", "message"}]}` and exit code 2.
     Work that takes long shows that on standard error: on a terminal, and with `--progress` anywhere.
+    Without it what is wrong is told on standard error, so that a file never holds it in place of an answer.
     """
     as_json = "--json" in words
     given = [word for word in words if word not in ("--json", "--progress")]
@@ -195,10 +200,42 @@ def command(name: str, words: Sequence[str], stdin: TextIO, stdout: TextIO) -> i
         answer, text, code = _bad([(error.field, error.message())])
     except HandbookError as problem:
         answer, text, code = _bad([("", str(problem))])
-    stdout.write(
-        json.dumps(answer, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=2) + "\n" if as_json else text
-    )
+    if as_json:
+        stdout.write(escaped(json.dumps(answer, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=2)) + "\n")
+    else:
+        (sys.stderr if code == BAD_INPUT else stdout).write(printable(text))
     return code
+
+
+# What a terminal would obey and not show, and half a character, which no output can carry.
+_OBEYED = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ud800-\udfff]|\r(?!\n)"
+)
+
+
+def printable(text: str) -> str:
+    """Return a text that a terminal only shows: what it would obey comes as its number.
+
+    >>> printable("a" + chr(27) + "[2Jb") == "a" + chr(92) + "x1b[2Jb"
+    True
+    """
+    return _OBEYED.sub(lambda found: f"\\x{ord(found[0]):02x}", text)
+
+
+def escaped(text: str) -> str:
+    """Return JSON text in which such characters are written as JSON writes them: it says the same."""
+    return _OBEYED.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
+
+def _rig(path: str) -> Rig:
+    """Read a rig file; what of it is left out is told on standard error."""
+    from calc.job.rig import read_rig, unknown
+
+    rig = read_rig(_file(path))
+    told = unknown(rig)
+    if told:
+        sys.stderr.write(printable(f"{path}: {told}\n"))
+    return rig
 
 
 def _bad(errors: Iterable[tuple[str, str]]) -> tuple[dict[str, Any], str, int]:
@@ -228,12 +265,11 @@ def _step_command(words: Sequence[str], stdin: TextIO) -> tuple[Any, str, int]:
 
 def _choose_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.job import order
-    from calc.job.rig import read_rig
 
     path, rest = _first(words, "Name the rig file.")
     own, over = _lists(rest)
     springs = tables.assortment_springs() if own is None else _own_springs(own)
-    rig = read_rig(_file(path))
+    rig = _rig(path)
     if over is not None:
         from calc.job import bodies_text
 
@@ -283,12 +319,11 @@ def _refuse_faults(path: str, problem: str, errors: Sequence[tables.CellError], 
 
 def _sheet_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.job import build_sheet, order
-    from calc.job.rig import read_rig
 
     path, rest = _first(words, "Name the rig file.")
     own, day = _named([word for word in rest if word != "--csv"], ("--springs", "--date"))
     springs = tables.assortment_springs() if own is None else _own_springs(own)
-    made = order.order(read_rig(_file(path)), springs)
+    made = order.order(_rig(path), springs)
     found = build_sheet.build_sheet(made, day or datetime.now().astimezone().date().isoformat())
     if found is None:
         missing = [f"no set is chosen for the {item.axle}" for item in made.axles if item.chosen is None]
@@ -300,13 +335,12 @@ def _sheet_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
 
 def _compare_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.job import compare, order
-    from calc.job.rig import read_rig
 
     path, rest = _first(words, "Name the rig file.")
     other, rest = _first(rest, "Name the other rig file too, behind the first.")
     (own,) = _named(rest, ("--springs",))
     springs = tables.assortment_springs() if own is None else _own_springs(own)
-    rigs = [read_rig(_file(one)) for one in (path, other)]
+    rigs = [_rig(one) for one in (path, other)]
     names = [rig.name or Path(one).stem for rig, one in zip(rigs, (path, other), strict=True)]
     here, there = (order.order(rig, springs) for rig in rigs)
     found = compare.compared(here, there, (names[0], names[1] if names[1] != names[0] else f"{names[1]}, the other"))
@@ -339,14 +373,14 @@ def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
 def _prove_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.job import prove_text
     from calc.job.prove_readings import read_measurements
-    from calc.job.rig import CORNERS, read_rig
+    from calc.job.rig import CORNERS
 
     path, rest = _first(words, "Name the rig file.")
     measured, rest = _first(rest, "Name the measurements file too, behind the rig file.")
     springs, own = tables.assortment_springs(), _option(rest, "--springs")
     if own is not None:
         springs = _own_springs(own)
-    rig, proofs = read_rig(_file(path)), read_measurements(_file(measured), CORNERS)
+    rig, proofs = _rig(path), read_measurements(_file(measured), CORNERS)
     return prove_text.answer_data(rig, springs, proofs), prove_text.answer_text(rig, springs, proofs), DONE
 
 

@@ -82,11 +82,11 @@ def _run_mkdocs(target: Path) -> None:
 
 
 def write(files: Mapping[str, str | Path], target: Path) -> None:
-    """Write texts, and link or copy files, at their addresses below a folder."""
+    """Write texts, and copy files, at their addresses below a folder."""
     for address, content in files.items():
         place = target / address
         if isinstance(content, Path):
-            bytecode.link(content, place)
+            bytecode.put(content, place)
         else:
             place.parent.mkdir(parents=True, exist_ok=True)
             place.write_text(content, "utf-8")

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
 import shutil
 import tempfile
@@ -23,6 +22,8 @@ HERE = Path(__file__).parent
 CORE = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
 PARTS = ("stdlib.zip", "numpy.zip", "pandas.zip", "calc.zip")
 MANIFEST = "runtime.json"
+# Beside each part, its SHA-256 as it was made: what was altered since is made again.
+RECORD = "sha256"
 
 # Of the standard library: servers, mail, tests, debuggers, processes, XML, and encodings of other platforms.
 # `tests/pyodide` runs every step on what is left.
@@ -88,25 +89,26 @@ def prepare(
     listed = {name: {"size": path.stat().st_size, "sha256": sha256(path)} for name, path in sorted(files.items())}
     manifest = json.dumps({"python": pinned.python, "abi": pinned.abi, "files": listed}, indent=1, sort_keys=True)
     home = kept / hashlib.sha256(manifest.encode()).hexdigest()[:16]
+    if home.is_dir() and any(not _is(home / name, str(told["sha256"])) for name, told in listed.items()):
+        tell(f"{home.name} was altered since it was prepared, so it is put together again.")
+        shutil.rmtree(home)
     if not home.is_dir():
         kept.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=kept) as folder:
             made = Path(folder) / "made"
             made.mkdir()
             for name, path in files.items():
-                link(path, made / name)
+                put(path, made / name)
             (made / MANIFEST).write_text(manifest, encoding="utf-8")
             settle(made, home)
     return home
 
 
-def link(source: Path, target: Path) -> None:
-    """Give a file a second name, or copy it where the file system has no such thing."""
+def put(source: Path, target: Path) -> None:
+    """Copy a file to its place, for everybody to read: no two places share one file, so that none alters another."""
     target.parent.mkdir(parents=True, exist_ok=True)
-    try:
-        os.link(source, target)
-    except OSError:
-        shutil.copyfile(source, target)
+    shutil.copyfile(source, target)
+    target.chmod(0o644)
 
 
 def _parts(official: Mapping[str, Path], *, package: Path, data: Path | None) -> list[Part]:
@@ -168,7 +170,11 @@ def _made(part: Part, official: Mapping[str, Path], kept: Path, tell: runtime.Pr
         *(sha256(official[name]).encode() for name in (*CORE, "python_stdlib.zip")),
     )
     home = kept / "parts" / proof[:16]
-    if not (home / part.name).is_file():
+    record = home / RECORD
+    if home.is_dir() and not (record.is_file() and _is(home / part.name, record.read_text("ascii"))):
+        tell(f"{part.name} was altered since it was prepared, so it is prepared again.")
+        shutil.rmtree(home)
+    if not home.is_dir():
         tell(f"Compiling {part.name} for the browser.")
         home.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=home.parent) as folder:
@@ -176,15 +182,20 @@ def _made(part: Part, official: Mapping[str, Path], kept: Path, tell: runtime.Pr
             work.mkdir()
             made.mkdir()
             for name in (*CORE, "python_stdlib.zip"):
-                link(official[name], core / name)
+                put(official[name], core / name)
             shutil.copy(HERE / "pyc.py", work)
             with zipfile.ZipFile(work / "given.zip", "w") as archive:
                 for name, content in sorted(part.members().items()):
                     archive.writestr(zipfile.ZipInfo(name), content)
             npm.node(HERE / "prepare.mjs", str(core), str(work), runtime.pins().abi)
-            (work / "made.zip").replace(made / part.name)
+            put(work / "made.zip", made / part.name)
+            (made / RECORD).write_text(sha256(made / part.name), "ascii")
             settle(made, home)
     return home / part.name
+
+
+def _is(path: Path, digest: str) -> bool:
+    return path.is_file() and sha256(path) == digest
 
 
 def settle(made: Path, home: Path) -> None:

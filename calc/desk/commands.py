@@ -46,6 +46,7 @@ def run(arguments: Sequence[str]) -> int:
     0: done. 1: it failed, or a check did. 2: the words or the input are wrong.
     3: this machine lacks something that the handbook cannot bring.
     """
+    _open_streams()
     parser, names = _parser()
     words = list(arguments)
     if not words:
@@ -75,6 +76,19 @@ def run(arguments: Sequence[str]) -> int:
     return _carry_out(options, words, passed_on)
 
 
+def _open_streams() -> None:
+    """Give a command that was started with a closed standard stream an empty one: what it opens must not take its place."""
+    for number, name, mode in ((0, "stdin", "r"), (1, "stdout", "w"), (2, "stderr", "w")):
+        if getattr(sys, name) is None:
+            empty = os.open(os.devnull, os.O_RDWR)
+            if empty == number:
+                os.set_inheritable(empty, True)
+            else:
+                os.dup2(empty, number)
+                os.close(empty)
+            setattr(sys, name, open(number, mode, encoding="utf-8", closefd=False))  # noqa: SIM115  it has no path
+
+
 def _split(words: list[str]) -> tuple[list[str], list[str]]:
     """The words before a ``--`` and those after it, which argparse reads differently in each version."""
     if "--" not in words:
@@ -89,7 +103,10 @@ def _carry_out(options: argparse.Namespace, words: list[str], passed_on: list[st
         environment.prepare(*options.groups)
         if not environment.is_inside():
             return environment.enter(words)
-        return body(options, passed_on)
+        code = body(options, passed_on)
+        # Here, where it can still be told, and not when the interpreter ends.
+        sys.stdout.flush()
+        return code
     except environment.NotReadyError as problem:
         print(problem, file=sys.stderr)
         return NOT_READY
@@ -97,11 +114,26 @@ def _carry_out(options: argparse.Namespace, words: list[str], passed_on: list[st
         print(problem, file=sys.stderr)
         return FAILED
     except BrokenPipeError:
-        # Whoever read the answer has stopped reading; the interpreter must not fail on flushing the rest.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # Whoever read the answer has stopped reading.
+        _drop_output()
         return DONE
+    except OSError as problem:
+        # A folder that this user may not write, a full disk, a file that is gone.
+        where = f" {problem.filename}" if problem.filename else " what it writes"
+        print(
+            f"`{PROGRAM} {words[0]}` cannot go on with{where}: {problem.strerror or problem}. "
+            "Make room there, or let this user read and write it, and run it again.",
+            file=sys.stderr,
+        )
+        _drop_output()
+        return FAILED
     except KeyboardInterrupt:
         return STOPPED
+
+
+def _drop_output() -> None:
+    """Let nothing more be written: the interpreter must not fail on flushing the rest."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _parser() -> tuple[Parser, list[str]]:

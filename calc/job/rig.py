@@ -44,6 +44,12 @@ MOST_CASES = 8
 AXLES = ("front", "rear")
 CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
 AS_WEIGHED = "as weighed"
+# What a rig file may hold; the parts that an unsprung weight was added up from are kept for the reader alone.
+_PARTS = (
+    *("format", "version", "name", "note", "values", "load_cases", "changes", "travel_pairs", "doubts", "proofs"),
+    "unsprung_parts",
+)
+_MOST_NAMED = 5
 
 _ORIGINS: tuple[Origin, ...] = ("example", "assumed", "measured", "derived")
 
@@ -422,15 +428,19 @@ def rig_from_data(data: Any) -> Rig:
             "Open it with a newer copy. Nothing was changed."
         )
     values, ignored = _read_values(data.get("values", {}))
+    doubts, travel = _read_doubts(data.get("doubts", {})), _read_travel(data.get("travel_pairs", {}))
+    ignored += tuple(str(key)[:80] for key in data.get("doubts", {}) if key not in keys())
+    ignored += tuple(str(key)[:80] for key in data.get("travel_pairs", {}) if key not in AXLES)
+    ignored += tuple(str(key)[:80] for key in data if key not in _PARTS)
     return Rig(
         name=_text(data.get("name", ""), "name"),
         note=_text(data.get("note", ""), "note", longest=400),
         values=values,
         load_cases=_read_cases(data.get("load_cases", [])),
         changes=_read_items(data.get("changes", []), "changes"),
-        travel_pairs=_read_travel(data.get("travel_pairs", {})),
+        travel_pairs=travel,
         proofs=_read_proofs(data.get("proofs", [])),
-        doubts=_read_doubts(data.get("doubts", {})),
+        doubts=doubts,
         ignored=ignored,
     )
 
@@ -450,7 +460,7 @@ def _read_values(data: Any) -> tuple[dict[str, Entry], tuple[str, ...]]:
         values[key] = Entry(
             value=_read_value(declared, item.get("value")),
             origin=next((origin for origin in _ORIGINS if origin == item.get("origin")), "measured"),
-            plus_minus=_read_positive(item.get("plus_minus"), f"plus-minus of {key}"),
+            plus_minus=_read_plus_minus(item.get("plus_minus"), key),
         )
     return values, tuple(ignored)
 
@@ -470,8 +480,17 @@ def _read_doubts(data: Any) -> dict[str, float]:
     if not isinstance(data, dict):
         raise DataError("The rig file's doubts cannot be read. Nothing was changed.")
     known = (key for key in data if key in keys() and isinstance(keys()[key].is_a, Quantity))
-    read = {key: _read_positive(data[key], f"plus-minus of “{key}”") for key in known}
+    read = {key: _read_plus_minus(data[key], key) for key in known}
     return {key: size for key, size in read.items() if size is not None}
+
+
+def _read_plus_minus(value: Any, key: str) -> float | None:
+    size, is_a = _read_positive(value, f"plus-minus of “{key}”"), keys()[key].is_a
+    if size is not None and isinstance(is_a, Quantity) and size > is_a.widest:
+        raise DataError(
+            f"The rig file's plus-minus of “{key}” is larger than the value itself may be. Nothing was changed."
+        )
+    return size
 
 
 def _read_positive(value: Any, what: str) -> float | None:
@@ -566,6 +585,15 @@ def _read_proofs(data: Any) -> tuple[Proof, ...]:
         return proofs_from_data(data, CORNERS)
     except DataError as problem:
         raise DataError(f"{problem} Nothing was changed.") from None
+
+
+def unknown(rig: Rig) -> str:
+    """Return what a rig's file held that this handbook does not know, as a sentence; empty where it knew everything."""
+    if not rig.ignored:
+        return ""
+    named = ", ".join(f"“{key}”" for key in rig.ignored[:_MOST_NAMED])
+    more = f" and {len(rig.ignored) - _MOST_NAMED} more" if len(rig.ignored) > _MOST_NAMED else ""
+    return f"Left out of the rig file, because this handbook does not know it: {named}{more}. Check how it is spelled."
 
 
 def rig_to_data(rig: Rig) -> dict[str, Any]:

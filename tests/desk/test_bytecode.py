@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from calc.desk import bytecode, npm, pyc
+from calc.desk import build, bytecode, npm, pyc
 
 
 @pytest.fixture(scope="module")
@@ -123,3 +123,37 @@ def told():
 def test_of_numpy_nothing_is_left_out_silently_but_descriptions(prepared: Path) -> None:
     """What is compiled as an empty module must still be there under its name, or nothing was left out."""
     assert {f"{name}c" for name in pyc.DESCRIPTIONS} <= members(prepared / "numpy.zip")
+
+
+def _shelf(prepared: Path, there: Path) -> Path:
+    """A cache of its own with what is prepared already, so that little has to be compiled anew."""
+    shutil.copytree(prepared.parent / "parts", there / "parts")
+    shutil.copytree(prepared, there / prepared.name)
+    return there
+
+
+def test_what_was_altered_since_it_was_prepared_is_never_used(prepared: Path, tmp_path: Path) -> None:
+    """A flipped bit in a part, and one in the folder put together from the parts."""
+    shelf = _shelf(prepared, tmp_path / "kept")
+    (part,) = [
+        path for path in shelf.glob("parts/*/calc.zip") if path.read_bytes() == (prepared / "calc.zip").read_bytes()
+    ]
+    for altered in (part, shelf / prepared.name / "numpy.zip"):
+        content = bytearray(altered.read_bytes())
+        content[len(content) // 2] ^= 1
+        altered.write_bytes(content)
+    said: list[str] = []
+    again = bytecode.prepare(said.append, kept=shelf)
+    assert hashes(again) == hashes(prepared)
+    assert sum("was altered since it was prepared" in line for line in said) == 2
+
+
+def test_a_published_file_is_nobody_elses_and_only_its_owner_writes_it(tmp_path: Path) -> None:
+    kept = tmp_path / "kept"
+    kept.write_bytes(b"bytes")
+    kept.chmod(0o666)
+    build.write({"downloads/file.zip": kept}, tmp_path / "site")
+    published = tmp_path / "site" / "downloads" / "file.zip"
+    assert published.read_bytes() == b"bytes"
+    assert published.stat().st_nlink == 1
+    assert published.stat().st_mode & 0o777 == 0o644

@@ -1,9 +1,11 @@
 """The words of the commands, what each calls, and what a person reads when a word is wrong."""
 
 import ast
+import errno
 import io
 import json
 import os
+import runpy
 import subprocess
 import sys
 import types
@@ -253,3 +255,68 @@ def test_continuous_integration_calls_the_test_command() -> None:
 def test_the_record_of_a_finished_environment_is_plain_json() -> None:
     record = json.loads((environment.ENVIRONMENT / "installed.json").read_text(encoding="utf-8"))
     assert {"site", "test"} <= set(record)
+
+
+def test_a_stop_before_the_command_is_reached_is_quiet(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stopped(_words: list[str]) -> int:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(commands, "run", stopped)
+    monkeypatch.setattr(sys, "argv", ["calc", "steps"])
+    with pytest.raises(SystemExit) as ended:
+        runpy.run_path(str(ROOT / "calc" / "__main__.py"), run_name="__main__")
+    assert ended.value.code == 130
+    assert capsys.readouterr() == ("", "")
+
+
+@pytest.mark.parametrize(
+    "problem",
+    [
+        PermissionError(errno.EACCES, "Permission denied", "/there/site"),
+        OSError(errno.ENOSPC, "No space left on device"),
+    ],
+)
+def test_a_folder_that_cannot_be_written_and_a_full_disk_are_a_sentence(problem: OSError) -> None:
+    program = (
+        "import sys, types; from calc.desk import commands, environment\n"
+        "environment.prepare = lambda *groups: None; environment.is_inside = lambda: True\n"
+        f"def build(offline): raise OSError(*{(problem.errno, problem.strerror, problem.filename)})\n"
+        "door = types.ModuleType('calc.desk.build'); door.build = build; sys.modules['calc.desk.build'] = door\n"
+        "import calc.desk; calc.desk.build = door\n"
+        "sys.exit(commands.run(['build']))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout) == (1, "")
+    assert "`python3 -m calc build` cannot go on with" in done.stderr
+    assert str(problem.strerror) in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+
+
+@pytest.mark.parametrize("closed", [(0, 1), (0,), (1,), (2,), (0, 1, 2)])
+def test_a_closed_standard_stream_is_an_empty_one(closed: tuple[int, ...], tmp_path: Path) -> None:
+    """What the command opens must not take the place of the closed one: a file would hold the answer."""
+    opened = tmp_path / "opened"
+    code = (
+        f"import os; [os.close(number) for number in {closed}]\n"
+        "import subprocess, sys\n"
+        f"for number, name in enumerate(('stdin', 'stdout', 'stderr')):\n"
+        f"    if number in {closed}: setattr(sys, name, None)\n"
+        "import types; from calc.desk import commands, environment\n"
+        "environment.prepare = lambda *groups: None; environment.is_inside = lambda: True\n"
+        "def command(name, words, stdin, stdout):\n"
+        f"    file = open({str(opened)!r}, 'w')\n"
+        "    file.write(str(file.fileno())); file.flush()\n"
+        "    stdout.write(stdin.read() + 'answer'); sys.stderr.write('told')\n"
+        "    return 0\n"
+        "door = types.ModuleType('calc.terminal'); door.command = command; sys.modules['calc.terminal'] = door\n"
+        "sys.exit(commands.run(['steps']))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False, input="asked "
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout == ("" if 1 in closed else "answer" if 0 in closed else "asked answer")
+    assert done.stderr == ("" if 2 in closed else "told")
+    assert int(opened.read_text("utf-8")) > 2

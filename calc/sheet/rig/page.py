@@ -21,7 +21,7 @@ from calc.errors import DataError, FieldError
 from calc.job.axle import Needs
 from calc.job.choose import Choice, set_count, slices
 from calc.job.order import Order, completed, data_of, order, task
-from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, wren
+from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, unknown, wren
 from calc.memo import Memo, Same
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
@@ -153,7 +153,7 @@ def answer(
     try:
         brought = _brought(request)
         if brought is not None:
-            return {"rig": rig_to_data(brought), "problem": None}
+            return {"rig": rig_to_data(brought), "told": unknown(brought), "problem": None}
         kept = _kept(request)
     except DataError as problem:
         return {"problem": str(problem)}

@@ -4,7 +4,7 @@
  *
  * Every request of the rig form carries the open rig's data as `rig`; an answer that carries `rig` is kept.
  * With `open` (a rig's data, or "blank") the answer's `values` are that rig's numbers, for every field of the form.
- * Two requests bring a rig from outside, and answer with `rig` or with `problem`:
+ * Two requests bring a rig from outside, and answer with `rig` (and `told`, what was left out of it) or with `problem`:
  * `file`, the text of a rig file, and `open: "wren"`, the example.
  */
 import { ask } from "./client.js";
@@ -154,7 +154,7 @@ class Keeping {
    */
   async #take(source, from) {
     const answer = await ask({ do: "rig", fields: {}, typed: [], ...source });
-    const { rig, problem } = /** @type {{rig?: Rig, problem?: string}} */ (answer);
+    const { rig, told, problem } = /** @type {{rig?: Rig, told?: string, problem?: string}} */ (answer);
     if (problem || !rig) throw new StoreError(problem ?? "This is not a rig file of the handbook. Nothing was changed.");
     const name = nameOf(rig);
     await this.#kept();
@@ -175,7 +175,7 @@ class Keeping {
       else this.#store.add(rig);
     }
     this.#reopen();
-    this.#say(`Opened “${name}” from ${from}.`);
+    this.#say(`Opened “${name}” from ${from}.${told ? ` ${told}` : ""}`);
   }
 
   /** @param {Rig} rig */
