@@ -351,8 +351,7 @@ def working(name: str) -> str:
 def working_lines(step: Step, outcome: Outcome, display: Display) -> str:
     """Return one row for each equation that applies: name, symbols, numbers, answer."""
     alive.beat()
-    # What divides by nothing is left out, like what was refused: a reader never sees an infinite number.
-    with np.errstate(divide="raise", over="raise", invalid="raise"):
+    with _strictly():
         values = _with_names_on_the_way(step, outcome)
         lines = "".join(_line(step, equation, values, display) for equation in _applying(step, outcome))
     if not lines:
@@ -361,6 +360,11 @@ def working_lines(step: Step, outcome: Outcome, display: Display) -> str:
         f'<dl class="hb-working">{lines}</dl><p class="hb-note">Computed unrounded, shown rounded. '
         f"Source: {sources_text(step.sources)}.</p>"
     )
+
+
+def _strictly() -> np.errstate:
+    """What divides by nothing is left out, like what was refused: neither a reader nor a program gets such a number."""
+    return np.errstate(divide="raise", over="raise", invalid="raise")
 
 
 def _applying(step: Step, outcome: Outcome) -> list[Equation]:
@@ -570,13 +574,14 @@ def _source_text(source: Source) -> str:
 
 def working_texts(step: Step, outcome: Outcome) -> list[dict[str, str]]:
     """Return the working for a program: each line's result, equation text and printed answer."""
-    values = _with_names_on_the_way(step, outcome)
-    return [
-        {
-            "result": item.result,
-            "equation": f"{item.result} = {item.text}",
-            "note": item.note,
-            "answer": SHOP.text(float(values[item.result]), step.quantity(item.result), item.result),
-        }
-        for item in _applying(step, outcome)
-    ]
+    with _strictly():
+        values = _with_names_on_the_way(step, outcome)
+        return [
+            {
+                "result": item.result,
+                "equation": f"{item.result} = {item.text}",
+                "note": item.note,
+                "answer": SHOP.text(float(values[item.result]), step.quantity(item.result), item.result),
+            }
+            for item in _applying(step, outcome)
+        ]

@@ -547,3 +547,11 @@ def test_roll_is_told_without_dampers_and_with_them() -> None:
     says = ask(data)["regions"]["says-10"]
     assert "Damping ratio in roll" not in says.replace("<summary>Working</summary>", "").partition("<details")[0]
     assert "Roll frequency" in says
+
+
+def test_what_an_opened_file_has_beyond_what_is_known_is_told() -> None:
+    text = json.dumps({**WREN, "values": {**WREN["values"], "front.tyre_rate": {"value": 2e5}}})
+    answer = ask(file=text)
+    assert answer["rig"] == WREN
+    assert "“front.tyre_rate”" in answer["told"]
+    assert ask(file=json.dumps(WREN))["told"] == ""
