@@ -43,12 +43,21 @@ _UNARY: dict[type[ast.unaryop], Callable[[Any], Any]] = {
     ast.UAdd: operator.pos,
     ast.Not: operator.not_,
 }
+
+
+def _power(base: Any, exponent: Any) -> Any:
+    found = operator.pow(base, exponent)
+    if isinstance(found, complex):
+        raise FloatingPointError("A number below 0 has no such power.")
+    return found
+
+
 _BINARY: dict[type[ast.operator], Callable[[Any, Any], Any]] = {
     ast.Add: operator.add,
     ast.Sub: operator.sub,
     ast.Mult: operator.mul,
     ast.Div: operator.truediv,
-    ast.Pow: operator.pow,
+    ast.Pow: _power,
 }
 _COMPARING: dict[type[ast.cmpop], Callable[[Any, Any], Any]] = {
     ast.Lt: operator.lt,

@@ -189,7 +189,7 @@ def measured_curve(
         fastest=(float(speeds[-1]), _speed),
     )
     inside = np.where(beyond, speeds[-1], peak)[()]
-    energies = [MonotoneCurve(speeds, forces).half_swing_energy(swing_amplitude, inside) for forces in both]
+    energies = [_swing_energy(speeds, forces, swing_amplitude, inside) for forces in both]
     plain = np.pi / 2 * peak * swing_amplitude
     if clicks_set is not None and clicks_in_all is not None:
         refuse(
@@ -225,6 +225,15 @@ def measured_curve(
     )
 
 
+def _swing_energy(speeds: Any, forces: Any, amplitude: Any, peak: Any) -> Any:
+    """Return what one swing takes from half of the curve; with several gas forces there are as many curves."""
+    if forces.ndim == 1:
+        return MonotoneCurve(speeds, forces).half_swing_energy(amplitude, peak)
+    wide, fast, _ = np.broadcast_arrays(amplitude, peak, forces[0])
+    each = zip(forces.T, wide, fast, strict=True)
+    return np.array([MonotoneCurve(speeds, own).half_swing_energy(swing, speed) for own, swing, speed in each])
+
+
 def _told_once(rows: Sequence[ForcePair], order: Sequence[int]) -> None:
     for (slower, faster), place in zip(itertools.pairwise(rows), order[1:], strict=True):
         refuse(
@@ -236,7 +245,7 @@ def _told_once(rows: Sequence[ForcePair], order: Sequence[int]) -> None:
         )
 
 
-def _gas_to_take_off(gas_in_table: str, gas_force: Any) -> float:
+def _gas_to_take_off(gas_in_table: str, gas_force: Any) -> Any:
     if gas_in_table == _OUT:
         return 0.0
     refuse(
@@ -245,10 +254,10 @@ def _gas_to_take_off(gas_in_table: str, gas_force: Any) -> float:
         "The table's forces have the gas in them, and the gas force is missing.",
         "Allowed: the gas force on the bench, from gas force and rate or half the difference at the slowest speed.",
     )
-    return 0.0 if gas_force is None else float(gas_force)
+    return 0.0 if gas_force is None else gas_force
 
 
-def _forces(rows: Sequence[ForcePair], order: Sequence[int], gas: float) -> tuple[Any, Any]:
+def _forces(rows: Sequence[ForcePair], order: Sequence[int], gas: Any) -> tuple[Any, Any]:
     """Return compression and rebound with the gas off, from rest on. Refuses what turns back or pushes the wrong way."""
     found = []
     for name, sign in (("compression", -1.0), ("rebound", 1.0)):
@@ -271,7 +280,7 @@ def _forces(rows: Sequence[ForcePair], order: Sequence[int], gas: float) -> tupl
                 before=(before, _read),
                 speed=(row.speed, _speed),
             )
-        found.append(np.array(forces))
+        found.append(np.stack(np.broadcast_arrays(*forces)))
     return found[0], found[1]
 
 

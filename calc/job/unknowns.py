@@ -147,9 +147,11 @@ def _ends(margins: Margins, spans: Spans, name: str) -> dict[str, Any]:
         """The settled point nearest to the edge that lies between two points of a scan."""
         for _ in range(_REFINED):
             *both, points = flags(start, end)
-            edge = next(
-                index for index, (one, two) in enumerate(itertools.pairwise(both[which])) if bool(one) != bool(two)
-            )
+            changes = (bool(one) != bool(two) for one, two in itertools.pairwise(both[which]))
+            edge = next((index for index, changed in enumerate(changes) if changed), None)
+            if edge is None:
+                # It is settled at one value alone, which a closer look passes over: the edge is where it was seen.
+                break
             start, end = float(points[edge]), float(points[edge + 1])
         return end if settled_last else start
 

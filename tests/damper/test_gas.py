@@ -1,5 +1,6 @@
 """The gas against the work it takes (scipy) and real nitrogen (CoolProp, in tests only)."""
 
+import json
 import math
 
 import pytest
@@ -8,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from calc import bridge
 from calc.damper.gas import gas
+from tests.sheet.test_rubbish import example_texts
 
 AIR = 101325.0
 pressures = st.floats(1e5, 3e6)
@@ -67,3 +70,12 @@ def test_further_in_the_gas_pushes_harder_and_is_stiffer(pressure, volume, diame
     assert far.gas_force > near.gas_force
     assert far.gas_rate > near.gas_rate
     assert far.gas_volume_left < near.gas_volume_left
+
+
+def test_a_gas_room_that_is_typed_figure_by_figure_is_refused_on_the_way_and_never_complex() -> None:
+    """18 in³ by way of 1 in³, which the rod would fill: to a power that is no whole number that once was complex."""
+    fields = {**example_texts("gas"), "gas_process": "in motion", "gas_volume": "1"}
+    answer = json.loads(bridge.call(json.dumps({"do": "step", "name": "gas", "fields": fields, "typed": list(fields)})))
+    assert answer["problem"] is None
+    told = [field["error"]["problem"] for field in answer["fields"].values() if field.get("error")]
+    assert [text for text in told if "of room" in text]

@@ -12,6 +12,7 @@ from scipy.interpolate import PchipInterpolator
 
 from calc.damper._monotone import MonotoneCurve
 from calc.damper.measured_curve import ForcePair, measured_curve
+from calc.step import find, run
 
 steps = st.lists(
     st.tuples(st.floats(0.01, 0.3), st.floats(0.0, 800.0).map(lambda rise: round(rise, 3))), min_size=2, max_size=8
@@ -72,3 +73,14 @@ def test_a_damper_that_bends_over_has_less_in_a_bigger_swing(power, size):
         for amplitude in (0.02, 0.08)
     )
     assert large < small
+
+
+def test_a_plus_minus_of_the_gas_counts_as_its_two_ends_asked_for_alone() -> None:
+    step = find("measured_curve")
+    given = {**step.example_inputs(), "gas_in_table": "in", "gas_force": 50.0}
+    zero = {"swing_amplitude": 0.0, "swing_frequency": 0.0}
+    found = run(step, given, {**zero, "gas_force": 20.0})
+    low, high = (run(step, {**given, "gas_force": gas}).values["compression_equivalent"] for gas in (30.0, 70.0))
+    assert found.plus_minus["compression_equivalent"] >= abs(high - low) / 2 * 0.99
+    several = measured_curve(**{**given, "gas_force": np.array([30.0, 50.0, 70.0])})
+    assert several.compression_equivalent == pytest.approx([low, found.values["compression_equivalent"], high])

@@ -125,26 +125,22 @@ def test_of_numpy_nothing_is_left_out_silently_but_descriptions(prepared: Path) 
     assert {f"{name}c" for name in pyc.DESCRIPTIONS} <= members(prepared / "numpy.zip")
 
 
-def _shelf(prepared: Path, there: Path) -> Path:
-    """A cache of its own with what is prepared already, so that little has to be compiled anew."""
-    shutil.copytree(prepared.parent / "parts", there / "parts")
-    shutil.copytree(prepared, there / prepared.name)
-    return there
-
-
 def test_what_was_altered_since_it_was_prepared_is_never_used(prepared: Path, tmp_path: Path) -> None:
     """A flipped bit in a part, and one in the folder put together from the parts."""
-    shelf = _shelf(prepared, tmp_path / "kept")
-    (part,) = [
-        path for path in shelf.glob("parts/*/calc.zip") if path.read_bytes() == (prepared / "calc.zip").read_bytes()
-    ]
-    for altered in (part, shelf / prepared.name / "numpy.zip"):
+    package, kept = tmp_path / "calc", tmp_path / "kept"
+    package.mkdir()
+    (package / "__init__.py").write_text("ANSWER = 1", "utf-8")
+    shutil.copytree(prepared.parent / "parts", kept / "parts")
+    before = set((kept / "parts").iterdir())
+    first = bytecode.prepare(package=package, data=None, kept=kept)
+    wanted = hashes(first)
+    (part,) = set((kept / "parts").iterdir()) - before
+    for altered in (part / "calc.zip", first / "numpy.zip"):
         content = bytearray(altered.read_bytes())
         content[len(content) // 2] ^= 1
         altered.write_bytes(content)
     said: list[str] = []
-    again = bytecode.prepare(said.append, kept=shelf)
-    assert hashes(again) == hashes(prepared)
+    assert hashes(bytecode.prepare(said.append, package=package, data=None, kept=kept)) == wanted
     assert sum("was altered since it was prepared" in line for line in said) == 2
 
 

@@ -1,5 +1,6 @@
 """Articulation: scipy's root finder on an independent length, and what must hold for every axle."""
 
+import json
 import math
 
 import pytest
@@ -8,6 +9,10 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from calc.geometry.articulation import articulation
+from calc.quantity import SHOP
+from calc.sheet.step_sheet import working_lines
+from calc.step import find, run
+from calc.terminal import machine_answer
 
 axles = st.fixed_dictionaries(
     {
@@ -63,3 +68,12 @@ def test_a_larger_drawing_goes_further_in_proportion(given_axle, scale):
     large = articulation(**{name: value * (1 if name == "lean" else scale) for name, value in given_axle.items()})
     for name in ("heave_bump", "one_wheel_droop", "articulation_bump"):
         assert getattr(large, name) == pytest.approx(scale * getattr(small, name), rel=1e-9)
+
+
+def test_mounts_higher_than_the_axle_can_turn_are_answered_alike_in_the_terminal_and_on_the_page() -> None:
+    step = find("articulation")
+    inputs = {**step.example_inputs(), "mount_height": 1.6}
+    outcome = run(step, inputs)
+    answer = machine_answer(step, outcome)
+    json.dumps(answer, allow_nan=False)
+    assert len(answer["working"]) == working_lines(step, outcome, SHOP).count("<dt>")

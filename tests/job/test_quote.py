@@ -17,9 +17,10 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from calc.job.quote import Line, Quote, QuotedAxle, judge, quote_data, quote_text
+from calc.job.quote import Line, Quote, QuotedAxle, judge, quote_data, quote_text, read_quote
 from calc.job.quote_lines import questions
 from calc.quantity import METRIC, SHOP
+from calc.tables import DATA
 
 unhurried = settings(max_examples=60, suppress_health_check=[HealthCheck.filter_too_much])
 
@@ -389,3 +390,12 @@ def test_the_ride_frequency_covers_every_point_of_its_box() -> None:
     assert line.state == "depends"
     assert line.low == pytest.approx(min(map(min, margins)))
     assert line.text.startswith(f"{min(found):.2f} to {max(found):.2f}\u00a0Hz")
+
+
+@pytest.mark.parametrize("wanted", [f"{hertz:.2f} Hz" for hertz in np.arange(0.9, 1.45, 0.05)])
+def test_a_frequency_wanted_to_the_point_is_answered(wanted: str) -> None:
+    data = json.loads((DATA / "rigs" / "quote.json").read_text("utf-8"))
+    for axle in ("front", "rear"):
+        for end in ("low", "high"):
+            data["values"][f"{axle}.wanted_frequency_{end}"] = wanted
+    assert "frequency" in quote_text(read_quote(json.dumps(data)))

@@ -290,3 +290,14 @@ def test_a_turned_adjuster_leaves_the_rings_where_they_stand(given_, adjuster, r
     if math.isfinite(given_["helper_ring_gap"]):
         own = [float(curve.helper_ring_gap) + float(curve._at_extension[0]) for curve in (before, after)]
         assert math.isclose(own[0] + adjuster, own[1], abs_tol=1e-9)
+
+
+@pytest.mark.parametrize("falls", [500.0, 1000.0, 3000.0])
+def test_a_helper_that_the_load_outgrows_holds_nothing_up(falls: float) -> None:
+    """A load that grows with travel faster than the helper carries: the balance is found where the springs gain on it."""
+    curve = HelpedCurve(
+        helper_rate=1000.0, helper_stroke=0.05, tender_rate=25e3, main_rate=60e3, preload=0.06, main_stroke=0.4
+    )
+    travel = curve.travel_at(4000.0, extra_rate=-falls)
+    assert float(curve.force(travel)) == pytest.approx(4000.0 + falls * travel)
+    assert float(curve.rate(travel)) > falls
