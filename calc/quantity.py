@@ -55,6 +55,10 @@ class Quantity:
         """Return the same quantity under another label, and `told` as its help, for a second value of the same kind."""
         return replace(self, label=label, symbol=symbol or self.symbol, help=told or self.help, **changes)
 
+    def within(self, low: float | None = None, high: float | None = None) -> Quantity:
+        """Return the same quantity with other limits: a result may lie where no entry would."""
+        return replace(self, low=self.low if low is None else low, high=self.high if high is None else high)
+
     def uncertainty(self, value: float) -> float:
         """Return the plus-minus (k = 2, SI) that is taken when the reader gives none."""
         return max(self.plus_minus, abs(value) * self.plus_minus_share)
@@ -91,6 +95,20 @@ class Quantity:
             )
         # A zero has no sign: values that are equal are the same, wherever they are compared.
         return float(value) + 0.0
+
+    def holds(self, value: float) -> bool:
+        """Tell whether a result lies inside the limits, or on one of them but for the rounding of its last bits."""
+        near = 1e-9 * max(abs(self.low), abs(self.high))
+        return self.low - near <= value <= self.high + near
+
+    def impossible(self, value: float, advice: str) -> RangeError:
+        """Return the error for a result outside the limits, with what to do."""
+        return RangeError(
+            "",
+            f"{self.label} comes out at {{value}}: no such rig is worked with here. {advice}",
+            allowed="Possible: from {low} to {high}.",
+            values={"value": (value, self), **self._numbers()},
+        )
 
     def missing(self, name: str) -> MissingError:
         """Return the error for an absent value."""

@@ -414,11 +414,41 @@ def _worked_out(step: Step, values: Values) -> dict[str, Any]:
     alive.beat()
     try:
         with np.errstate(all="ignore"):
-            return {**values, **_by_name(step.function(**values))}
+            results = _by_name(step.function(**values))
     except FieldError as error:
         raise InputError([error]) from None
     except ArithmeticError:
         raise InputError([FieldError("", _NOT_FINITE)]) from None
+    beyond = [_beyond(step, name, value) for name, value in results.items()]
+    if wrong := [error for error in beyond if error is not None]:
+        raise InputError(wrong)
+    return {**values, **results}
+
+
+def _beyond(step: Step, name: str, value: Any) -> FieldError | None:
+    """Return the error for a result outside the limits of its own quantity, which names the entries to check."""
+    quantity = step.results[name].is_a
+    if not isinstance(quantity, Quantity) or value is None or quantity.holds(value):
+        return None
+    made_from = _made_from(step, name) or frozenset(step.inputs)
+    entries = [_lower_first(item.is_a.label) for key, item in step.inputs.items() if key in made_from]
+    return quantity.impossible(value, f"Check: {'; '.join(entries[:_MOST_ENTRIES])}.")
+
+
+# So many entries a reader looks through.
+_MOST_ENTRIES = 9
+
+
+def _made_from(step: Step, result: str) -> frozenset[str]:
+    """Return the inputs that a result's equations lead back to."""
+    found: set[str] = set()
+    waiting = {result}
+    while waiting:
+        name = waiting.pop()
+        needed = {part for item in step.equations if item.result == name for part in formula.names(item.text)}
+        waiting |= needed - found
+        found |= needed
+    return frozenset(found & set(step.inputs))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -464,7 +494,9 @@ def _as_far_as_known(step: Step, usable: Values) -> dict[str, Any]:
             continue
         try:
             with np.errstate(all="ignore"):
-                values[equation.result] = _plain(formula.evaluate(equation.text, values))
+                value = _plain(formula.evaluate(equation.text, values))
+            if equation.result not in step.results or _beyond(step, equation.result, value) is None:
+                values[equation.result] = value
         except (FieldError, ArithmeticError):
             continue
     return values

@@ -521,7 +521,9 @@ natural_frequency = Quantity(
     help="How often the body would bounce in a second on this spring and tire, undamped.",
 )
 NaturalFrequency = Annotated[float, natural_frequency]
-NaturalFrequencyPastCrossover = Annotated[float, natural_frequency.called("Ride frequency past the crossover", "f_2")]
+NaturalFrequencyPastCrossover = Annotated[
+    float, natural_frequency.called("Ride frequency past the crossover", "f_2", low=0.01, high=1e3)
+]
 WantedFrequency = Annotated[float, natural_frequency.called("Wanted ride frequency", "f_w")]
 
 coil_over_roll_stiffness = Quantity(
@@ -697,9 +699,9 @@ CrossoverAboveRide = Annotated[
         "Crossover above ride",
         "x_c,r",
         "Damper travel from ride to the crossover.",
-        low=-20 * INCH,
-        high=20 * INCH,
         typical=2.5 * INCH,
+        low=-20.0,
+        high=20.0,
     ),
 ]
 stroke = length.called(
@@ -902,7 +904,7 @@ DampingCoefficient = Annotated[float, damping_coefficient]
 CriticalDamping = Annotated[
     float,
     damping_coefficient.called(
-        "Critical damping at the wheel", "c_c", "The damping at which the body would just not swing back."
+        "Critical damping at the wheel", "c_c", "The damping at which the body would just not swing back.", high=1e7
     ),
 ]
 CriticalDampingPastCrossover = Annotated[
@@ -911,6 +913,7 @@ CriticalDampingPastCrossover = Annotated[
         "Critical damping past the crossover",
         "c_c2",
         "At the wheel, with the wheel rate past the crossover: the damping at which the body would just not swing back.",
+        high=1e7,
     ),
 ]
 WantedDampingCoefficient = Annotated[
@@ -920,6 +923,7 @@ WantedDampingCoefficient = Annotated[
         "c_w",
         "At the damper, the mean of compression and rebound.",
         plus_minus_share=0.0,
+        high=1e7,
     ),
 ]
 damping_ratio = Quantity(
@@ -935,10 +939,10 @@ DampingRatio = Annotated[float, damping_ratio]
 DampingRatioOnTire = Annotated[
     float,
     damping_ratio.called(
-        "Damping ratio of the body on its tire", "ζ_b", "The tire gives way too, so the damper moves less."
+        "Damping ratio of the body on its tire", "ζ_b", "The tire gives way too, so the damper moves less.", high=1e3
     ),
 ]
-DampingRatioPastCrossover = Annotated[float, damping_ratio.called("Damping ratio past the crossover", "ζ_2")]
+DampingRatioPastCrossover = Annotated[float, damping_ratio.called("Damping ratio past the crossover", "ζ_2", high=1e3)]
 WantedDampingRatio = Annotated[float, damping_ratio.called("Wanted damping ratio", "ζ_w")]
 velocity = Quantity(
     label="Damper speed",

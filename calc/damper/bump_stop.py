@@ -55,12 +55,12 @@ class BumpStop:
             "Fall that just makes it solid",
             "h_s",
             "Of the body, from tires just touching at full droop, without help from damper and tire.",
-            low=-10.0,
-            high=100.0,
             typical=0.3,
+            low=-10.0,
+            high=1e4,
         ),
     ]
-    solid_load_factor: Annotated[float, _factor.called("Load over weight, just solid", "n_s")]
+    solid_load_factor: Annotated[float, _factor.called("Load over weight, just solid", "n_s", high=1e5)]
     landing_travel: Annotated[
         float, travel_left.called("Deepest travel of the landing", "z_m", "Wheel travel up from ride, both wheels.")
     ]

@@ -16,7 +16,6 @@ from calc.vocabulary import (
     CriticalDamping,
     CriticalDampingPastCrossover,
     DampingCoefficient,
-    DampingRatio,
     DampingRatioOnTire,
     DampingRatioPastCrossover,
     MotionRatio,
@@ -48,12 +47,15 @@ class CriticalDampingOfCorner:
 
     critical_damping: CriticalDamping
     critical_damping_past_crossover: CriticalDampingPastCrossover | None
-    damping_ratio: DampingRatio | None
+    damping_ratio: Annotated[float, vocabulary.damping_ratio.within(high=1e3)] | None
     damping_ratio_past_crossover: DampingRatioPastCrossover | None
     damping_ratio_on_tire: DampingRatioOnTire | None
     wanted_damping_coefficient: WantedDampingCoefficient | None
     wanted_damping_ratio_past_crossover: (
-        Annotated[float, vocabulary.damping_ratio.called("Ratio that the wanted one leaves past the crossover", "ζ_w2")]
+        Annotated[
+            float,
+            vocabulary.damping_ratio.called("Ratio that the wanted one leaves past the crossover", "ζ_w2", high=1e3),
+        ]
         | None
     )
 

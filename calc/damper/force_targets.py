@@ -52,7 +52,7 @@ _base_valve = gas_pressure.called(
     assumed=0.0,
     plus_minus=0.0,
 )
-_bare = force.called("Force", "F", "Damping alone: no gas in it.", low=0.0, high=1e6, typical=400.0)
+_bare = force.called("Force", "F", "Damping alone: no gas in it.", low=0.0, high=1e7, typical=400.0)
 _limit = force.called(
     "Most that compression damping can reach",
     "F_max",
@@ -85,17 +85,22 @@ class ForceTargets:
         Annotated[
             float,
             force.called(
-                "Rebound at the middle speed, gas in it", "F_r2,g", "Less by the gas, which pushes the rod out."
+                "Rebound at the middle speed, gas in it",
+                "F_r2,g",
+                "Less by the gas, which pushes the rod out.",
+                low=-1e7,
+                high=1e7,
             ),
         ]
         | None
     )
     wanted_damping_coefficient: WantedDampingCoefficient
     compression_coefficient: Annotated[
-        float, damping_coefficient.called("Compression coefficient", "c_c,d", "At the damper, up to the knee.")
+        float,
+        damping_coefficient.called("Compression coefficient", "c_c,d", "At the damper, up to the knee.", high=1e7),
     ]
     rebound_coefficient: Annotated[
-        float, damping_coefficient.called("Rebound coefficient", "c_r,d", "At the damper, up to the knee.")
+        float, damping_coefficient.called("Rebound coefficient", "c_r,d", "At the damper, up to the knee.", high=1e7)
     ]
     force_factor_past_crossover: (
         Annotated[
@@ -104,12 +109,17 @@ class ForceTargets:
                 "Past the crossover, all forces times",
                 "n_2",
                 "What the same ratio would need there; one damper can only have one of the two.",
+                low=1e-4,
+                high=1e4,
             ),
         ]
         | None
     )
     wanted_damping_ratio_past_crossover: (
-        Annotated[float, vocabulary.damping_ratio.called("Ratio that the wanted one leaves past the crossover", "ζ_w2")]
+        Annotated[
+            float,
+            vocabulary.damping_ratio.called("Ratio that the wanted one leaves past the crossover", "ζ_w2", high=1e3),
+        ]
         | None
     )
     compression_limit: Annotated[float, _limit] | None
@@ -120,7 +130,7 @@ class ForceTargets:
                 "Compression speed at which it cavitates",
                 "v_cav",
                 "Where the compression force reaches that limit.",
-                high=1e3,
+                high=1e6,
             ),
         ]
         | None

@@ -15,7 +15,6 @@ from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practic
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     BumpLimit,
-    GasForce,
     GasPressure,
     GasRate,
     GasVolume,
@@ -82,17 +81,23 @@ _rod_area = Quantity(
 class Gas:
     """What the gas does at ride, fully extended, and at full bump where that is told."""
 
-    gas_force: GasForce
+    gas_force: Annotated[float, vocabulary.gas_force.within(low=-1e4, high=1e7)]
     gas_rate: GasRate
-    gas_pressure_at_ride: Annotated[float, vocabulary.gas_pressure.called("Gas pressure there, by the gauge", "p")]
+    gas_pressure_at_ride: Annotated[
+        float, vocabulary.gas_pressure.called("Gas pressure there, by the gauge", "p", low=-2e5, high=1e9)
+    ]
     gas_rate_bouncing: Annotated[
         float,
         vocabulary.gas_rate.called(
             "Gas rate when it bounces there", "k_g,1.4", "For quick, small motion about a place that it settled at."
         ),
     ]
-    gas_force_extended: Annotated[float, vocabulary.gas_force.called("Gas force, fully extended", "F_g0")]
-    gas_force_at_bump: Annotated[float, vocabulary.gas_force.called("Gas force at full bump", "F_g,b")] | None
+    gas_force_extended: Annotated[
+        float, vocabulary.gas_force.called("Gas force, fully extended", "F_g0", low=-1e4, high=1e7)
+    ]
+    gas_force_at_bump: (
+        Annotated[float, vocabulary.gas_force.called("Gas force at full bump", "F_g,b", low=-1e4, high=1e7)] | None
+    )
     rod_area: Annotated[float, _rod_area]
     gas_exponent: Annotated[float, _exponent]
     gas_volume_left: Annotated[float, vocabulary.gas_volume.called("Gas volume there", "V")]

@@ -9,7 +9,7 @@ from calc import vocabulary
 from calc.limits import BUMP_MARGIN, BY_NAME, DROOP_MARGIN
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
 from calc.units import INCH
-from calc.vocabulary import CollapsedLength, ExtendedLength, Stroke, damper_length, share, stroke
+from calc.vocabulary import CollapsedLength, ExtendedLength, damper_length, share, stroke
 
 _MOST_STRETCH = 0.08
 _spare = vocabulary.length.called
@@ -26,18 +26,30 @@ class DamperFit:
     droop_spare: Annotated[
         float, _spare("Spare at droop", "e_d", "Extended length less mounts, at the wanted droop, articulated.")
     ]
-    stroke: Stroke
+    stroke: Annotated[float, stroke.within(low=0.0, high=2.0)]
     usable_stroke: Annotated[
-        float, stroke.called("Usable stroke", "h_u", "Between the mounts at droop and at bump.", plus_minus=0.0)
+        float,
+        stroke.called(
+            "Usable stroke", "h_u", "Between the mounts at droop and at bump.", plus_minus=0.0, low=0.0, high=3.0
+        ),
     ]
     stroke_needed: Annotated[
-        float, stroke.called("Stroke that is needed", "h_n", "Usable stroke and both margins.", plus_minus=0.0)
+        float,
+        stroke.called(
+            "Stroke that is needed", "h_n", "Usable stroke and both margins.", plus_minus=0.0, low=0.0, high=3.0
+        ),
     ]
     longest_collapsed: Annotated[
-        float, damper_length.called("Collapsed length, at most", "L_col,max", "What still leaves the margin at bump.")
+        float,
+        damper_length.called(
+            "Collapsed length, at most", "L_col,max", "What still leaves the margin at bump.", low=0.0, high=3.0
+        ),
     ]
     shortest_extended: Annotated[
-        float, damper_length.called("Extended length, at least", "L_ext,min", "What still leaves the margin at droop.")
+        float,
+        damper_length.called(
+            "Extended length, at least", "L_ext,min", "What still leaves the margin at droop.", low=0.0, high=3.0
+        ),
     ]
     strap_length: (
         Annotated[

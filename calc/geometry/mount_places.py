@@ -31,7 +31,6 @@ from calc.vocabulary import (
     CoilOverRollStiffness,
     DamperLength,
     GeometricRate,
-    Lean,
     MotionRatio,
     MotionRatioInverse,
     MotionRatioSlope,
@@ -99,7 +98,7 @@ class MountPlaces:
     motion_ratio_inverse: MotionRatioInverse
     motion_ratio_slope: MotionRatioSlope
     damper_length: DamperLength
-    lean: Lean
+    lean: Annotated[float, lean.within(low=-60 * _DEGREE)]
     lean_back: Annotated[
         float,
         lean.called("Lean fore and aft", "β_x", "From upright, top toward the rear.", low=-60 * _DEGREE),

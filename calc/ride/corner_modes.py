@@ -27,13 +27,13 @@ from calc.vocabulary import (
 _GILLESPIE = Source(key="gillespie_1992", where="chapter 5, ride", flag="memory")
 _GYRATION = 0.39
 
-_frequency = vocabulary.natural_frequency.called("Frequency", "f", "Undamped.", low=0.01, high=100.0, usual=None)
+_frequency = vocabulary.natural_frequency.called("Frequency", "f", "Undamped.", low=0.01, high=1e4, usual=None)
 _shape = Quantity(
     label="Share",
     symbol="X",
     kind=units.RATIO,
-    low=-10.0,
-    high=10.0,
+    low=-1e3,
+    high=1e3,
     typical=0.1,
     help="Up and down, the same way when positive.",
 )
@@ -79,13 +79,16 @@ class CornerModes:
     ]
     body_damping_ratio: (
         Annotated[
-            float, vocabulary.damping_ratio.called("Damping ratio of the body, exact", "ζ_1", "Both masses moving.")
+            float,
+            vocabulary.damping_ratio.called("Damping ratio of the body, exact", "ζ_1", "Both masses moving.", high=1e3),
         ]
         | None
     )
     damping_ratio_on_tire: DampingRatioOnTire | None
     hop_damping_ratio: (
-        Annotated[float, vocabulary.damping_ratio.called("Damping ratio of wheel hop", "ζ_h", "Both masses moving.")]
+        Annotated[
+            float, vocabulary.damping_ratio.called("Damping ratio of wheel hop", "ζ_h", "Both masses moving.", high=1e3)
+        ]
         | None
     )
 

@@ -20,7 +20,6 @@ from calc.vocabulary import (
     GeometricRate,
     MotionRatio,
     MotionRatioSlope,
-    NaturalFrequency,
     NaturalFrequencyPastCrossover,
     RideRate,
     RideTravel,
@@ -40,7 +39,7 @@ _GILLESPIE = Source(key="gillespie_1992", where="chapter 5, ride", flag="memory"
 class NaturalFrequencyOfCorner:
     """The rates at the wheel and the frequencies they give, with what a sag would have promised."""
 
-    natural_frequency: NaturalFrequency
+    natural_frequency: Annotated[float, vocabulary.natural_frequency.within(low=0.01, high=1e3)]
     natural_frequency_past_crossover: NaturalFrequencyPastCrossover | None
     wheel_rate: WheelRate
     ride_rate: RideRate
@@ -54,10 +53,15 @@ class NaturalFrequencyOfCorner:
             "δ",
             "What the sprung weight would sink a spring that had the ride rate from nothing on.",
             low=0.0,
+            high=100.0,
         ),
     ]
     frequency_from_sag: (
-        Annotated[float, vocabulary.natural_frequency.called("Frequency that the sag would promise", "f_sag")] | None
+        Annotated[
+            float,
+            vocabulary.natural_frequency.called("Frequency that the sag would promise", "f_sag", low=0.01, high=1e3),
+        ]
+        | None
     )
 
 

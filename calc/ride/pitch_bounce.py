@@ -30,9 +30,9 @@ _INDEX = 0.95
 # So far from the rig a center of motion says only that the body goes straight up and down.
 _FAR = 1e4
 
-_frequency = vocabulary.natural_frequency.called("Frequency", "f", "Undamped.", low=0.01, high=100.0, usual=None)
+_frequency = vocabulary.natural_frequency.called("Frequency", "f", "Undamped.", low=0.01, high=1e4, usual=None)
 _times = Quantity(
-    label="Ratio", symbol="n", kind=units.NUMBER, low=0.01, high=100.0, typical=1.1, help="One over the other."
+    label="Ratio", symbol="n", kind=units.NUMBER, low=1e-5, high=1e5, typical=1.1, help="One over the other."
 )
 _center = behind_front_axle.called(
     "Center of motion behind the front axle",

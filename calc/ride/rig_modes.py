@@ -42,7 +42,7 @@ _INDEPENDENT = "independent"
 # A wheel that moves by itself turns no axle: all of its weight is at the tire.
 _AT_THE_TIRES = 0.5
 
-_frequency = vocabulary.natural_frequency.called("Frequency", "f", "Undamped.", low=0.01, high=100.0, usual=None)
+_frequency = vocabulary.natural_frequency.called("Frequency", "f", "Undamped.", low=0.01, high=1e4, usual=None)
 _times = Quantity(
     label="Ratio", symbol="n", kind=units.NUMBER, low=0.001, high=100.0, typical=1.0, help="One over the other."
 )

@@ -75,7 +75,7 @@ _gradient = Quantity(
     symbol="φ'",
     kind=units.ANGLE_PER_ACCELERATION,
     low=0.0,
-    high=100.0,
+    high=1e6,
     typical=10 * _DEGREE / GRAVITY,
     help="How far the body leans for a steady sideways acceleration of 1 g, small angles.",
 )
@@ -96,7 +96,7 @@ _margin = Quantity(
     symbol="n_φ",
     kind=units.NUMBER,
     low=0.0,
-    high=1e4,
+    high=1e6,
     typical=3.0,
     help="Roll stiffness of springs and bars over the leverage of the weight above the roll axis; at 1 it falls over.",
 )
@@ -132,13 +132,18 @@ class Roll:
     ]
     roll_frequency: Annotated[
         float,
-        vocabulary.natural_frequency.called("Roll frequency", "f_φ", "How often the body would roll in a second."),
+        vocabulary.natural_frequency.called(
+            "Roll frequency", "f_φ", "How often the body would roll in a second.", low=0.0, high=1e3
+        ),
     ]
     roll_damping_ratio: (
         Annotated[
             float,
             vocabulary.damping_ratio.called(
-                "Damping ratio in roll", "ζ_φ", "Of the body on springs, bars and dampers; the tires taken as rigid."
+                "Damping ratio in roll",
+                "ζ_φ",
+                "Of the body on springs, bars and dampers; the tires taken as rigid.",
+                high=1e3,
             ),
         ]
         | None

@@ -13,7 +13,7 @@ from calc.constants import GRAVITY
 from calc.quantity import Display, Quantity
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
-from calc.vocabulary import TirePressure, TireRate, corner_mass, length, tire_loaded_radius
+from calc.vocabulary import TirePressure, corner_mass, length, tire_loaded_radius
 
 _PSI = POUND_FORCE / INCH**2
 # What the carcass carries without air, as if it were this much more pressure. Common practice, no source.
@@ -49,7 +49,7 @@ _squash = length.called(
 class TireRateAtPressure:
     """The rate at the new pressure, and what it does to the squash and the loaded radius."""
 
-    tire_rate: TireRate
+    tire_rate: Annotated[float, vocabulary.tire_rate.within(low=100.0, high=5e7)]
     tire_rate_factor: Annotated[float, _times.called("Tire rate by the measured one")]
     tire_squash: Annotated[float, _squash.called("Squash at this pressure", "δ_T")] | None
     loaded_radius_change: (

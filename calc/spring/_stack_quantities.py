@@ -13,7 +13,6 @@ from calc.vocabulary import (
     CALIPER,
     TAPE,
     CrossoverAboveRide,
-    CrossoverTravel,
     StackRate,
     StackRatePastCrossover,
     any_rate,
@@ -180,7 +179,7 @@ class Stack:
 
     stack_rate: StackRate
     stack_rate_past_crossover: StackRatePastCrossover | None
-    crossover_travel: CrossoverTravel | None
+    crossover_travel: Annotated[float, vocabulary.crossover_travel.within(high=20.0)] | None
     crossover_above_ride: CrossoverAboveRide | None
     tender_left: TenderLeft | None
     main_left: MainLeft | None
@@ -200,7 +199,8 @@ class Stack:
                 "Helper closed, from full extension",
                 "x_h",
                 "Damper travel from which the helper shortens no further; below zero where the preload closes it.",
-                low=-20 * INCH,
+                low=-20.0,
+                high=200.0,
             ),
         ]
         | None
@@ -217,6 +217,8 @@ class Stack:
                 "Tender would bind, from full extension",
                 "x_t",
                 "Damper travel at which its coils touch if no ring stops the divider before.",
+                low=-20.0,
+                high=20.0,
             ),
         ]
         | None
@@ -235,7 +237,10 @@ class Stack:
         | None
     )
     preload_at_droop: Annotated[
-        float, vocabulary.preload.called("Preload at full droop", "p_d", "Counted from the strap instead.")
+        float,
+        vocabulary.preload.called(
+            "Preload at full droop", "p_d", "Counted from the strap instead.", low=-2.0, high=2.0
+        ),
     ]
     ring_gap_at_droop: (
         Annotated[

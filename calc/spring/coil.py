@@ -299,7 +299,7 @@ class Coil:
     longest_free_length: Annotated[
         float,
         vocabulary.free_length.called(
-            "Free length that may be pressed solid", "L_0,max", "With these coils, before it sets.", high=100.0
+            "Free length that may be pressed solid", "L_0,max", "With these coils, before it sets.", low=0.0, high=100.0
         ),
     ]
     stress: Annotated[float, _stress.called("Shear stress at this force", "τ")] | None

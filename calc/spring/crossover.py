@@ -18,7 +18,6 @@ from calc.vocabulary import (
     AdjusterTurnsPerLength,
     BumpLimit,
     CrossoverAboveRide,
-    CrossoverTravel,
     LooseDivider,
     MainRate,
     MotionRatio,
@@ -72,7 +71,7 @@ class Crossover:
     """The ring gap, where that puts the crossover, and what the adjuster does to both afterward."""
 
     ring_gap: RingGap
-    crossover_travel: CrossoverTravel
+    crossover_travel: Annotated[float, vocabulary.crossover_travel.within(high=20.0)]
     crossover_above_ride: CrossoverAboveRide | None
     crossover_above_ride_wheels: (
         Annotated[float, _at_wheel.called("Crossover above ride, both wheels", "z_c", "Wheel travel, axle level.")]
@@ -101,7 +100,9 @@ class Crossover:
         Annotated[float, vocabulary.ring_gap.called("Ring gap afterward", "g'", "With the adjuster moved.")] | None
     )
     crossover_travel_after: (
-        Annotated[float, vocabulary.crossover_travel.called("Crossover afterward", "x_c'", "From full extension.")]
+        Annotated[
+            float, vocabulary.crossover_travel.called("Crossover afterward", "x_c'", "From full extension.", high=20.0)
+        ]
         | None
     )
     ride_travel_after: (
@@ -115,12 +116,7 @@ class Crossover:
         Annotated[
             float,
             length.called(
-                "Crossover above ride afterward",
-                "x_c,r'",
-                "At the damper.",
-                low=-40 * INCH,
-                high=40 * INCH,
-                typical=2.8 * INCH,
+                "Crossover above ride afterward", "x_c,r'", "At the damper.", typical=2.8 * INCH, low=-20.0, high=20.0
             ),
         ]
         | None

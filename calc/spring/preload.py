@@ -63,8 +63,8 @@ _free_travel = length.called(
     "Where the springs would carry it",
     "x_f",
     "Damper travel from full extension, as if no stop or strap were there.",
-    low=-100 * INCH,
-    high=400 * INCH,
+    low=-100.0,
+    high=1e3,
 )
 
 

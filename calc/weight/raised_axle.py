@@ -16,17 +16,16 @@ from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practic
 from calc.units import INCH
 from calc.vocabulary import (
     AxleRating,
-    CenterOfGravityHeight,
     FrontAxleMass,
     FrontTireRadius,
     FrontUnsprungMass,
     RearAxleMass,
     RearTireRadius,
     RearUnsprungMass,
-    SprungCenterHeight,
     TotalMass,
     Wheelbase,
     axle_mass,
+    center_of_gravity_height,
     length,
     tire_loaded_radius,
 )
@@ -70,8 +69,9 @@ _gain = axle_mass.called(
     "Load gained per tangent",
     "G",
     "Slope of the straight line through the readings: what the axle that stays down gains as the tangent grows by 1.",
-    low=0.0,
+    low=-2e4,
     high=2e4,
+    low_open=False,
     usual=None,
     typical=315.0,
     plus_minus=0.0,
@@ -81,7 +81,7 @@ _sensitivity = Quantity(
     symbol="s_θ",
     kind=units.LENGTH_PER_ANGLE,
     low=-1e3,
-    high=0.0,
+    high=1e3,
     typical=-2.0,
     help="How far the height by the highest lift alone falls when its angle is read one degree too large; in one line with "
     "others it moves a little less.",
@@ -111,8 +111,22 @@ _lifts = Table(
 class RaisedAxle:
     """The height of the center of gravity, what it rests on, and how sensitive it is."""
 
-    center_of_gravity_height: CenterOfGravityHeight
-    sprung_center_height: SprungCenterHeight | None
+    # Wrong readings may put it anywhere: the findings say so.
+    center_of_gravity_height: Annotated[float, center_of_gravity_height.within(low=-50.0, high=50.0)]
+    sprung_center_height: (
+        Annotated[
+            float,
+            center_of_gravity_height.called(
+                "Sprung center of gravity, height",
+                "z_s",
+                "Of all that the springs carry, from level ground.",
+                typical=0.95,
+                low=-50.0,
+                high=50.0,
+            ),
+        ]
+        | None
+    )
     height_sensitivity: Annotated[float, _sensitivity]
     total_mass: TotalMass
     load_gain: Annotated[float, _gain]

@@ -22,7 +22,6 @@ from calc.vocabulary import (
     MountBase,
     MountHeight,
     RollCenterHeight,
-    SpringBase,
     SupportLoadLeft,
     SupportLoadRight,
     Track,
@@ -85,7 +84,7 @@ class SupportLoads:
     support_load_right: SupportLoadRight
     support_load_mean: Annotated[float, vocabulary.support_load.called("Mean of both sides", "P", low=-1e5)]
     support_load_difference: Annotated[float, _difference]
-    spring_base: SpringBase
+    spring_base: Annotated[float, vocabulary.spring_base.within(low=_SMALLEST_BASE, high=10.0)]
     side_amplification: Annotated[float, _amplification]
 
 

@@ -16,7 +16,7 @@ import pytest
 from calc import formula
 from calc.errors import InputError, MissingError, RangeError
 from calc.quantity import METRIC, SHOP, Choice, Quantity, Table, Text, read
-from calc.step import ROOMS, Step, all_steps, attempt, find, masked, run, step_names
+from calc.step import ROOMS, Step, all_steps, attempt, find, masked, run, step_names, values_of
 from calc.units import split_number
 
 STEPS = [find(name) for name in step_names()]
@@ -299,6 +299,80 @@ def test_one_name_means_one_thing() -> None:
                 continue
             meaning = (declared.is_a.kind.name, declared.is_a.symbol)
             assert seen.setdefault(name, meaning) == meaning, f"{name} differs in {step.name}"
+
+
+def anywhere(step: Step, generator: np.random.Generator) -> dict[str, Any]:
+    """The example with some inputs put anywhere in their limits."""
+
+    def placed(quantity: Quantity, value: float) -> float:
+        low, high = quantity.low, quantity.high
+        ways = (generator.uniform(low, high), generator.choice([low, high]), value * generator.uniform(0.3, 3.0))
+        place = float(ways[generator.integers(3)])
+        return place if quantity.accepts(place) else value
+
+    inputs = dict(step.example_inputs())
+    for name, declared in step.inputs.items():
+        if isinstance(declared.is_a, Quantity) and inputs.get(name) is not None and generator.random() < 0.4:
+            inputs[name] = placed(declared.is_a, inputs[name])
+        elif isinstance(declared.is_a, Choice):
+            inputs[name] = str(generator.choice([option.value for option in declared.is_a.options]))
+        elif isinstance(declared.is_a, Table):
+            columns = declared.is_a.columns().items()
+            inputs[name] = tuple(
+                dataclasses.replace(
+                    row,
+                    **{
+                        key: placed(item.is_a, getattr(row, key))
+                        for key, item in columns
+                        if isinstance(item.is_a, Quantity)
+                        and getattr(row, key) is not None
+                        and generator.random() < 0.2
+                    },
+                )
+                for row in inputs[name]
+            )
+    return inputs
+
+
+@by_name(STEPS)
+def test_every_result_lies_in_its_own_limits_or_is_refused_with_what_to_do(step: Step) -> None:
+    generator = np.random.default_rng([11, len(step.name)])
+    given = 0
+    for inputs in [step.example_inputs(), *(anywhere(step, generator) for _ in range(25))]:
+        try:
+            values = values_of(step, inputs)
+        except InputError as problem:
+            for told in map(str, problem.errors):
+                assert "comes out at" not in told or ("Check: " in told and "Possible: from" in told)
+            continue
+        for name, declared in step.results.items():
+            if isinstance(declared.is_a, Quantity) and values[name] is not None:
+                given += 1
+                near = 1e-9 * max(abs(declared.is_a.low), abs(declared.is_a.high))
+                assert declared.is_a.low - near <= values[name] <= declared.is_a.high + near, (name, values[name])
+    assert given
+
+
+def test_what_no_axle_weighs_is_refused_and_names_the_entries() -> None:
+    step = find("unsprung_parts")
+    parts = tuple(dataclasses.replace(row, mass=500.0) for row in step.example_inputs()["parts"])
+    with pytest.raises(InputError) as caught:
+        run(step, {"parts": parts})
+    assert [str(error).replace("\u00a0", " ") for error in caught.value.errors] == [
+        "Unsprung weight comes out at 7,716 lb: no such rig is worked with here. Check: parts of the axle. "
+        "Possible: from 0 lb to 4,409 lb."
+    ]
+
+
+def test_an_arm_with_a_negative_wheel_rate_is_refused_and_the_rest_still_comes() -> None:
+    """A soft coil-over leaning away from the arm: what the load does as the arm turns outweighs the springs."""
+    step = find("lever_arm")
+    done = attempt(step, {**step.example_inputs(), "coil_over_angle": -0.4, "axial_rate": 100.0})
+    (error,) = done.errors
+    assert str(error).replace("\u00a0", " ").startswith("Wheel rate comes out at −")
+    assert "rate along the coil-over" in str(error)
+    assert done.outcome.values["wheel_rate"] is None
+    assert done.outcome.values["motion_ratio"] is not None
 
 
 def test_every_room_module_is_a_step_or_a_helper() -> None:
