@@ -62,12 +62,24 @@ def balanced_on_a_top(energy: Energy, state: Array, done: Flags, second: Array) 
     try:
         np.linalg.cholesky(second)
     except np.linalg.LinAlgError:
-        values, vectors = np.linalg.eigh(second)
+        values, vectors = _curvatures(second)
         tops = np.flatnonzero(done & (values[:, 0] < -_FLAT * energy.weight)).astype(np.int64)
         part, way = energy.only(tops), _KICK * vectors[tops, :, 0]
         lower = part.value(state[tops] + way) <= part.value(state[tops] - way)
         return tops, state[tops] + np.where(lower, 1.0, -1.0)[:, None] * way
     return none, state[none]
+
+
+def _curvatures(bends: Array) -> tuple[Array, Array]:
+    """Return the curvatures with their ways; of a rig that went where nothing is a number, no numbers.
+
+    Its own search ends there with a status, and takes none of the others with it: asked for together, the curvatures of
+    none would converge.
+    """
+    known = np.isfinite(bends).all(axis=(1, 2))
+    values, vectors = np.linalg.eigh(np.where(known[:, None, None], bends, np.eye(bends.shape[-1])))
+    values[~known] = np.nan
+    return values, vectors
 
 
 def _downhill(step: Array, seen: tuple[Array, Array, Array], live: Flags) -> Array:
@@ -76,7 +88,7 @@ def _downhill(step: Array, seen: tuple[Array, Array, Array], live: Flags) -> Arr
     slope = across(first * step)
     wrong = live & ~(slope < 0)
     if np.any(wrong):
-        values, vectors = np.linalg.eigh(np.moveaxis(bends[:, :, wrong], 2, 0))
+        values, vectors = _curvatures(np.moveaxis(bends[:, :, wrong], 2, 0))
         size = np.maximum(np.abs(values), 1e-9 * np.abs(values).max(axis=1, keepdims=True))
         along = np.einsum("nij,ni->nj", vectors, first[wrong]) / size
         step[wrong] = -np.einsum("nij,nj->ni", vectors, along)

@@ -497,18 +497,23 @@ def test_without_the_option_nothing_changes(rig_file: str) -> None:
     "words",
     [["--damper"], ["--dampers", "--dampers"], ["--springs"], ["--dampers", "a.csv", "b.csv"]],
 )
-def test_a_word_that_is_not_understood_is_refused(rig_file: str, words: list[str]) -> None:
-    code, text = command(rig_file, *words)
-    assert code == 2
-    assert text == f"“{' '.join(words)}” is not understood; there is only --springs FILE and --dampers [FILE].\n"
+def test_a_word_that_is_not_understood_is_refused(
+    rig_file: str, words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert command(rig_file, *words) == (2, "")
+    assert (
+        capsys.readouterr().err
+        == f"“{' '.join(words)}” is not understood; there is only --springs FILE and --dampers [FILE].\n"
+    )
 
 
-def test_a_bad_damper_list_stops_the_command_with_row_and_column(rig_file: str, tmp_path: Any) -> None:
+def test_a_bad_damper_list_stops_the_command_with_row_and_column(
+    rig_file: str, tmp_path: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "own.csv"
     path.write_text(LIST.replace("DP-03,12,", "DP-03,,", 1), encoding="utf-8")
-    code, text = command(rig_file, "--dampers", str(path))
-    assert code == 2
-    assert "1 cell cannot be used.\nRow 4, column “stroke_in”: " in text
+    assert command(rig_file, "--dampers", str(path)) == (2, "")
+    assert "1 cell cannot be used.\nRow 4, column “stroke_in”: " in capsys.readouterr().err
 
 
 def test_thousands_of_dampers_are_held_against_the_mounts_in_parts_and_alike_ones_searched_once() -> None:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calc.desk import rest_balance as balance
-from calc.ride import _rest
+from calc.ride import _descent, _rest
 from calc.ride._rest import solve
 from calc.ride._rest_energy import SOLID_RATE, AxialForces, Energy, RestRigs
 from calc.spring._stack_curve import StackCurve
@@ -425,3 +425,23 @@ def test_roll_stiffness_is_the_closed_form_of_the_planar_geometry() -> None:
             rate = (balance.axial_force(corner, travel + step) - force) / step
             expected += rate * arm**2 - force * curve
         assert rest.roll_stiffness[place, 0] == pytest.approx(expected, rel=1e-4)
+
+
+@pytest.mark.parametrize("odd", [np.nan, np.inf])
+def test_a_rig_that_went_where_nothing_is_a_number_takes_no_other_with_it(odd: float) -> None:
+    """Asked for together the curvatures of none converge; one rig here balances on a top, and is still found."""
+    top = np.diag([-4.0, *np.full(6, 2.0)])
+    second = np.stack([np.full((7, 7), odd), top])
+
+    class Hill:
+        weight = np.ones(2)
+
+        def only(self, _rows: object) -> Hill:
+            return self
+
+        def value(self, state: np.ndarray) -> np.ndarray:
+            return np.asarray(state.sum(axis=1))
+
+    tops, lower = _descent.balanced_on_a_top(Hill(), np.zeros((2, 7)), np.array([False, True]), second)  # type: ignore[arg-type]
+    assert tops.tolist() == [1]
+    assert np.isfinite(lower).all()
