@@ -123,7 +123,7 @@ def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
         case "quote":
             from calc.sheet import quote
 
-            return dict(quote.answer(fields, typed, display))
+            return dict(quote.answer(fields, typed, display, file=request.get("file"), action=request.get("action")))
         case "prove":
             from calc.sheet import prove
 

@@ -7,6 +7,7 @@ The quote file is JSON, versioned, ours. Keys are dotted, numbers are SI, texts 
 
 from __future__ import annotations
 
+import json
 import textwrap
 from dataclasses import fields
 from functools import lru_cache
@@ -34,6 +35,7 @@ __all__ = (
     "quote_from",
     "quote_text",
     "read_quote",
+    "write_quote",
 )
 
 FORMAT = "spring and damper quote"
@@ -79,6 +81,17 @@ def read_quote(text: str) -> Quote:
     if errors:
         raise InputError(errors)
     return quote
+
+
+def write_quote(quote: Quote) -> str:
+    """Return the text of a quote file that `read_quote` reads back as this quote.
+
+    >>> read_quote(write_quote(quote_from({"rear.main_rate": 7e4}))).rear.main_rate
+    70000.0
+    """
+    told = {name: text for name, text in (("name", quote.name), ("note", quote.note)) if text}
+    data = {"format": FORMAT, "version": VERSION, **told, "values": quote.values()}
+    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
 
 
 def _short(text: Any) -> str:

@@ -241,6 +241,8 @@ def prove_page() -> str:
         '<div class="calc"><calc-form data-do="prove"><form class="hb-prove" aria-label="Measurement" novalidate>'
         f'<div class="hb-sheet__head"><p data-region="whose">{_whose(None)}</p>{markup.units_switch(SHOP)}</div>'
         '<div data-region="kept"></div><p class="hb-status" data-region="status" role="status"></p>'
+        '<div data-prove-kept hidden><p class="hb-status" role="status"></p>'
+        '<p><button type="button" class="hb-more" data-prove-do="save">Save the rig to a file</button></p></div>'
         f'<div class="hb-ledger">{parts}</div></form>'
         '<div class="hb-proved"><div data-region="results" aria-live="polite"></div>'
         '<div data-region="findings"></div><div data-region="history"></div></div>'

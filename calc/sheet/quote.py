@@ -8,13 +8,14 @@ from html import escape
 from typing import Any
 
 from calc.errors import FieldError
-from calc.job.quote import Line, contradictions, example, judge, keys, quote_from
+from calc.job.quote import Line, contradictions, example, judge, keys, quote_from, read_quote, write_quote
 from calc.job.quote_entries import AXLES, Quote
 from calc.job.quote_lines import assumed, frequencies, questions, tally, verdict_words
 from calc.quantity import SHOP, Declared, Display, read_cell
 from calc.sheet import markup
 
 MOST_ENTRIES = 15
+FILE = "quote.json"
 _SLIP = {"front.axle_mass": "Front axle", "rear.axle_mass": "Rear axle", "rear.axle_mass_full": "Rear axle, full"}
 _QUOTED = ("tender_rate", "main_rate", "main_free_length", "damper_stroke", "preload", "shaft_showing")
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -49,7 +50,7 @@ def quote() -> str:
         f'<div class="hb-sheet__head"><p data-region="whose">{regions["whose"]}</p>{markup.units_switch(SHOP)}</div>'
         f'<details class="hb-open" open><summary data-region="count">{regions["count"]}</summary>'
         f'<div class="hb-quoteform">{_form(texts)}</div></details>'
-        '<p class="hb-status" data-region="status" role="status"></p></form>'
+        f'<p class="hb-status" data-region="status" role="status"></p></form>{_keeping()}'
         '<h2 id="line-by-line">Line by line</h2>'
         f'<div data-region="results" aria-live="polite">{regions["results"]}</div>'
         f'<div data-region="findings">{regions["findings"]}</div>'
@@ -75,6 +76,21 @@ def _form(texts: Mapping[str, str]) -> str:
     )
 
 
+def _keeping() -> str:
+    """Return what keeps the entries, hidden until the page's script can do it."""
+    return (
+        '<div class="hb-kept" data-quote-kept hidden>'
+        '<p class="hb-kept__does"><button type="button" class="hb-more" data-quote-do="save">Save to a file</button>'
+        '<button type="button" class="hb-more" data-quote-do="open">Open a file</button> '
+        '<span class="hb-note" data-region="kept"></span></p>'
+        '<input type="file" accept=".json,application/json" aria-label="Quote file" hidden>'
+        '<div class="hb-kept__question" data-kept-question role="group" aria-label="Question" hidden><p></p>'
+        '<button type="button" class="hb-more" data-quote-do="yes"></button>'
+        '<button type="button" class="hb-more" data-quote-do="no"></button></div>'
+        '<p class="hb-status" data-region="kept-said" role="status"></p></div>'
+    )
+
+
 def _field(name: str, text: str) -> str:
     item = declared()[name]
     identity = f"quote-{name.replace('.', '-')}"
@@ -93,11 +109,17 @@ def _field(name: str, text: str) -> str:
 # --- the live answer -------------------------------------------------------------------------------------------------
 
 
-def answer(fields: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, Any]:
+def answer(
+    fields: Mapping[str, str], typed: frozenset[str], display: Display, *, file: Any = None, action: Any = None
+) -> dict[str, Any]:
     """Return what the page shows for these entries: messages beside them, and the regions' HTML.
 
+    With `file`, a quote file's text, only what stands in it, as texts for the fields. Raises what `read_quote` raises.
+    With `action` "save" also the quote file of what can be read.
     Never raises for what a reader typed: an entry that cannot be used leaves the lines that need it waiting.
     """
+    if isinstance(file, str):
+        return _opened(read_quote(file), display)
     shown: dict[str, dict[str, Any]] = {
         name: {"unit": display.unit(item.quantity, name).symbol, "error": None} for name, item in declared().items()
     }
@@ -107,7 +129,11 @@ def answer(fields: Mapping[str, str], typed: frozenset[str], display: Display) -
     unclear = frozenset(error.field for error in errors)
     lines = judge(entered, display, unclear)
     filled = sum(1 for name in declared() if fields.get(name, "").strip())
+    saved = (
+        {"save": {"name": FILE, "kind": "application/json", "text": write_quote(entered)}} if action == "save" else {}
+    )
     return {
+        **saved,
         "fields": shown,
         "regions": {
             "whose": _whose(typed),
@@ -117,8 +143,28 @@ def answer(fields: Mapping[str, str], typed: frozenset[str], display: Display) -
             "questions": _questions(lines),
             "status": "",
         },
-        "problem": None,
+        "problem": _not_saved(len(errors)) if saved and errors else None,
     }
+
+
+def _not_saved(count: int) -> str:
+    told = "1 entry is" if count == 1 else f"{count} entries are"
+    return f"{told} not in the file, because what was typed cannot be used."
+
+
+def _opened(quote: Quote, display: Display) -> dict[str, Any]:
+    values = quote.values()
+    texts = {
+        name: display.entry(values[name], item.quantity, name) for name, item in declared().items() if name in values
+    }
+    others = [item.quantity.label.lower() for name, item in keys().items() if name in values and name not in declared()]
+    note = (
+        f"This page has no entry for what the file says of {', '.join(dict.fromkeys(others))}: "
+        "python3 -m calc quote uses it."
+        if others
+        else ""
+    )
+    return {"values": texts, "note": note, "problem": None}
 
 
 def _read(fields: Mapping[str, str], display: Display) -> tuple[Quote, list[FieldError]]:

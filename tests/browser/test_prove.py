@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import expect
 
 from calc import bridge
+from calc.job.rig import read_rig
 
 pytestmark = pytest.mark.browser
 
@@ -177,3 +179,23 @@ def test_an_own_list_is_read_again_in_parts_and_never_within_an_answer(reader: C
     told = re.findall(r'class="ans">([^<]+)<', here)
     assert told[0].startswith("Turn the right front up")
     assert told[0] in me.region("head-2")
+
+
+def test_readings_that_the_browser_does_not_keep_are_said_to_be_so_and_can_be_saved(
+    reader: Callable[..., Any], tmp_path: Path
+) -> None:
+    me = reader()
+    open_wren(me)
+    page = me.visit("prove.html")
+    me.settled()
+    told = page.locator("[data-prove-kept]")
+    expect(told).to_be_hidden()
+    page.evaluate("void (Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); })")
+    type_heights(me)
+    expect(told).to_contain_text("The browser's storage is full, so the last change is not kept.")
+    with page.expect_download() as coming:
+        page.get_by_role("button", name="Save the rig to a file").click()
+    file = tmp_path / "rig.json"
+    coming.value.save_as(file)
+    [proof] = read_rig(file.read_text("utf-8")).proofs
+    assert proof.first.corners["left_front"].after_pushed_down == pytest.approx(25.70 * 0.0254)

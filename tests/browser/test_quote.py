@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
+
+from calc.job.quote import read_quote
 
 pytestmark = pytest.mark.browser
 
@@ -32,7 +35,7 @@ def test_a_quote_is_typed_answered_and_its_questions_copied(where: str, reader: 
     page = me.visit(PAGE)
     assert "A quote for Wren" in me.region("whose")
     assert me.region("results") == "2 hold 9 to ask 1 fails"
-    entries = page.locator("article input")
+    entries = page.locator("article input[name]")
     assert entries.count() <= 15
     for name, text in TYPED.items():
         me.fill(name, text)
@@ -121,7 +124,7 @@ def test_a_thumb_hits_every_target_and_nothing_is_wider_than_the_phone(width: in
     assert small == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.locator('input[type="number"]').count() == 0
-    assert page.locator("article input:not([inputmode=decimal])").count() == 0
+    assert page.locator("article input[name]:not([inputmode=decimal])").count() == 0
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
@@ -134,3 +137,113 @@ def test_axe_finds_nothing_on_an_answered_quote(theme: str, reader: Callable[...
     page.evaluate(axe)
     found = page.evaluate(f"axe.run(document, {json.dumps(RULES)})")
     assert [(one["id"], [node["html"][:200] for node in one["nodes"]]) for one in found["violations"]] == []
+
+
+KEY = "spring-damper-handbook:quote"
+
+
+def entries(page: Page) -> dict[str, str]:
+    """What stands in the fields, without the empty ones."""
+    found: dict[str, str] = page.evaluate(
+        """() => Object.fromEntries([...document.querySelectorAll('calc-form [name]')]
+          .map((field) => [field.name, field.value]).filter(([, text]) => text))"""
+    )
+    return found
+
+
+@pytest.mark.parametrize("where", ["host", "folder"])
+def test_entries_and_their_answer_are_there_after_a_reload_and_on_the_way_back(
+    where: str, reader: Callable[..., Any]
+) -> None:
+    me = reader(where, **PHONE)
+    page = me.visit(PAGE)
+    for name, text in TYPED.items():
+        page.locator(f'[name="{name}"]').fill(text)
+    me.settled()
+    results, told = me.region("results"), me.region("findings")
+
+    def same(system: str = "shop") -> None:
+        expect(page.locator('[data-region="whose"]')).to_have_text("Your quote", timeout=60_000)
+        me.settled()
+        assert (me.region("results"), me.region("count")) == (results, "8 entries")
+        if system == "shop":
+            assert entries(page) == TYPED
+            assert me.region("findings") == told
+
+    page.reload()
+    same()
+    me.visit("safety.html")
+    page.go_back()
+    same()
+    # In other units they are the same entries, whatever they were kept in.
+    page.locator('[data-system="metric"]').first.click()
+    me.settled()
+    metric = entries(page)
+    assert float(metric["front.axle_mass"]) == pytest.approx(1270.06, abs=0.01)
+    page.reload()
+    same("metric")
+    assert entries(page) == metric
+    page.locator('[data-system="shop"]').first.click()
+    me.settled()
+    assert me.region("findings") == told
+    # Who asks for the example has it, and after a reload as well.
+    page.get_by_role("button", name="Show Wren’s quote again").click()
+    me.settled()
+    page.reload()
+    assert "A quote for Wren" in me.region("whose")
+
+
+def test_a_quote_goes_to_a_file_that_the_terminal_reads_and_comes_from_one(
+    reader: Callable[..., Any], tmp_path: Path
+) -> None:
+    me = reader()
+    page = me.visit(PAGE)
+    for name, text in {**TYPED, "rear.tender_rate": "soft"}.items():
+        page.locator(f'[name="{name}"]').fill(text)
+    me.settled()
+    with page.expect_download() as coming:
+        page.get_by_role("button", name="Save to a file").click()
+    file = tmp_path / "quote.json"
+    coming.value.save_as(file)
+    expect(page.locator('calc-form [data-region="status"]')).to_contain_text("1 entry is not in the file")
+    saved = read_quote(file.read_text("utf-8"))
+    assert saved.rear.preload == pytest.approx(1.5 * 0.0254)
+    assert len(saved.values()) == len(TYPED)
+
+    # It takes the place of other entries only when the reader agrees.
+    me.fill("rear.tender_rate", "")
+    me.fill("front.axle_mass", "3000")
+    choose = page.locator('[data-quote-kept] input[type="file"]')
+    choose.set_input_files(file)
+    page.get_by_role("button", name="Leave it").click()
+    me.settled()
+    assert entries(page)["front.axle_mass"] == "3000"
+    choose.set_input_files(file)
+    page.get_by_role("button", name="Replace it").click()
+    me.settled()
+    assert entries(page) == {**TYPED, "rear.preload": "1.5"}
+    # What is no quote file is said so, and changes nothing.
+    said = page.locator('[data-quote-kept] [data-region="kept-said"]')
+    choose.set_input_files(files=[{"name": "a.json", "mimeType": "application/json", "buffer": b"{}"}])
+    expect(said).to_have_text("This is not a quote file of the handbook.")
+    page.reload()
+    expect(page.locator('[data-region="whose"]')).to_have_text("Your quote", timeout=60_000)
+    assert entries(page) == {**TYPED, "rear.preload": "1.5"}
+
+
+@pytest.mark.parametrize("text", ["torn", '{"version": 1}', '{"version": 1, "fields": {"a": 1}, "units": {}}'])
+def test_what_was_kept_and_cannot_be_read_is_set_aside_and_a_newer_copys_left_alone(
+    text: str, reader: Callable[..., Any]
+) -> None:
+    me = reader()
+    page = me.visit("safety.html")
+    page.evaluate("([key, text]) => { localStorage[key] = text; }", [KEY, text])
+    me.visit(PAGE)
+    told = page.locator('[data-quote-kept] [data-region="kept"]')
+    expect(told).to_contain_text("It was set aside and not deleted")
+    assert page.evaluate(f"localStorage['{KEY}-not-read']") == text
+    newer = json.dumps({"version": 2, "something": "else"})
+    page.evaluate("([key, text]) => { localStorage[key] = text; }", [KEY, newer])
+    me.fill("front.axle_mass", "3000")
+    expect(told).to_contain_text("A newer copy of the handbook keeps quotes in this browser")
+    assert page.evaluate(f"localStorage['{KEY}']") == newer

@@ -232,7 +232,7 @@ def test_an_older_copy_never_writes_over_what_a_newer_one_kept(
 
 def test_a_file_is_bounded_and_must_be_text(shelf: Callable[..., Page]) -> None:
     page = shelf()
-    read = "parts => kept.readFile(new File(parts.map((part) => Array.isArray(part) ? new Uint8Array(part) : part), 'a.json')).catch((error) => `refused: ${error.message}`)"
+    read = "parts => kept.readFile(new File(parts.map((part) => Array.isArray(part) ? new Uint8Array(part) : part), 'a.json'), 'rig').catch((error) => `refused: ${error.message}`)"
     assert page.evaluate(read, ["{}"]) == "{}"
     assert page.evaluate(read, ["x" * 1_000_001]).startswith("refused: This file is too large for a rig file (1 MB")
     assert page.evaluate(read, [[255, 254, 0, 1]]).startswith("refused: This file could not be read as text")

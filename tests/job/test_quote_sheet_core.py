@@ -9,7 +9,7 @@ import re
 import pytest
 
 from calc import bridge
-from calc.job.quote import example, judge
+from calc.job.quote import example, judge, quote_from, read_quote, write_quote
 from calc.quantity import METRIC, SHOP
 from calc.sheet.quote import MOST_ENTRIES, answer, declared, quote
 
@@ -164,3 +164,22 @@ def test_every_line_carries_mark_word_and_sentence():
         words = text_of(section)
         word = {"holds": "Holds, whatever", "unchecked": "Depends on", "fails": "Fails , whatever"}[state]
         assert word in words
+
+
+def test_a_saved_quote_is_read_back_as_the_same_entries():
+    request = {"do": "quote", "fields": EXAMPLE, "typed": list(EXAMPLE), "units": {"system": "shop", "fields": {}}}
+    saved = json.loads(bridge.call(json.dumps({**request, "action": "save"})))["save"]
+    assert (saved["name"], saved["kind"]) == ("quote.json", "application/json")
+    assert judge(read_quote(saved["text"])) == judge(example())
+    opened = json.loads(bridge.call(json.dumps({**request, "fields": {}, "file": saved["text"]})))
+    assert opened["values"] == EXAMPLE
+    assert opened["note"] == ""
+
+
+def test_a_quote_file_that_says_more_than_the_page_asks_is_opened_and_that_is_said():
+    more = write_quote(quote_from({"front.main_rate": 7e4, "front.ring_gap": 0.1, "rear.ring_gap": 0.1}))
+    request = {"do": "quote", "fields": {}, "typed": [], "file": more}
+    opened = json.loads(bridge.call(json.dumps(request)))
+    assert list(opened["values"]) == ["front.main_rate"]
+    assert opened["note"].startswith("This page has no entry for what the file says of ")
+    assert "is not a quote file" in json.loads(bridge.call(json.dumps({**request, "file": "{}"})))["problem"]

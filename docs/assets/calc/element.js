@@ -155,6 +155,31 @@ export class CalcForm extends HTMLElement {
     this.#turn();
   }
 
+  /** @returns {{fields: Record<string, string>, units: Display}} what stands in the fields, and in which units */
+  entries() {
+    const fields = fieldsOf(this).filter((field) => field.type !== "radio" || isOn(field));
+    return { fields: Object.fromEntries(fields.map((field) => [field.name, textOf(field)])), units: this.#shown };
+  }
+
+  /**
+   * Show a reader's own entries of another time, and ask about them.
+   *
+   * @param {Record<string, string>} texts by field; a field that is not among them is empty
+   * @param {Display} units
+   */
+  restore(texts, units) {
+    this.#forget();
+    this.#cleared = true;
+    this.toggleAttribute("data-cleared", true);
+    for (const field of fieldsOf(this)) {
+      field.value = texts[field.name] ?? "";
+      if (field.value) this.#typed.add(field.name);
+    }
+    this.#shown = units;
+    this.#touched = true;
+    this.#want();
+  }
+
   /** Whether the reader changed something that has no answer yet, and so is not kept either. */
   get owes() {
     return this.#owed;
@@ -217,13 +242,11 @@ export class CalcForm extends HTMLElement {
   }
 
   #request() {
-    const fields = fieldsOf(this).filter((field) => field.type !== "radio" || isOn(field));
     return {
       do: this.dataset.do,
       name: this.dataset.name ?? "",
-      fields: Object.fromEntries(fields.map((field) => [field.name, textOf(field)])),
+      ...this.entries(),
       typed: [...this.#typed],
-      units: this.#shown,
       ...this.extras(),
     };
   }

@@ -6,6 +6,7 @@ import { connectCopies } from "./copy.js";
 import { CalcForm } from "./element.js";
 import { keepPages } from "./keep.js";
 import { connectProve } from "./prove.js";
+import { connectQuote } from "./quotes.js";
 import { connectRigPage } from "./rig.js";
 import { connectRigs } from "./rigs.js";
 import { settleUnits } from "./units.js";
@@ -19,6 +20,7 @@ connectCopies();
 connectRigs();
 connectRigPage();
 connectProve();
+connectQuote();
 keepPages();
 
 // A form that is shown in other units than the page was built with needs the calculator to change them.

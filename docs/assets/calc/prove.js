@@ -8,7 +8,8 @@
 import { About } from "./about.js";
 import { CalcForm } from "./element.js";
 import { readKept } from "./storage.js";
-import { rigStore } from "./store.js";
+import { save } from "./rigs.js";
+import { fileName, fileText, rigStore } from "./store.js";
 
 /** @typedef {import("./store.js").Rig} Rig */
 
@@ -43,9 +44,13 @@ class ProvePage {
     form.addEventListener("click", ({ target }) => {
       const wanted = target instanceof Element ? target.closest("button")?.dataset.proveDo : undefined;
       if (wanted === "print") window.print();
+      else if (wanted === "save") this.#save();
       else if (wanted) this.#turnTo(wanted);
     });
-    this.#store.onChange((other) => other && form.load({ open: true }));
+    this.#store.onChange((other) => {
+      if (other) form.load({ open: true });
+      this.#show();
+    });
     if (this.#store.current()) form.load({ open: true });
   }
 
@@ -62,6 +67,23 @@ class ProvePage {
     if (wanted && this.#text && !this.#reading) this.#read();
     if (proof !== undefined) this.#proof = typeof proof === "number" ? proof : null;
     if (rig) this.#store.keep(/** @type {Rig} */ (rig), `prove ${edited}`);
+    this.#show();
+  }
+
+  async #save() {
+    await this.#form.settled();
+    const rig = this.#store.current();
+    if (rig) save(fileText(rig), fileName(rig));
+  }
+
+  /** Readings that are not kept are said to be so, with the way to keep them. */
+  #show() {
+    const place = /** @type {HTMLElement | null} */ (this.#form.querySelector("[data-prove-kept]"));
+    if (!place) return;
+    const { sentence, well } = this.#store;
+    const said = /** @type {HTMLElement} */ (place.querySelector("p"));
+    if (said.textContent !== (well ? "" : sentence)) said.textContent = well ? "" : sentence;
+    place.hidden = well;
   }
 
   /** Have the list read, a part at a time, as on the rig page. */

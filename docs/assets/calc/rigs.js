@@ -11,6 +11,7 @@ import { ask } from "./client.js";
 import { Failure } from "./contract.js";
 import { CalcForm } from "./element.js";
 import { LinkError, carriesRig, fromFragment, toFragment } from "./link.js";
+import { Question } from "./question.js";
 import { StoreError, fileName, fileText, nameOf, readFile, rigStore } from "./store.js";
 
 /** @typedef {import("./store.js").Rig} Rig */
@@ -26,13 +27,13 @@ class Keeping {
   #store = rigStore();
   #form;
   #bar;
-  /** @type {((yes?: boolean) => void) | undefined} answers the open question; without an answer it is let fall */
-  #decide;
+  #question;
 
   /** @param {CalcForm} form @param {HTMLElement} bar */
   constructor(form, bar) {
     this.#form = form;
     this.#bar = bar;
+    this.#question = new Question(bar.querySelector("[data-kept-question]"));
     bar.hidden = false;
     form.subject = () => this.#store.open;
     form.extras = () => ({ rig: this.#store.current() });
@@ -69,7 +70,7 @@ class Keeping {
     switch (wanted) {
       case "yes":
       case "no":
-        this.#decide?.(wanted === "yes");
+        this.#question.answer(wanted === "yes");
         break;
       case "new":
         await this.#turnTo(() => this.#store.blank());
@@ -101,7 +102,7 @@ class Keeping {
     const held = this.#store.hold(this.#store.open.id);
     if (!held) return;
     const name = nameOf(held.rig);
-    if (!(await this.#asked(`Remove “${name}” from this browser for good?`, "Remove", "Leave it"))) return;
+    if (!(await this.#question.ask(`Remove “${name}” from this browser for good?`, "Remove", "Leave it"))) return;
     await this.#kept();
     if (!this.#store.holds(held)) {
       throw new StoreError(`“${name}” has changed since you were asked, or is gone. Nothing was removed.`);
@@ -141,7 +142,7 @@ class Keeping {
     if (target instanceof HTMLInputElement && target.type === "file" && target.files?.[0]) {
       const [file] = target.files;
       // So that the same file can be chosen again.
-      const text = await readFile(file).finally(() => (target.value = ""));
+      const text = await readFile(file, "rig").finally(() => (target.value = ""));
       await this.#take({ file: text }, "the file");
     }
   }
@@ -165,7 +166,7 @@ class Keeping {
     else if (!held) this.#store.add(rig);
     else {
       const question = `A rig called “${name}” is kept already. Shall the one from ${from} take its place?`;
-      const replaces = await this.#asked(question, "Replace it", "Keep both");
+      const replaces = await this.#question.ask(question, "Replace it", "Keep both");
       if (replaces === undefined) return;
       await this.#kept();
       if (replaces && !this.#store.holds(held)) {
@@ -197,7 +198,7 @@ class Keeping {
 
   /** Show the open rig's numbers in the form. What was asked about another, or about this one as it was, is let fall. */
   #reopen() {
-    this.#decide?.();
+    this.#question.drop();
     this.#form.load({ open: this.#store.current() ?? "blank" });
     this.#show();
   }
@@ -227,32 +228,6 @@ class Keeping {
   #write(region, text) {
     const place = this.#bar.querySelector(`[data-region="${region}"]`);
     if (place && place.textContent !== text) place.textContent = text;
-  }
-
-  /**
-   * Ask a question with two answers, in the page.
-   *
-   * @param {string} question
-   * @param {string} yes
-   * @param {string} no
-   * @returns {Promise<boolean | undefined>} nothing where the question was let fall
-   */
-  #asked(question, yes, no) {
-    this.#decide?.();
-    const place = /** @type {HTMLElement} */ (this.#bar.querySelector("[data-kept-question]"));
-    const [agree, decline] = place.querySelectorAll("button");
-    /** @type {HTMLElement} */ (place.querySelector("p")).textContent = question;
-    agree.textContent = yes;
-    decline.textContent = no;
-    place.hidden = false;
-    decline.focus();
-    return new Promise((resolve) => {
-      this.#decide = (answer) => {
-        place.hidden = true;
-        this.#decide = undefined;
-        resolve(answer);
-      };
-    });
   }
 
   /** @param {() => Promise<void>} action */

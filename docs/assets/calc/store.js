@@ -272,16 +272,17 @@ export class Store {
  * Read a file that the reader chose. Raises StoreError.
  *
  * @param {File} file
+ * @param {"rig" | "quote"} thing
  * @returns {Promise<string>}
  */
-export async function readFile(file) {
+export async function readFile(file, thing) {
   if (file.size > LARGEST_FILE) {
-    throw new StoreError("This file is too large for a rig file (1 MB is the limit). Nothing was changed.");
+    throw new StoreError(`This file is too large for a ${thing} file (1 MB is the limit). Nothing was changed.`);
   }
   try {
     return new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer());
   } catch {
-    throw new StoreError("This file could not be read as text, so it is no rig file. Nothing was changed.");
+    throw new StoreError(`This file could not be read as text, so it is no ${thing} file. Nothing was changed.`);
   }
 }
 
