@@ -338,7 +338,7 @@ class RateRange:
 def rate_range(rig: Rig, axle: str) -> RateRange | None:
     """Return the range of spring rates for an axle of which little more than the weight is known. Not for ordering.
 
-    None while the axle weight or the wished frequency is missing.
+    None while the axle weight or the wished frequency is missing, and where no weight is left for the springs.
     """
     mass = _axle_mass(rig, axle)
     wanted = [rig.get(f"{axle}.wanted_frequency_{end}") for end in ("low", "high")]
@@ -346,6 +346,9 @@ def rate_range(rig: Rig, axle: str) -> RateRange | None:
         return None
     assumed = []
     own = rig.get(f"{axle}.unsprung_mass")
+    if own is not None and own >= mass:
+        # Nothing is left for springs to carry, which is told where both weights are entered.
+        return None
     shares = spans.UNSPRUNG_SHARE if own is None else (own / mass, own / mass)
     if own is None:
         assumed.append(f"unsprung weight {spans.unsprung_percent()} of the axle's")

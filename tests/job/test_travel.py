@@ -11,6 +11,7 @@ import pytest
 
 from calc.errors import DataError
 from calc.geometry.travel_table import TravelPair
+from calc.job.axle import rate_range
 from calc.job.build_sheet import build_sheet
 from calc.job.choose import Problem
 from calc.job.order import completed, data_of, order, task
@@ -128,3 +129,14 @@ def test_pairs_that_cannot_be_used_leave_the_word_to_the_mounts() -> None:
     assert completed(rig).get("front.motion_ratio") == completed(without).get("front.motion_ratio") is not None
     (told,) = [one.text for one in findings(rig, "front") if one.rule == "the travel table can be used"]
     assert "the mounts in space are used instead" in told
+
+
+@pytest.mark.parametrize("unsprung", [500.0, 600.0])
+def test_no_rate_is_promised_where_no_weight_is_left_for_the_springs(unsprung: float) -> None:
+    """Pytest turns the warning of a root of less than nothing into an error."""
+    entered = {"axle_mass_after": 500.0, "unsprung_mass": unsprung, "wanted_frequency_low": 1.0}
+    entered["wanted_frequency_high"] = 1.2
+    rig = Rig(values={f"front.{name}": Entry(value=value) for name, value in entered.items()})
+    assert rate_range(rig, "front") is None
+    lighter = replace(rig, values={**rig.values, "front.unsprung_mass": Entry(value=200.0)})
+    assert rate_range(lighter, "front") is not None
