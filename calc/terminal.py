@@ -318,13 +318,23 @@ def _refuse_faults(path: str, problem: str, errors: Sequence[tables.CellError], 
 
 
 def _sheet_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
-    from calc.job import build_sheet, order
+    from calc.job import build_sheet, order, recording
+    from calc.job.prove_readings import check_date
+    from calc.job.rig import rig_to_data, write_rig
 
     path, rest = _first(words, "Name the rig file.")
-    own, day = _named([word for word in rest if word != "--csv"], ("--springs", "--date"))
+    flags = ("--csv", "--order")
+    own, day, to = _named([word for word in rest if word not in flags], ("--springs", "--date", "--order-to"))
     springs = tables.assortment_springs() if own is None else _own_springs(own)
     made = order.order(_rig(path), springs)
-    found = build_sheet.build_sheet(made, day or datetime.now().astimezone().date().isoformat())
+    today = day or datetime.now().astimezone().date().isoformat()
+    if "--order" in rest or to is not None:
+        ordered = recording.recorded(made, check_date(today, "--date"))
+        if to is None:
+            return rig_to_data(ordered), write_rig(ordered), DONE
+        _write(to, write_rig(ordered))
+        return {"ordered": today, "written": to}, f"Ordered on {today}: written to {to}.\n", DONE
+    found = recording.sheet_in_force(made, today)
     if found is None:
         missing = [f"no set is chosen for the {item.axle}" for item in made.axles if item.chosen is None]
         raise RequestError(f"There is no build sheet yet: {'; '.join(missing)}. `choose` says what is missing.")
@@ -420,6 +430,13 @@ def _bytes(path: str) -> bytes:
             return file.read(LARGEST_REQUEST + 1)
     except OSError as problem:
         raise RequestError(f"{path} cannot be read: {problem.strerror}.") from None
+
+
+def _write(path: str, text: str) -> None:
+    try:
+        Path(path).write_text(text, encoding="utf-8")
+    except OSError as problem:
+        raise RequestError(f"{path} cannot be written: {problem.strerror}.") from None
 
 
 def _file(path: str) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 import calc
@@ -20,6 +20,7 @@ from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, settings, side_setting
 from calc.job.doubt import order_line
 from calc.job.order import Order
 from calc.job.order_text import listed, rows_of, with_spaces, wrapped
+from calc.job.ordered import BuildSheet, CaseForecast, CornerForecast, CornerSetting, Part
 from calc.job.standing import Standing
 from calc.quantity import SHOP, Display, Quantity
 from calc.tables import Springs, price
@@ -34,91 +35,6 @@ CAUTIONS = (caution("spring_and_gas"), caution("jacking"), caution("driving", "s
 _length, _rate, _turns = vocabulary.length, vocabulary.spring_rate, "turns"
 # What a cell of a spreadsheet must not begin with, or it is taken for a formula.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Part:
-    """One line of the order list: a spring with its code, or what else hangs on the axle. Prices are of one piece."""
-
-    what: str
-    place: str
-    count: int
-    part: str = ""
-    rate: float | None = None
-    length: float | None = None
-    stroke: float | None = None
-    price: float | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class CornerSetting:
-    """How one corner is set on the bench, the damper hanging free; what it has not is None."""
-
-    corner: str
-    preload: float
-    preload_turns: float
-    adjuster: float
-    adjuster_turns: float
-    adjuster_left: float
-    ring_gap: float | None
-    ring_below_seat: float | None
-    bump_stop_gap: float | None
-    strap_length: float | None
-
-
-@dataclass(frozen=True, kw_only=True)
-class CornerForecast:
-    """What one corner does in one load case. Without the whole rig solved, left and right are taken alike."""
-
-    corner: str
-    tire_mass: float
-    damper_length: float
-    bump_left: float
-    droop_left: float
-    sag_share: float
-    hub_to_body_change: float | None
-    ride_frequency: float
-
-
-@dataclass(frozen=True, kw_only=True)
-class CaseForecast:
-    """One load case at all four corners, and the doubt of its lengths."""
-
-    label: str
-    reference: bool
-    plus_minus: float
-    corners: tuple[CornerForecast, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class BuildSheet:
-    """Everything that the shop takes along: nothing on it is computed here, it is all of the order."""
-
-    rig: str
-    condition: str
-    date: str
-    reasons: tuple[str, ...]
-    parts: tuple[Part, ...]
-    settings: tuple[CornerSetting, ...]
-    forces: tuple[tuple[str, float, float, float], ...]
-    cases: tuple[CaseForecast, ...]
-    solved: bool
-    not_holding: tuple[tuple[str, str], ...]
-    chances: tuple[str, ...]
-    assumed: tuple[str, ...]
-    examples: int
-
-    @property
-    def estimate(self) -> bool:
-        """Whether nothing may be ordered from this."""
-        return bool(self.reasons)
-
-    @property
-    def total(self) -> float | None:
-        """What the springs cost together; None while one of them has no price."""
-        springs = [part for part in self.parts if part.part]
-        prices = [part.price for part in springs]
-        return None if not springs or None in prices else sum(one.count * (one.price or 0.0) for one in springs)
 
 
 def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
@@ -183,6 +99,8 @@ def _spring(what: str, axle: str, springs: Springs, index: int) -> Part:
         rate=float(springs.rate[index]),
         length=float(springs.free_length[index]),
         price=float(springs.price[index]) if priced else None,
+        solid_length=float(springs.solid_length[index]),
+        inside_diameter=float(springs.inside_diameter[index]),
     )
 
 
@@ -226,6 +144,7 @@ def _cases(made: Order) -> Iterator[CaseForecast]:
     ready = [item for item in made.axles if item.cases]
     for index, case in enumerate(ready[0].cases):
         yield CaseForecast(
+            name=made.rig.cases()[index].name,
             label=case.label,
             reference=any(item.task is not None and index == item.task.reference for item in ready),
             plus_minus=max(item.cases[index].ride_travel_plus_minus for item in ready),
@@ -284,8 +203,8 @@ def sheet_data(sheet: BuildSheet) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "version": VERSION,
-        "handbook": calc.__version__,
         **asdict(sheet),
+        "handbook": sheet.handbook or calc.__version__,
         "estimate": sheet.estimate,
         "total": sheet.total,
         "cautions": list(CAUTIONS),
@@ -296,6 +215,9 @@ def lines(sheet: BuildSheet) -> Iterator[tuple[str, str, str, float | str, Quant
     """Yield every value once: section, place, what, value in SI or a text, and its quantity or its unit."""
     yield from (("rig", "", what, text, None) for what, text in (("name", sheet.rig), ("condition", sheet.condition)))
     yield "rig", "", "date", sheet.date, None
+    if sheet.ordered:
+        yield "ordered", "", "date", sheet.ordered, None
+        yield from (("changed since it was ordered", "", "", text, None) for text in sheet.since)
     yield from (("estimate: do not order", "", "reason", reason, None) for reason in sheet.reasons)
     for part in sheet.parts:
         place = f"{part.place} {part.what}"
@@ -384,6 +306,13 @@ def sheet_text(sheet: BuildSheet, display: Display = SHOP) -> str:
     blocks = [wrapped(f"Build sheet: {sheet.rig}")]
     if sheet.estimate:
         blocks.append(wrapped(f"ESTIMATE: DO NOT ORDER. {'; '.join(sheet.reasons)}."))
+    if sheet.ordered:
+        blocks.append(
+            wrapped(
+                f"ORDERED ON {sheet.ordered}, handbook {sheet.handbook}. Parts and settings are those of the order."
+            )
+        )
+        blocks.append(listed("CHANGED SINCE", sheet.since or ["Nothing."]))
     blocks.append(listed("Weighed", [sheet.condition] if sheet.condition else []))
     blocks.append(rows_of("PARTS", [_part_row(part, display) for part in sheet.parts]))
     if sheet.total is not None:

@@ -97,10 +97,11 @@ def compared(here: Order, there: Order, names: tuple[str, str]) -> Comparison:
         value, of = first.get(what) or (None, second[what][1])
         other = second.get(what)
         answers.append(Row(what=what, here=value, there=None if other is None else other[0], of=of))
-    return Comparison(names=names, entries=tuple(_entries(here.rig, there.rig)), answers=tuple(answers))
+    return Comparison(names=names, entries=tuple(entered_differently(here.rig, there.rig)), answers=tuple(answers))
 
 
-def _entries(here: Rig, there: Rig) -> Iterator[Row]:
+def entered_differently(here: Rig, there: Rig) -> Iterator[Row]:
+    """Yield what is entered differently in two rigs, by name."""
     for key, declared in keys().items():
         own, other = here.get(key), there.get(key)
         if own != other:

@@ -123,8 +123,9 @@ def task(rig: Rig, axle: str) -> Problem | Needs:
 
 @dataclass(frozen=True, kw_only=True)
 class Order:
-    """The whole order, and how far it may be trusted."""
+    """The whole order, and how far it may be trusted. `rig` is the one entered, completed."""
 
+    entered: Rig
     rig: Rig
     springs: Springs
     axles: tuple[AxleOrder, ...]
@@ -196,6 +197,7 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
     ways = tuple(finding for axle in AXLES for finding in travel_findings(full, axle, display))
     checks = [*ways, *ratings, *rests, *(finding for item in found for finding in item.findings)]
     return Order(
+        entered=rig,
         rig=full,
         springs=springs,
         axles=found,

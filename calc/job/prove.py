@@ -13,11 +13,11 @@ from typing import Any
 
 import numpy as np
 
-from calc.job import axle as axles
-from calc.job.at_rest import Stand, four, stand
-from calc.job.axle import HALF_TURN, Needs
-from calc.job.axle_order import AxleOrder, settings
-from calc.job.order import Order, order
+from calc.job.at_rest import Stand, of_corners, stand
+from calc.job.axle import HALF_TURN, Needs, stack_of
+from calc.job.axle_order import settings
+from calc.job.order import Order, completed, limits, order
+from calc.job.ordered import Ordered, in_force
 from calc.job.prove_model import (
     ALL,
     BOTH,
@@ -33,11 +33,12 @@ from calc.job.prove_model import (
 )
 from calc.job.prove_readings import DAMPER_LENGTH, RIDE_HEIGHT, Proof, State
 from calc.job.prove_trim import Room, Trim, trim
-from calc.job.rig import AXLES, CORNERS, LoadCase, Rig
+from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, entered_then
 from calc.job.sides import set_apart
 from calc.job.standing import Standing
 from calc.ride._rest import REFUSALS
 from calc.ride._rest_energy import Array
+from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
 from calc.tables import Springs
 from calc.units import INCH
@@ -98,6 +99,7 @@ class Proving:
 
     `loads` holds at the rates as sold, `rates` at the loads as weighed, `both` needs neither; `best` uses everything.
     Each is None where the readings do not settle it. `main_share` is each main's rate over that of the whole stack.
+    `against` is the day of the order that it is compared with; without one it is what would be ordered today.
     """
 
     proof: Proof
@@ -114,6 +116,7 @@ class Proving:
     trim: Trim | None = None
     sunk: Sunk | None = None
     main_share: tuple[float, ...] = ()
+    against: str = ""
 
     @property
     def measured(self) -> bool:
@@ -129,23 +132,34 @@ class Proving:
 def prove(
     rig: Rig, springs: Springs, proof: Proof, made: Order | None = None, earlier: Sequence[Proof] = ()
 ) -> Proving:
-    """Return what a measurement of the built rig says; `made` is the rig's order where it is already there.
+    """Return what a measurement of the built rig says, against what was ordered, else against what would be today.
+
+    `made` is the rig's order of today where it is already there and no order is recorded.
 
     `earlier` are measurements of the same rig, by which age is told from everything else.
 
     Never raises for what a rig or a measurement lacks: that is told in `needs` and in what is None.
     """
-    made = order(rig, springs) if made is None else made
-    built = _model(made, proof)
-    if isinstance(built, Needs):
-        return Proving(proof=proof, needs=built)
+    record = in_force(rig.ordered, proof.date)
+    basis = _of_order(made or order(rig, springs)) if record is None else _of_record(record)
+    against = "" if record is None else record.date
+    built = basis if isinstance(basis, Needs) else _model(basis, proof)
+    if isinstance(built, Needs) or isinstance(basis, Needs):
+        return Proving(proof=proof, needs=built if isinstance(built, Needs) else None, against=against)
     model, ordered, case = built
     predicted, doubt = model.predicted()
     if not predicted.stands:
-        return Proving(proof=proof, needs=Needs(sentences=(_fallen(model),)))
+        return Proving(proof=proof, needs=Needs(sentences=(_fallen(model),)), against=against)
     wanted = model.outputs(np.zeros((1, 11)), 0, ordered).height[0]
+    if record is not None and proof.read == DAMPER_LENGTH:
+        # What was said when it was ordered is what is proved, also where a later handbook would say a little more or less.
+        told = _told(record, case, wanted)
+        predicted = replace(predicted, height=predicted.height + told - wanted)
+        wanted = told
     corners = tuple(_corner(model, proof, place, predicted, doubt, wanted) for place in range(4))
-    found = Proving(proof=proof, case=case.label, corners=corners, sunk=_sunk(proof, made.rig, earlier))
+    found = Proving(
+        proof=proof, case=case.label, corners=corners, sunk=_sunk(proof, basis.rig, earlier), against=against
+    )
     if not found.complete:
         return found
     warp, warp_doubt = _warp(model, corners, predicted.height[0])
@@ -160,7 +174,7 @@ def prove(
         both=_usable(model.fit(BOTH if separates == PADS else BOTH_ALIKE)) if separates else None,
         best=best,
         separates=separates,
-        trim=None if best is None else _trim(model, best, corners, wanted, made, proof),
+        trim=None if best is None else _trim(model, best, corners, wanted, basis, proof),
         main_share=_main_share(model.stacks[0]),
     )
 
@@ -188,9 +202,16 @@ def _heights(state: State) -> int:
     return sum(state.at(corner).height is not None for corner in CORNERS)
 
 
+def built_rig(rig: Rig, proof: Proof) -> Rig:
+    """Return the rig as it was entered when it was ordered; as it is now where nothing was ordered."""
+    record = in_force(rig.ordered, proof.date)
+    return rig if record is None else entered_then(record)
+
+
 def case_of(rig: Rig, proof: Proof) -> LoadCase:
     """Return the load case that was measured: the one named, else the one that the wishes are for."""
-    return next((case for case in rig.cases() if case.name == proof.case), rig.reference())
+    built = built_rig(rig, proof)
+    return next((case for case in built.cases() if case.name == proof.case), built.reference())
 
 
 def _sunk(proof: Proof, rig: Rig, earlier: Sequence[Proof]) -> Sunk | None:
@@ -225,13 +246,83 @@ def _main_share(stacks: StackCurve) -> tuple[float, ...]:
 # --- the model of what was built ------------------------------------------------------------------------------------------
 
 
-def _model(made: Order, proof: Proof) -> tuple[Model, StackCurve, LoadCase] | Needs:
-    rig = made.rig
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Basis:
+    """What was built, corners in order: the rig as it was ordered from, the springs at the ordered settings, their threads.
+
+    `thread` is how far each adjuster may still be run down, `slack` how much preload it may lose; infinite where unknown.
+    """
+
+    rig: Rig
+    springs: StackCurve
+    pieces: Array
+    thread: Array
+    slack: Array
+
+
+def _of_order(made: Order) -> Basis | Needs:
+    """Return what would be ordered today."""
     if not made.complete or not isinstance(made.standing, Standing):
         wanting = [item.needs for item in made.axles if item.needs is not None]
         found = Needs.all_of([*wanting, made.standing] if isinstance(made.standing, Needs) else wanting)
         none = Needs(sentences=("No set of springs works for both axles yet: the rig page says why.",))
         return found if found.keys or found.sentences else none
+    corners, pieces, thread, slack = [], [], [], []
+    for item in made.axles:
+        chosen, task = item.chosen, item.task
+        if chosen is None or task is None:
+            continue
+        left = settings(item).get("adjuster_left")
+        for preload in item.preload or (chosen.preload, chosen.preload):
+            corners.append(stack_of(made.springs, replace(chosen, preload=preload)))
+            pieces.append(float(len(chosen.springs())))
+            thread.append(np.inf if left is None else left - (preload - chosen.preload))
+            slack.append(preload - task.limits.preload_floor)
+    return Basis(
+        rig=made.rig,
+        springs=of_corners(corners),
+        pieces=np.array(pieces),
+        thread=np.array(thread),
+        slack=np.array(slack),
+    )
+
+
+def _of_record(record: Ordered) -> Basis | Needs:
+    """Return what was ordered: springs and settings as they stand in the record, whatever the rig page says since."""
+    rig = completed(entered_then(record))
+    settings_of = {one.corner: one for one in record.sheet.settings}
+    corners, pieces, slack = [], [], []
+    for corner in CORNERS:
+        axle, own = corner.partition("_")[2], settings_of[corner]
+        springs = record.springs(axle)
+        parts: dict[str, float | None] = {}
+        for what in ("helper", "tender", "main"):
+            part = springs.get(what)
+            parts[f"{what}_rate"] = None if part is None else part.rate
+            parts[f"{what}_stroke"] = None if part is None else part.closes
+        corners.append(stack_curve(preload=own.preload, ring_gap=own.ring_gap, **parts))
+        pieces.append(float(len(springs)))
+        slack.append(own.preload - limits(rig, axle).preload_floor)
+    return Basis(
+        rig=rig,
+        springs=of_corners(corners),
+        pieces=np.array(pieces),
+        thread=np.array([settings_of[corner].adjuster_left for corner in CORNERS]),
+        slack=np.array(slack),
+    )
+
+
+def _told(record: Ordered, case: LoadCase, wanted: Array) -> Array:
+    """Return the damper lengths that the order forecast for a load case, corners in order; `wanted` where it did not."""
+    forecast = record.case(case.name)
+    if forecast is None or not record.sheet.solved:
+        return wanted
+    lengths = {one.corner: one.damper_length for one in forecast.corners}
+    return np.array([lengths[corner] for corner in CORNERS])
+
+
+def _model(basis: Basis, proof: Proof) -> tuple[Model, StackCurve, LoadCase] | Needs:
+    rig = basis.rig
     heights: tuple[float, float] | None = None
     if proof.read == RIDE_HEIGHT:
         known = [rig.get(f"{axle}.ride_height") for axle in AXLES]
@@ -250,17 +341,16 @@ def _model(made: Order, proof: Proof) -> tuple[Model, StackCurve, LoadCase] | Ne
         return ready
     if heights is not None and not all(ready.read):
         return Needs(keys=("front.damper_length", "rear.damper_length"))
-    ordered = _ordered(made, ready)
+    ordered = basis.springs
     stacks = _as_set(ordered, states, ready)
     starts = tuple(ready.only(number).solve(one).state for number, one in enumerate(stacks))
-    pieces = np.array([float(_pieces(item)) for item in made.axles for _ in range(2)])
     model = Model(
         ready=tuple(ready.only(number) for number in range(len(states))),
         stacks=stacks,
         readings=tuple(readings(state, proof) for state in states),
         ride_heights=heights,
         weighed=weighed_covariance(rig),
-        pieces=pieces,
+        pieces=basis.pieces,
         start=starts,
     )
     return model, ordered, case
@@ -274,15 +364,6 @@ def _with(case: LoadCase, state: State, number: int) -> LoadCase:
         label="added", mass=added.mass, behind_front_axle=added.behind_front_axle, left_of_center=added.left_of_center
     )
     return replace(case, name=f"state {number}", items=(*case.items, item))
-
-
-def _ordered(made: Order, ready: Stand) -> StackCurve:
-    sets = [item.chosen for item in made.axles if item.chosen is not None]
-    alike = four(*(axles.stack_of(made.springs, one) for one in sets))
-    told = made.standing.sides if isinstance(made.standing, Standing) else None
-    if told is None or told.turns is None:
-        return alike
-    return set_apart(alike, np.array([told.turns]) * ready.turn)
 
 
 def _as_set(ordered: StackCurve, states: Sequence[State], ready: Stand) -> tuple[StackCurve, ...]:
@@ -306,13 +387,6 @@ def _as_set(ordered: StackCurve, states: Sequence[State], ready: Stand) -> tuple
         rings = np.array([[state.at(corner).ring_turns or 0.0 for corner in CORNERS]])
         found.append(stacks.turned(adjuster=turns * ready.turn, ring=rings * ready.turn))
     return tuple(found)
-
-
-def _pieces(item: AxleOrder) -> int:
-    chosen = item.chosen
-    if chosen is None:
-        return 1
-    return 1 + (chosen.tender is not None) + (chosen.helper is not None)
 
 
 # --- what was read --------------------------------------------------------------------------------------------------------
@@ -355,27 +429,19 @@ def _warp(model: Model, corners: Sequence[CornerProof], predicted: Array) -> tup
 
 
 def _trim(
-    model: Model, best: Fit, corners: Sequence[CornerProof], wanted: Array, made: Order, proof: Proof
+    model: Model, best: Fit, corners: Sequence[CornerProof], wanted: Array, basis: Basis, proof: Proof
 ) -> Trim | None:
     measured = np.array([np.nan if one.height is None else one.height for one in corners])
-    return trim(model, best.values, model.stacks[0], measured, wanted, proof.doubt, _room(model, made))
+    return trim(model, best.values, model.stacks[0], measured, wanted, proof.doubt, _room(model, basis))
 
 
-def _room(model: Model, made: Order) -> Room:
-    on, off = [], []
-    for place in range(4):
-        item = made.axles[place // 2]
-        turn = float(model.ready[0].turn[0, place])
-        preload = float(model.stacks[0].preload[0, place])
-        values = settings(item)
-        if item.chosen is None or item.task is None or values.get("adjuster_left") is None:
-            on.append(np.inf)
-            off.append(np.inf)
-            continue
-        moved = preload - item.chosen.preload
-        on.append(_whole((float(values["adjuster_left"] or 0.0) - moved) / turn))
-        off.append(_whole((preload - item.task.limits.preload_floor) / turn))
-    return Room(on=np.array(on), off=np.array(off))
+def _room(model: Model, basis: Basis) -> Room:
+    turn = model.ready[0].turn[0]
+    moved = model.stacks[0].preload[0] - basis.springs.preload[0]
+    return Room(
+        on=np.array([_whole(each) for each in (basis.thread - moved) / turn]),
+        off=np.array([_whole(each) for each in (basis.slack + moved) / turn]),
+    )
 
 
 def _whole(turns: float) -> float:
@@ -395,6 +461,7 @@ def proving_data(found: Proving) -> dict[str, Any]:
         "needs": [],
         "problems": [],
         "case": found.case,
+        "ordered": found.against or None,
         "read": found.proof.read or DAMPER_LENGTH,
         "corners": [
             {

@@ -47,6 +47,13 @@ def _findings(found: Proving, display: Display) -> Iterator[Finding]:
         yield Finding(rule="what to turn", state="not checked", text=text)
 
 
+def basis_line(found: Proving) -> str:
+    """Return what the measurement is compared with."""
+    if found.against:
+        return f"Compared with the order of {found.against}: its springs, settings and load cases."
+    return "No order is recorded: compared with what would be ordered today."
+
+
 def corners_text(names: Sequence[str]) -> str:
     """Return corners as a reader says them: "left front and right rear"."""
     return " and ".join(words(name) for name in names)

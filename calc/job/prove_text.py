@@ -9,9 +9,8 @@ from typing import Any
 
 from calc.cautions import caution
 from calc.job import axle as axles
-from calc.job.order import order
 from calc.job.prove import Proving, prove, proving_data
-from calc.job.prove_findings import findings
+from calc.job.prove_findings import basis_line, findings
 from calc.job.prove_readings import Proof
 from calc.job.prove_tables import tables
 from calc.job.rest_text import WIDTH, printed
@@ -26,7 +25,7 @@ def latest(rig: Rig, springs: Springs, proofs: Sequence[Proof]) -> Proving | Non
     if not proofs:
         return None
     ordered = sorted(proofs, key=lambda one: one.date)
-    return prove(rig, springs, ordered[-1], order(rig, springs), (*rig.proofs, *ordered[:-1]))
+    return prove(rig, springs, ordered[-1], earlier=(*rig.proofs, *ordered[:-1]))
 
 
 def answer_data(rig: Rig, springs: Springs, proofs: Sequence[Proof]) -> dict[str, Any]:
@@ -46,6 +45,7 @@ def answer_text(rig: Rig, springs: Springs, proofs: Sequence[Proof], display: Di
     blocks = [f"PROVING {rig.name or 'rig without a name'}, {found.proof.date}"]
     if found.proof.note:
         blocks[0] += "\n" + _wrapped(found.proof.note)
+    blocks.append(_wrapped(basis_line(found)))
     if found.needs is not None:
         told = [*found.needs.sentences, *(f"Needs the {axles.label(key)}." for key in found.needs.keys)]
         return "\n\n".join([*blocks, "\n".join(_wrapped(line) for line in told)]) + "\n"

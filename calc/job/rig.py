@@ -8,7 +8,8 @@ The rig file is JSON, versioned, ours:
      "changes": [items as above],
      "travel_pairs": {"front": [{"wheel_height", "damper_length"}], "rear": [...]},
      "doubts": {KEY: plus-minus (SI) of a number that is not entered, or not for itself},
-     "proofs": [measurements of the built rig, as calc/job/prove_readings.py tells]}
+     "proofs": [measurements of the built rig, as calc/job/prove_readings.py tells],
+     "ordered": [what was ordered, oldest first, as calc/job/ordered.py tells]}
 
 Keys are dotted: `wheelbase`, `left_front.corner_mass`, `front.tire_rate`. Everything may be absent: a rig starts blank.
 """
@@ -27,10 +28,12 @@ from calc.damper._pad import PadForce
 from calc.errors import DataError, FieldError
 from calc.geometry import _eye_places as places
 from calc.geometry.travel_table import TravelPair, travel_pairs
+from calc.job.ordered import MOST_ORDERS, Ordered, record_from_data, record_to_data
 from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
 from calc.job.rank_weights import Ranking
 from calc.json_text import read_json
 from calc.limits import STEP_RATIO, step_ratio
+from calc.memo import remembered
 from calc.quantity import Choice, Declared, Option, Quantity, Text, declared_fields
 from calc.spring import stack as stacks
 from calc.step import Known, Origin
@@ -38,7 +41,9 @@ from calc.units import INCH
 from calc.weight.weight_change import Item, item_table, weight_change
 
 FORMAT = "spring and damper rig"
-VERSION = 1
+VERSION = 2
+# What a rig without an order needs: an older handbook keeps all of it.
+_VERSION_UNORDERED = 1
 LARGEST_FILE = 1_000_000
 MOST_CASES = 8
 AXLES = ("front", "rear")
@@ -46,7 +51,19 @@ CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
 AS_WEIGHED = "as weighed"
 # What a rig file may hold; the parts that an unsprung weight was added up from are kept for the reader alone.
 _PARTS = (
-    *("format", "version", "name", "note", "values", "load_cases", "changes", "travel_pairs", "doubts", "proofs"),
+    *(
+        "format",
+        "version",
+        "name",
+        "note",
+        "values",
+        "load_cases",
+        "changes",
+        "travel_pairs",
+        "doubts",
+        "proofs",
+        "ordered",
+    ),
     "unsprung_parts",
 )
 _MOST_NAMED = 5
@@ -351,6 +368,7 @@ class Rig:
     travel_pairs: Mapping[str, tuple[TravelPair, ...]] = field(default_factory=dict)
     proofs: tuple[Proof, ...] = ()
     doubts: Mapping[str, float] = field(default_factory=dict)
+    ordered: tuple[Ordered, ...] = ()
     ignored: tuple[str, ...] = ()
 
     def pairs(self, axle: str) -> tuple[TravelPair, ...]:
@@ -441,6 +459,7 @@ def rig_from_data(data: Any) -> Rig:
         travel_pairs=travel,
         proofs=_read_proofs(data.get("proofs", [])),
         doubts=doubts,
+        ordered=_read_ordered(data.get("ordered", [])),
         ignored=ignored,
     )
 
@@ -596,11 +615,39 @@ def unknown(rig: Rig) -> str:
     return f"Left out of the rig file, because this handbook does not know it: {named}{more}. Check how it is spelled."
 
 
+def _read_ordered(data: Any) -> tuple[Ordered, ...]:
+    if not isinstance(data, list) or len(data) > MOST_ORDERS:
+        raise DataError(f"The rig file's orders cannot be read (at most {MOST_ORDERS}). Nothing was changed.")
+    found = []
+    for number, item in enumerate(data, 1):
+        entered = item.get("rig") if isinstance(item, dict) else None
+        if isinstance(entered, dict) and ("ordered" in entered or "proofs" in entered):
+            raise DataError(f"The rig file's order {number} holds other orders or measurements. Nothing was changed.")
+        try:
+            text = entered_text(rig_from_data(entered))
+            found.append(record_from_data(item, number, CORNERS, text))
+        except DataError as problem:
+            told = str(problem).removesuffix(" Nothing was changed.")
+            raise DataError(f"The rig file's order {number}: {told} Nothing was changed.") from None
+    return tuple(found)
+
+
+def entered_text(rig: Rig) -> str:
+    """Return what is entered of a rig, without what was ordered and measured, as a text that an order keeps."""
+    return json.dumps(rig_to_data(replace(rig, proofs=(), ordered=())), ensure_ascii=False, allow_nan=False)
+
+
+@remembered(4)
+def entered_then(record: Ordered) -> Rig:
+    """Return the rig as it was entered when it was ordered."""
+    return rig_from_data(json.loads(record.rig))
+
+
 def rig_to_data(rig: Rig) -> dict[str, Any]:
     """Return the rig as JSON data, ready to be written."""
     return {
         "format": FORMAT,
-        "version": VERSION,
+        "version": VERSION if rig.ordered else _VERSION_UNORDERED,
         "name": rig.name,
         "note": rig.note,
         "values": {key: _entry_data(rig.values[key]) for key in keys() if key in rig.values},
@@ -620,6 +667,7 @@ def rig_to_data(rig: Rig) -> dict[str, Any]:
         # A rig that is not built yet stays the file that it was.
         **({"doubts": dict(rig.doubts)} if rig.doubts else {}),
         **({"proofs": proofs_to_data(rig.proofs)} if rig.proofs else {}),
+        **({"ordered": [record_to_data(one, json.loads(one.rig)) for one in rig.ordered]} if rig.ordered else {}),
     }
 
 

@@ -17,8 +17,8 @@ from calc.errors import DataError, FieldError
 from calc.job import axle as axles
 from calc.job.at_rest import words
 from calc.job.order import order
-from calc.job.prove import ADDED, PADS, Proving, case_of, prove, proving_data
-from calc.job.prove_findings import findings, turn_texts
+from calc.job.prove import ADDED, PADS, Proving, built_rig, case_of, prove, proving_data
+from calc.job.prove_findings import basis_line, findings, turn_texts
 from calc.job.prove_readings import (
     LONGEST_NOTE,
     MOST_PROOFS,
@@ -173,7 +173,11 @@ def _which() -> str:
 
 
 def _case(rig: Rig | None, proof: Proof) -> str:
-    if rig is None or len(rig.cases()) < 2:
+    if rig is None:
+        return ""
+    # What was ordered is proved in the load cases that it was ordered for.
+    rig = built_rig(rig, proof)
+    if len(rig.cases()) < 2:
         return ""
     chosen = case_of(rig, proof).name
     options = "".join(
@@ -359,6 +363,9 @@ def _opened(rig: Rig | None, request: Mapping[str, Any]) -> tuple[int | None, tu
 
 
 def _proved(rig: Rig, proof: Proof, listed: Listing[Springs], display: Display) -> tuple[Proving | None, str]:
+    earlier = tuple(one for one in rig.proofs if one != proof)
+    if rig.ordered:
+        return prove(rig, listed.goods, proof, earlier=earlier), ""
     # Most edits here change the measurement and not the rig.
     alone = replace(rig, proofs=())
     choices, waiting = made_choices(alone, listed, at_once=True)
@@ -367,7 +374,6 @@ def _proved(rig: Rig, proof: Proof, listed: Listing[Springs], display: Display) 
             f"Your list makes {waiting:,} sets, too many to search here. Take the springs that you did not build out of it."
         )
     made = order(alone, listed.goods, choices, display)
-    earlier = tuple(one for one in rig.proofs if one != proof)
     return prove(rig, made.springs, proof, made, earlier), ""
 
 
@@ -558,10 +564,11 @@ def _part_of(field: str) -> int:
 def _results(found: Proving | None, display: Display) -> str:
     if found is None:
         return ""
+    basis = f'<p class="hb-note">{escape(basis_line(found))}</p>'
     if found.needs is not None:
-        return "".join(f"<p>{escape(text)}</p>" for text in _needed(found))
+        return basis + "".join(f"<p>{escape(text)}</p>" for text in _needed(found))
     shown = tables(found, display) or (height_table(found, display),)
-    return "".join(rest_table(table) for table in shown)
+    return basis + "".join(rest_table(table) for table in shown)
 
 
 def _needed(found: Proving) -> Iterator[str]:

@@ -213,7 +213,7 @@ def test_what_cannot_be_read_stays_where_it_is_when_it_cannot_be_set_aside(
 def test_an_older_copy_never_writes_over_what_a_newer_one_kept(
     shelf: Callable[..., Page], reader: Callable[..., Any]
 ) -> None:
-    newer = json.dumps({"version": 2, "something": "else"})
+    newer = json.dumps({"version": 3, "something": "else"})
     me = reader()
     me.visit("safety.html").evaluate("([key, text]) => localStorage.setItem(key, text)", [KEY, newer])
     page = shelf(me=me)

@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import expect
 
 from calc.job.order import order
-from calc.job.prove import _model
+from calc.job.prove import _model, _of_order
 from calc.job.prove_model import COUNT
 from calc.job.prove_readings import CornerReading, Proof, State
 from calc.job.rig import AS_WEIGHED, CORNERS, Rig, rig_from_data
@@ -38,7 +38,7 @@ def heights(rig: Rig) -> list[float]:
     """What a tape reads at the four corners, the left front adjuster short by its turns, as the order's own rig stands."""
     springs = read_spring_list(price_list()).springs
     somewhere = State(corners={corner: CornerReading(after_lifted=0.6) for corner in CORNERS})
-    found = _model(order(rig, springs), Proof(date="2026-11-25", case=AS_WEIGHED, states=(somewhere,)))
+    found = _model(_of_order(order(rig, springs)), Proof(date="2026-11-25", case=AS_WEIGHED, states=(somewhere,)))
     assert isinstance(found, tuple)
     truth = np.zeros(COUNT)
     # A spring that stands shorter by what the adjuster lacks.

@@ -9,8 +9,9 @@ from dataclasses import replace
 
 import pytest
 
-from calc.job.build_sheet import BuildSheet, build_sheet, sheet_csv, sheet_data, sheet_text
+from calc.job.build_sheet import build_sheet, sheet_csv, sheet_data, sheet_text
 from calc.job.order import data_of, order
+from calc.job.ordered import BuildSheet
 from calc.job.rig import CORNERS, Entry, Rig, wren
 from calc.quantity import METRIC
 from calc.tables import assortment_springs

@@ -15,7 +15,7 @@ from scipy.stats import binom
 
 from calc.errors import DataError
 from calc.job.order import Order, order
-from calc.job.prove import BLAMELESS, Proving, _model, prove, proving_data
+from calc.job.prove import BLAMELESS, Proving, _model, _of_order, prove, proving_data
 from calc.job.prove_findings import findings, turn_texts
 from calc.job.prove_model import (
     ALL,
@@ -61,7 +61,7 @@ def made() -> Order:
 def built(second: bool = False) -> Model:
     """The built rig as ordered, in one state or in two."""
     states = (ANY, replace(ANY, added=LOAD)) if second else (ANY,)
-    found = _model(made(), Proof(date="2026-05-02", case="crew", states=states))
+    found = _model(_of_order(made()), Proof(date="2026-05-02", case="crew", states=states))
     assert isinstance(found, tuple)
     return found[0]
 
@@ -281,7 +281,7 @@ def test_past_the_crossover_the_ring_is_turned() -> None:
     # The rings set so high up the tender that every corner stands past its crossover; the heights follow.
     low = {corner: replace(one, ring_gap=0.04) for corner, one in first.corners.items()}
     proof = Proof(date="2026-05-02", case="crew", states=(State(corners=low),))
-    found = _model(made(), proof)
+    found = _model(_of_order(made()), proof)
     assert isinstance(found, tuple)
     outputs = found[0].outputs(np.zeros((1, COUNT)), 0)
     read = {
@@ -513,7 +513,8 @@ def test_ride_heights_say_the_same_as_damper_lengths() -> None:
     truth = unknowns(rate=(-0.05, 0.0, 0.0, 0.0), load=(10.0, 0.0, 0.0))
     lengths = proved(state_of(truth), rig=rig)
     marks = _model(
-        order(rig, assortment_springs()), Proof(date="2026-05-02", case="crew", read="ride height", states=(ANY,))
+        _of_order(order(rig, assortment_springs())),
+        Proof(date="2026-05-02", case="crew", read="ride height", states=(ANY,)),
     )
     assert isinstance(marks, tuple)
     heights = marks[0].outputs(truth[None], 0).height[0]
@@ -556,7 +557,7 @@ def test_the_example_is_the_rest_solve_with_its_stated_noise() -> None:
         strict=True,
     ):
         assert "An example, invented" in proof.note
-        found = _model(made(), proof)
+        found = _model(_of_order(made()), proof)
         assert isinstance(found, tuple)
         for at, state in enumerate(proof.states):
             outputs = found[0].outputs(unknowns(rate=rate, longer=longer, load=(4.0, -3.0))[None], at)

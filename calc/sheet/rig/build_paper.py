@@ -19,10 +19,11 @@ from calc.job.axle_order import (
     settings,
     side_settings,
 )
-from calc.job.build_sheet import CAUTIONS, BuildSheet, build_sheet, sheet_csv, sheet_data
+from calc.job.build_sheet import CAUTIONS, build_sheet, sheet_csv, sheet_data
 from calc.job.doubt import order_line
 from calc.job.order import Order
 from calc.job.order_findings import count
+from calc.job.ordered import BuildSheet
 from calc.job.rank_weights import changed_line
 from calc.quantity import Display
 from calc.sheet import markup

@@ -5,7 +5,8 @@ from __future__ import annotations
 from html import escape
 
 from calc import vocabulary
-from calc.job.build_sheet import BuildSheet, CaseForecast, forecast_values, setting_values, told_rows, words
+from calc.job.build_sheet import forecast_values, setting_values, told_rows, words
+from calc.job.ordered import BuildSheet, CaseForecast
 from calc.quantity import Display, Quantity
 
 # More load cases than these stand in one table, a line for each axle.

@@ -12,7 +12,7 @@ import { Shelf, sentencesFor } from "./shelf.js";
 /** @typedef {{id: string, rig: Rig}} Held a kept rig as it was when a question was asked about it */
 
 // Raise it whenever an older copy of the handbook could not keep what this one writes, the rig file's version included.
-export const VERSION = 1;
+export const VERSION = 2;
 const MOST_RIGS = 50;
 const MOST_UNDO = 100;
 const LARGEST_FILE = 1_000_000;
