@@ -8,7 +8,7 @@ from calc import vocabulary
 from calc.job.axle_order import AxleOrder
 from calc.job.order_findings import worst
 from calc.job.standing import Standing
-from calc.sheet.rig import choice, loads, motion
+from calc.sheet.rig import choice, loads, motion, ordering
 from calc.sheet.rig.parts import (
     Said,
     View,
@@ -26,10 +26,11 @@ def _order_and_set(view: View) -> Said:
     made = view.order
     if not any(item.chosen is not None for item in made.axles):
         return Said(need="Needs section 6", state="not checked")
-    what = "Estimate: do not order" if made.estimate else "Ready to order"
+    what = ordering.answer(made) or ("Estimate: do not order" if made.estimate else "Ready to order")
     body = (
         '<p>The sheet to print stands <a href="#order">below</a>: parts, settings, heights, and what they rest on.</p>'
     )
+    body += ordering.body(made, view.display) if not view.prefix else ""
     return Said(answer=what, need="", state=worst(made.findings()), body=body)
 
 

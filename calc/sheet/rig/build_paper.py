@@ -19,12 +19,14 @@ from calc.job.axle_order import (
     settings,
     side_settings,
 )
-from calc.job.build_sheet import CAUTIONS, build_sheet, sheet_csv, sheet_data
+from calc.job.build_sheet import CAUTIONS, sheet_csv, sheet_data
 from calc.job.doubt import order_line
 from calc.job.order import Order
 from calc.job.order_findings import count
-from calc.job.ordered import BuildSheet
+from calc.job.ordered import BuildSheet, Part
 from calc.job.rank_weights import changed_line
+from calc.job.recording import sheet_in_force
+from calc.job.rig import AXLES
 from calc.quantity import Display
 from calc.sheet import markup
 from calc.sheet.rig import forecast
@@ -55,9 +57,11 @@ def estimate(made: Order) -> str:
 
 def sheet(made: Order, display: Display, prefix: str = "", date: str = "") -> str:
     """Return the whole sheet on its two pages; nothing while no axle has a set."""
-    found = build_sheet(made, date)
+    found = sheet_in_force(made, date, display)
     if found is None:
         return ""
+    if found.ordered:
+        return _ordered(found, display, prefix)
     weighed = f"Weighed: {escape(found.condition)}. " if found.condition else ""
     made_on = f"{escape(date)}, " if date else ""
     files = (
@@ -76,9 +80,127 @@ def sheet(made: Order, display: Display, prefix: str = "", date: str = "") -> st
     )
 
 
+# --- what was ordered -------------------------------------------------------------------------------------------------------
+
+
+def _ordered(found: BuildSheet, display: Display, prefix: str) -> str:
+    """Return the sheet of an order: everything as it was that day, and what was changed since."""
+    weighed = f"Weighed: {escape(found.condition)}. " if found.condition else ""
+    since = "".join(f"<li>{escape(line)}</li>" for line in found.since)
+    changed = (
+        f"<p>Changed since on the rig page; parts and settings here are the ordered ones:</p><ul>{since}</ul>"
+        if since
+        else "<p>Nothing was changed since.</p>"
+    )
+    files = (
+        '<p class="hb-order__files"><button type="button" class="hb-more" data-rig-do="save csv">Save as CSV</button>'
+        '<button type="button" class="hb-more" data-rig-do="save json">Save as JSON</button></p>'
+    )
+    findings = markup.findings(
+        Finding(rule="", state=next(one for one in _STATES if one == state), text=text)
+        for state, text in found.not_holding
+        if state in _STATES
+    )
+    sure = f"<p>How sure. {escape(' '.join(found.chances))}</p>" if found.chances else ""
+    names = "; ".join(found.assumed[:_MOST_ASSUMED])
+    more = f"; and {len(found.assumed) - _MOST_ASSUMED} more" if len(found.assumed) > _MOST_ASSUMED else ""
+    assumed = f"<h3>Rests on</h3><p>Assumed: {escape(names)}{more}.</p>" if names else ""
+    return (
+        f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
+        f"{escape(found.rig)}</h2><p>{weighed}Ordered on {found.ordered}, handbook {escape(found.handbook)}</p></div>{files}"
+        f"{changed}{_ordered_parts(found, display)}{_ordered_bench(found, display, prefix)}"
+        f"{forecast.settings(found, display)}{_ordered_forces(found, display)}{_caution(CAUTIONS[0])}"
+        f'<div class="hb-order__second">{forecast.forecast(found, display)}{forecast.proving(found, display)}'
+        f'<h3>Checked when it was ordered</h3>{findings}<div class="hb-order__end"><div>{assumed}{sure}</div>'
+        f"{_caution(*CAUTIONS[1:])}</div>{_SIGNED}</div></section>"
+    )
+
+
+def _ordered_parts(found: BuildSheet, display: Display) -> str:
+    by_name: dict[str, dict[str, Part]] = {}
+    for part in found.parts:
+        by_name.setdefault(part.what, {})[part.place] = part
+    rows = ""
+    for what, places in by_name.items():
+        cells = "".join(
+            f'<td class="n" data-label="{axle.capitalize()}">'
+            f"{_ordered_part(places[axle], display) if axle in places else '–'}</td>"
+            for axle in AXLES
+        )
+        pieces = " + ".join(str(places[axle].count) if axle in places else "0" for axle in AXLES)
+        rows += (
+            f'<tr><th scope="row">{escape(what.capitalize())}</th>{cells}'
+            f'<td class="n" data-label="Pieces">{pieces}</td></tr>'
+        )
+    total = (
+        ""
+        if found.total is None
+        else f'<p class="hb-note">The springs together: {display.text(found.total, price)}.</p>'
+    )
+    return (
+        '<h3>Parts</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">What</th>'
+        '<th scope="col" class="n">Front, each side</th><th scope="col" class="n">Rear, each side</th>'
+        f'<th scope="col" class="n">Pieces</th></tr></thead><tbody>{rows}</tbody></table>{total}'
+    )
+
+
+def _ordered_part(part: Part, display: Display) -> str:
+    sizes = [display.text(size, _LENGTH) for size in (part.length, part.stroke) if size is not None]
+    if part.rate is None:
+        return " and ".join(sizes) or "not given"
+    cost = "" if part.price is None else f", {display.text(part.price, price)} each"
+    rate = display.text(part.rate, _RATE, decimals=0)
+    return f"<span><b>{rate}</b> {' '.join(sizes)} <small>{escape(part.part)}{cost}</small></span>"
+
+
+def _ordered_bench(found: BuildSheet, display: Display, prefix: str) -> str:
+    figures, turns = [], []
+    for axle in AXLES:
+        sides = [one for one in found.settings if one.corner.endswith(axle)]
+        springs = {part.what: part for part in found.parts if part.place == axle and part.rate is not None}
+        captions = {what: _ordered_caption(part, display) for what, part in springs.items()}
+        preload, gap = display.text(sides[0].preload, _LENGTH), sides[0].ring_gap
+        ring = None if gap is None else display.text(gap, _LENGTH)
+        drawn = build(
+            key=f"{prefix}{axle}",
+            title=f"Left {axle} coil-over, hanging free",
+            description=f"Preload {preload}" + ("" if ring is None else f", ring gap {ring}") + ".",
+            preload=preload,
+            ring_gap=ring,
+            tender=captions.get("tender"),
+            main=captions["main"],
+            helper=captions.get("helper"),
+        )
+        figures.append(f'<figure class="hb-fig"><figcaption>Left {axle}</figcaption>{drawn}</figure>')
+        turns += [f"<strong>{one.preload_turns:.1f} turns</strong> {one.corner.replace('_', ' ')}" for one in sides]
+    return _bench_steps(figures, turns)
+
+
+def _ordered_caption(part: Part, display: Display) -> str:
+    rate = display.text(part.rate or 0.0, _RATE, decimals=0)
+    return f"{rate}, {display.text(part.length or 0.0, _LENGTH)}"
+
+
+def _ordered_forces(found: BuildSheet, display: Display) -> str:
+    rows = ""
+    for axle, speed, compression, rebound in found.forces:
+        at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
+        cell = f"{display.number(compression, vocabulary.force)} and {display.text(rebound, vocabulary.force)}"
+        rows += (
+            f'<tr><th scope="row">{escape(axle.capitalize())}: damping part at {at}, compression and rebound</th>'
+            f'<td class="n" data-label="Force">{cell}</td></tr>'
+        )
+    return (
+        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Damper</th>'
+        f'<th scope="col" class="n">Force</th></tr></thead><tbody>{rows}</tbody></table>'
+        if rows
+        else ""
+    )
+
+
 def saved(made: Order, display: Display, action: object, date: str) -> dict[str, str] | None:
     """Return the file that a button asks for: its name, its kind and its text; None for any other action."""
-    found = build_sheet(made, date) if action in ("save csv", "save json") else None
+    found = sheet_in_force(made, date, display) if action in ("save csv", "save json") else None
     if found is None:
         return None
     name = re.sub(r"[^a-z0-9]+", "-", found.rig.lower()).strip("-") or "rig"
@@ -187,6 +309,10 @@ def _bench(made: Order, display: Display, prefix: str) -> str:
         )
         figures.append(f'<figure class="hb-fig"><figcaption>{item.axle.capitalize()}</figcaption>{drawn}</figure>')
         turns.append(_turns(item, values["preload_turns"] or 0.0))
+    return _bench_steps(figures, turns)
+
+
+def _bench_steps(figures: list[str], turns: list[str]) -> str:
     steps = (
         "Run the adjuster down until the springs just stop rattling.",
         f"Turn on for the preload: {', '.join(turns)}.",

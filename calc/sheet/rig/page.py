@@ -21,11 +21,12 @@ from calc.errors import DataError, FieldError
 from calc.job.axle import Needs
 from calc.job.choose import Choice, set_count, slices
 from calc.job.order import Order, completed, data_of, order, task
+from calc.job.recording import recorded
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, unknown, wren
 from calc.memo import Memo, Same
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
-from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ranking, sure, together
+from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ordering, ranking, sure, together
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.own_list import Listing
 from calc.sheet.rig.parts import Said, View, working
@@ -267,6 +268,12 @@ def _answer(
     part = request.get("part")
     if request.get("action") == together.ACTION:
         acted = together.taken(acted, order(acted, listed.goods, choices, display))
+    refused = ""
+    if request.get("action") == ordering.ACTION:
+        try:
+            acted = recorded(order(acted, listed.goods, choices, display), _date(request))
+        except DataError as problem:
+            refused = str(problem)
     made = order(acted, listed.goods, choices, display)
     told = _said.of(Same(made), display, make=lambda: said(View(order=made, display=display)))
     rest = {} if part == ANSWER else _rest(made, told, display, _date(request))
@@ -298,7 +305,7 @@ def _answer(
         "fields": _fields(acted, errors, display),
         "values": entries.texts(acted, display) if opens else entries.untouched(acted, fields, typed, display),
         "regions": regions,
-        "problem": listed.problem or tried.problem or None,
+        "problem": refused or listed.problem or tried.problem or None,
         "list": listed.state,
         "dampers": tried.state,
     }
