@@ -18,6 +18,7 @@ from calc.job.standing import ROLL_RULE, Standing
 from calc.quantity import SHOP, Choice, Display, Quantity
 from calc.tables import Springs, price
 
+LOAD_CASES = "load cases"
 _LABEL = 34
 
 
@@ -115,7 +116,7 @@ def entered_differently(here: Rig, there: Rig) -> Iterator[Row]:
                 of=of,
             )
     for what, own, other in (
-        ("load cases", here.load_cases, there.load_cases),
+        (LOAD_CASES, here.load_cases, there.load_cases),
         ("items changed", here.changes, there.changes),
         ("front travel pairs", here.pairs("front"), there.pairs("front")),
         ("rear travel pairs", here.pairs("rear"), there.pairs("rear")),

@@ -9,7 +9,7 @@ import calc
 from calc import vocabulary
 from calc.errors import DataError
 from calc.job.build_sheet import build_sheet, setting_values, words
-from calc.job.compare import Row, entered_differently, with_set
+from calc.job.compare import LOAD_CASES, Row, entered_differently, with_set
 from calc.job.order import Order
 from calc.job.ordered import MOST_ORDERS, BuildSheet, CornerSetting, Ordered
 from calc.job.rig import Rig, entered_text, entered_then
@@ -87,8 +87,12 @@ def since(made: Order) -> Since | None:
     if not made.entered.ordered:
         return None
     record = made.entered.ordered[-1]
-    entries = (*entered_differently(entered_then(record), made.entered), *_loads(entered_then(record), made.entered))
-    entries += tuple(_listed(record, made))
+    then = entered_then(record)
+    loads = tuple(_loads(then, made.entered))
+    names = {case.name for case in then.load_cases} == {case.name for case in made.entered.load_cases}
+    # Where the loads that differ are named, that the load cases do is no news.
+    told = (row for row in entered_differently(then, made.entered) if not (loads and names and row.what == LOAD_CASES))
+    entries = (*told, *loads, *_listed(record, made))
     settings, instead = _settings(record, made)
     return Since(record=record, entries=entries, settings=settings, instead=instead)
 

@@ -41,6 +41,14 @@ def ask(rig: dict[str, Any], do: str = "rig", **more: Any) -> dict[str, Any]:
     return dict(json.loads(bridge.call(json.dumps(request))))
 
 
+def loaded(rig: dict[str, Any]) -> dict[str, Any]:
+    """The rig with heavier tools than before, in the load case of the wishes and in the heaviest."""
+    found = deepcopy(rig)
+    for case in found["load_cases"][1:]:
+        case["items"][1]["mass"] = 225.0
+    return found
+
+
 def plain(html: str) -> str:
     return unescape(html).replace("\N{NO-BREAK SPACE}", " ")
 
@@ -66,14 +74,14 @@ def test_an_order_is_kept_and_later_loads_move_nothing_that_was_ordered() -> Non
     assert f"Ordered on {DAY}" in done["regions"]["head-12"]
     assert "Nothing was changed since." in done["regions"]["says-12"]
 
-    heavier = deepcopy(done["rig"])
-    heavier["load_cases"][1]["items"][1]["mass"] = 225.0
+    heavier = loaded(done["rig"])
     now = ask(heavier)
     said, sheet = plain(now["regions"]["says-12"]), plain(now["regions"]["order"])
     assert "Crew of two with tools, Tools: ordered with 298 lb, now 496 lb." in said
-    preload = done["rig"]["ordered"][0]["sheet"]["settings"][0]["preload"]
-    ordered = plain(SHOP.text(preload, vocabulary.length))
-    assert f"Left front, preload, past just seated: ordered {ordered}, now would be" in said
+    gap = done["rig"]["ordered"][0]["sheet"]["settings"][0]["ring_gap"]
+    ordered = plain(SHOP.text(gap, vocabulary.length))
+    assert f"Left front, ring gap, down to the divider: ordered {ordered}, now would be" in said
+    assert "not the same" not in said, "loads are named one by one"
     # Settings and forecast of the sheet are the ordered ones, to the letter.
     before = plain(done["regions"]["order"])
     assert f"Ordered on {DAY}" in sheet
@@ -84,7 +92,7 @@ def test_an_order_is_kept_and_later_loads_move_nothing_that_was_ordered() -> Non
     again = ask(heavier, action="order-this", today="2026-06-01")
     assert [one["date"] for one in again["rig"]["ordered"]] == [DAY, "2026-06-01"]
     assert again["rig"]["ordered"][0] == done["rig"]["ordered"][0]
-    assert again["rig"]["ordered"][1]["sheet"]["settings"][0]["preload"] != preload
+    assert again["rig"]["ordered"][1]["sheet"]["settings"][0]["ring_gap"] != gap
 
 
 def test_what_was_ordered_is_proved_whatever_the_loads_are_now() -> None:
@@ -97,8 +105,7 @@ def test_what_was_ordered_is_proved_whatever_the_loads_are_now() -> None:
             f"first.{place}.after_pushed_down": f"{inches:.2f}",
             f"first.{place}.after_lifted": f"{inches + 0.1:.2f}",
         }
-    heavier = deepcopy(ordered)
-    heavier["load_cases"][1]["items"][1]["mass"] = 225.0
+    heavier = loaded(ordered)
     here, there = (ask(rig, "prove", fields=fields, typed=list(fields)) for rig in (ordered, heavier))
     for region in ("results", "findings", "head-2"):
         assert here["regions"][region] == there["regions"][region]
