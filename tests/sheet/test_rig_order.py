@@ -12,10 +12,11 @@ from typing import Any
 import pytest
 
 from calc import bridge, vocabulary
-from calc.job.rig import rig_to_data, wren
+from calc.job.rig import AXLES, Entry, rig_to_data, wren
 from calc.quantity import SHOP
 from calc.sheet.rig import lists
 from calc.tables import assortment_springs
+from calc.units import INCH
 
 DAY = "2026-05-02"
 
@@ -30,10 +31,10 @@ def sold(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 
 def measured() -> dict[str, Any]:
-    rig = wren()
-    return rig_to_data(
-        replace(rig, values={key: replace(entry, origin="measured") for key, entry in rig.values.items()})
-    )
+    """Wren as if everything in it had been measured, with its straps."""
+    values = {key: replace(entry, origin="measured") for key, entry in wren().values.items()}
+    strap = {f"{axle}.strap_travel": Entry(value=1.0 * INCH) for axle in AXLES}
+    return rig_to_data(replace(wren(), values={**values, **strap}))
 
 
 def ask(rig: dict[str, Any], do: str = "rig", **more: Any) -> dict[str, Any]:
