@@ -10,7 +10,7 @@ import importlib
 import math
 import pkgutil
 import re
-from collections.abc import Callable, Container, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Container, Iterable, Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property, lru_cache
@@ -460,31 +460,44 @@ class Attempt:
 
 
 def attempt(
-    step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = None, display: Display = SHOP
+    step: Step,
+    inputs: Values,
+    plus_minus: Mapping[str, float] | None = None,
+    display: Display = SHOP,
+    unreadable: Collection[str] = (),
 ) -> Attempt:
     """Run a step as far as its inputs allow: never raises for what a reader entered.
 
     A field that cannot be used is left out with its error; every result whose equations do not need it still comes,
-    and a finding that needs it turns to "not checked".
+    and a finding that needs it turns to "not checked". So does one that is `unreadable`: no default takes its place.
     """
+    errors: tuple[FieldError, ...] = ()
     try:
-        return Attempt(outcome=run(step, inputs, plus_minus, display), errors=())
+        if not unreadable:
+            return Attempt(outcome=run(step, inputs, plus_minus, display), errors=())
+        checked(step, inputs)
     except InputError as problem:
         errors = problem.errors
     usable = {name: value for name, value in inputs.items() if name in step.inputs and value is not None}
     for error in errors:
         usable.pop(error.field.partition(".")[0], None)
-    values = _as_far_as_known(step, usable)
-    partial = Outcome(step=step, values=values, plus_minus={}, findings=(), assumed=_taken(step, usable))
+    values = _as_far_as_known(step, usable, unreadable)
+    partial = Outcome(
+        step=step,
+        values=values,
+        plus_minus={},
+        findings=(),
+        assumed=_taken(step, {**usable, **dict.fromkeys(unreadable, "")}),
+    )
     return Attempt(outcome=replace(partial, findings=judge(partial, display)), errors=errors)
 
 
-def _as_far_as_known(step: Step, usable: Values) -> dict[str, Any]:
+def _as_far_as_known(step: Step, usable: Values, unreadable: Collection[str]) -> dict[str, Any]:
     values: dict[str, Any] = dict.fromkeys((*step.inputs, *step.results))
     for name, declared in step.inputs.items():
         if name in usable:
             values[name] = usable[name]
-        elif declared.optional:
+        elif declared.optional and name not in unreadable:
             values[name] = declared.default
     for equation in step.equations:
         needed = (*formula.names(equation.text), *(formula.names(equation.when) if equation.when else ()))

@@ -20,6 +20,7 @@ from calc.job import axle as axles
 from calc.job.axle import Needs
 from calc.job.centers import unsprung_moment
 from calc.job.coilover import Coilover
+from calc.job.misread import in_the_way_at_rest, misread
 from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, corner_masses, unsprung_mass
 from calc.job.travel import motion
 from calc.memo import Memo
@@ -162,6 +163,9 @@ def old_springs(rig: Rig) -> StackCurve | Needs:
 
 def old_stacks(rig: Rig) -> tuple[StackCurve, StackCurve] | Needs:
     """Return the old springs front and rear, or what is not known of them. Their solid lengths are not asked."""
+    wrong = tuple(one.sentence for one in misread(rig) if one.name.startswith("old_"))
+    if wrong:
+        return Needs(keys=(), sentences=wrong)
     missing = tuple(f"{axle}.{name}" for axle in AXLES for name in OLD_SPRINGS if rig.get(f"{axle}.{name}") is None)
     if missing:
         return Needs(keys=missing)
@@ -186,6 +190,9 @@ def stand(rig: Rig) -> Stand | Needs:
 
 
 def _made_ready(rig: Rig) -> Stand | Needs:
+    unread = in_the_way_at_rest(rig)
+    if unread:
+        return Needs(keys=(), sentences=unread)
     missing = needs(rig)
     if missing:
         return Needs(keys=missing)

@@ -16,7 +16,9 @@ from calc.job import spans
 from calc.job.choose import CaseLoad, Hardware, Problem, SpringSet, Wishes
 from calc.job.coilover import Coilover
 from calc.job.fixed import missed
-from calc.job.rig import LoadCase, Rig, axle_masses, keys, unsprung_mass
+from calc.job.misread import in_the_way
+from calc.job.rig import LoadCase, Rig, axle_masses, unsprung_mass
+from calc.job.rig import label as label
 from calc.limits import BY_NAME, STEP_RATIO
 from calc.quantity import Display
 from calc.ride.required_spring_rate import required_spring_rate
@@ -199,6 +201,9 @@ def case_load(rig: Rig, axle: str, case: LoadCase) -> CaseLoad:
 
 def problem(rig: Rig, axle: str) -> Problem | Needs:
     """Return an axle's search, or what it still needs."""
+    unread = in_the_way(rig, axle)
+    if unread:
+        return Needs(keys=(), sentences=unread)
     missing = needs(rig, axle)
     if missing:
         return Needs(keys=missing)
@@ -340,6 +345,8 @@ def rate_range(rig: Rig, axle: str) -> RateRange | None:
 
     None while the axle weight or the wished frequency is missing, and where no weight is left for the springs.
     """
+    if in_the_way(rig, axle):
+        return None
     mass = _axle_mass(rig, axle)
     wanted = [rig.get(f"{axle}.wanted_frequency_{end}") for end in ("low", "high")]
     if mass is None or None in wanted or wanted[0] > wanted[1]:
@@ -389,14 +396,3 @@ def _known_or(span: tuple[float, float], value: float | None, words: str, assume
 def _axle_mass(rig: Rig, axle: str) -> float | None:
     masses = axle_masses(rig, axle, rig.reference()) or axle_masses(rig, axle, replace(rig.reference(), items=()))
     return sum(masses) if masses is not None else rig.get(f"{axle}.axle_mass_after")
-
-
-def label(key: str) -> str:
-    """Return how a key is called in a sentence: "front tire rate"."""
-    place, dot, _ = key.partition(".")
-    words = keys()[key].is_a.label
-    if key.endswith(".corner_mass"):
-        return f"{words[:1].lower()}{words[1:]} corner weight"
-    if not dot or words.lower().startswith(place.replace("_", " ")):
-        return words[:1].lower() + words[1:]
-    return f"{place.replace('_', ' ')} {words[:1].lower()}{words[1:]}"

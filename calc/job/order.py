@@ -5,7 +5,7 @@ A page, a print and a program show the same `Order`; `order_data` and `order_tex
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -22,10 +22,11 @@ from calc.job.axle_order import (
 from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.chosen import judged_set
 from calc.job.fixed import STRAPLESS
+from calc.job.misread import Misread, misread, unread_findings
 from calc.job.order_findings import REST_RULES, count, rating_findings
 from calc.job.pair import Pairs, pairs, pairs_data
 from calc.job.resolved import Resolved, resolve
-from calc.job.rig import AXLES, Rig, keys
+from calc.job.rig import AS_FRONT, AXLES, Rig, keys
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
 from calc.job.standing import findings as rest_findings
 from calc.job.travel import findings as travel_findings
@@ -36,41 +37,6 @@ from calc.quantity import SHOP, Display
 from calc.step import Finding
 from calc.tables import Springs
 
-# What is built alike on both axles more often than not: typed for the front, it is assumed for the rear until typed there.
-AS_FRONT = (
-    "tire_rate",
-    "tire_pressure",
-    "tire_loaded_radius",
-    "damper_extended",
-    "damper_stroke",
-    "damper_collapsed",
-    "pad_touch_before_collapsed",
-    "pad_rate",
-    "pad_solid_force",
-    "solid_before_collapsed",
-    "limit_strap",
-    "strap_travel",
-    "rod_diameter",
-    "piston_diameter",
-    "gas_pressure",
-    "gas_volume",
-    "seat_space",
-    "divider_thickness",
-    "adjuster_range",
-    "adjuster_turns_per_length",
-    "spring_inside_diameter",
-    "ring_thickness",
-    "thread_length",
-    "body_length",
-    "wanted_frequency_past_crossover_low",
-    "wanted_frequency_past_crossover_high",
-    "wanted_crossover_above_ride",
-    "wanted_step_low",
-    "wanted_step_high",
-    "wanted_bump",
-    "wanted_droop",
-    "wanted_damping_ratio",
-)
 # The hard limits that a reader may set, by the search's own name for each.
 LIMITS: Mapping[str, str] = {
     "preload_floor": "least_preload",
@@ -90,7 +56,7 @@ def completed(rig: Rig) -> Rig:
     taken = {
         f"rear.{name}": replace(front, origin="assumed", plus_minus=rig.doubts.get(f"rear.{name}", front.plus_minus))
         for name in AS_FRONT
-        if (front := rig.values.get(f"front.{name}")) is not None and f"rear.{name}" not in rig.values
+        if (front := rig.values.get(f"front.{name}")) is not None and f"rear.{name}" not in {**rig.values, **rig.unread}
     }
     values = {**rig.values, **taken}
     # Where there is no strap, a travel that was typed for one ends nothing.
@@ -137,6 +103,7 @@ class Order:
     pairs: Pairs | None
     assumed: tuple[str, ...]
     examples: int
+    misread: tuple[Misread, ...]
     reasons: tuple[str, ...]
     unchecked: int
     next: str
@@ -151,13 +118,18 @@ class Order:
         """Whether both axles have a set."""
         return all(item.chosen is not None for item in self.axles)
 
+    @property
+    def unread(self) -> tuple[Finding, ...]:
+        """What was typed and cannot be read, each as a check that was not made."""
+        return unread_findings(self.misread)
+
     def findings(self) -> tuple[Finding, ...]:
         """Return everything that was checked, or that could not be."""
         return (*self.of_rig(), *(finding for item in self.axles for finding in item.findings))
 
     def of_rig(self) -> tuple[Finding, ...]:
-        """Return what was checked of the rig as a whole, and of what was read of it."""
-        return (*self.ways, *self.ratings, *self.rests)
+        """Return what was checked of the rig as a whole, and of what was read of it, what cannot be read first."""
+        return (*self.unread, *self.ways, *self.ratings, *self.rests)
 
 
 def order(
@@ -192,10 +164,12 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
     found = _with_sides(made, stands)
     ratings = rating_findings(full, display)
     assumed = tuple(key for key, entry in full.values.items() if entry.origin == "assumed")
-    assumed += tuple(key for key in LIMITS.values() if full.get(key) is None)
+    assumed += tuple(key for key in LIMITS.values() if full.get(key) is None and key not in full.unread)
     examples = sum(entry.origin == "example" for entry in full.values.values())
     ways = tuple(finding for axle in AXLES for finding in travel_findings(full, axle, display))
-    checks = [*ways, *ratings, *rests, *(finding for item in found for finding in item.findings)]
+    wrong = misread(full)
+    found_by_axle = (finding for item in found for finding in item.findings)
+    checks = [*unread_findings(wrong), *ways, *ratings, *rests, *found_by_axle]
     return Order(
         entered=rig,
         rig=full,
@@ -209,13 +183,18 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
         pairs=pairs(full, springs, tasks, resolved, together),
         assumed=assumed,
         examples=examples,
-        reasons=tuple(_reasons(found, springs, examples, checks)),
+        misread=wrong,
+        reasons=tuple(_reasons(found, springs, examples, checks, wrong)),
         unchecked=sum(finding.state == "not checked" for finding in checks),
         next=_next(found),
     )
 
 
-def _reasons(found: Iterable[AxleOrder], springs: Springs, examples: int, checks: Iterable[Finding]) -> Iterable[str]:
+def _reasons(
+    found: Iterable[AxleOrder], springs: Springs, examples: int, checks: Iterable[Finding], wrong: Sequence[Misread]
+) -> Iterable[str]:
+    if wrong:
+        yield f"{'; '.join(one.told for one in wrong)} cannot be read"
     if examples:
         yield f"{count(examples, 'value')} {'is an example' if examples == 1 else 'are examples'}"
     if springs.example:

@@ -9,6 +9,7 @@ from calc.job import axle as axles
 from calc.job.axle_order import AxleOrder
 from calc.job.choose import Problem
 from calc.job.fixed import fit_findings, rating
+from calc.job.misread import LOADS, Misread, misread
 from calc.job.rig import AXLES, Rig, keys
 from calc.job.standing import CORNERS_RULE, ROLL_RULE
 from calc.limits import BY_NAME, step_ratio
@@ -118,7 +119,21 @@ def _span(low: float, high: float, display: Display) -> str:
 
 def rating_findings(rig: Rig, display: Display = SHOP) -> tuple[Finding, ...]:
     """Return, for each axle, whether its load stays within its rating in every load case."""
-    return tuple(rating(rig, axle, display) for axle in AXLES)
+    return tuple(_rating(rig, axle, display) for axle in AXLES)
+
+
+def _rating(rig: Rig, axle: str, display: Display) -> Finding:
+    wrong = [one.sentence for one in misread(rig) if _weighs(one, axle)]
+    if wrong:
+        text = f"Whether the {axle} axle is within its rating: {wrong[0]}"
+        return Finding(rule=BY_NAME["rating"].check_with({"axle": axle}).rule, state="not checked", text=text)
+    return rating(rig, axle, display)
+
+
+def _weighs(one: Misread, axle: str) -> bool:
+    """Tell whether the load of an axle or its rating cannot be told without this entry."""
+    weights = ("corner_mass", "wheelbase", "track", LOADS)
+    return not one.doubt and (one.name in weights or (one.name == "axle_rating" and one.axle == axle))
 
 
 def worst(findings: Iterable[Finding]) -> str:

@@ -9,7 +9,8 @@ The rig file is JSON, versioned, ours:
      "travel_pairs": {"front": [{"wheel_height", "damper_length"}], "rear": [...]},
      "doubts": {KEY: plus-minus (SI) of a number that is not entered, or not for itself},
      "proofs": [measurements of the built rig, as calc/job/prove_readings.py tells],
-     "ordered": [what was ordered, oldest first, as calc/job/ordered.py tells]}
+     "ordered": [what was ordered, oldest first, as calc/job/ordered.py tells],
+     "unread": what was typed and cannot be read, as calc/job/unread.py tells}
 
 Keys are dotted: `wheelbase`, `left_front.corner_mass`, `front.tire_rate`. Everything may be absent: a rig starts blank.
 """
@@ -31,6 +32,14 @@ from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.job.ordered import MOST_ORDERS, Ordered, record_from_data, record_to_data
 from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
 from calc.job.rank_weights import Ranking
+from calc.job.unread import (
+    Unread,
+    UnreadRow,
+    rows_from_data,
+    rows_to_data,
+    texts_from_data,
+    texts_to_data,
+)
 from calc.json_text import read_json
 from calc.limits import STEP_RATIO, step_ratio
 from calc.memo import remembered
@@ -42,8 +51,8 @@ from calc.weight.weight_change import Item, item_table, weight_change
 
 FORMAT = "spring and damper rig"
 VERSION = 2
-# What a rig without an order needs: an older handbook keeps all of it.
-_VERSION_UNORDERED = 1
+# What a rig needs without an order and without anything unread: an older handbook keeps all of it.
+_VERSION_PLAIN = 1
 LARGEST_FILE = 1_000_000
 MOST_CASES = 8
 AXLES = ("front", "rear")
@@ -51,22 +60,45 @@ CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
 AS_WEIGHED = "as weighed"
 # What a rig file may hold; the parts that an unsprung weight was added up from are kept for the reader alone.
 _PARTS = (
-    *(
-        "format",
-        "version",
-        "name",
-        "note",
-        "values",
-        "load_cases",
-        "changes",
-        "travel_pairs",
-        "doubts",
-        "proofs",
-        "ordered",
-    ),
-    "unsprung_parts",
+    *("format", "version", "name", "note", "values", "load_cases", "changes", "travel_pairs", "doubts", "proofs"),
+    *("ordered", "unsprung_parts", "unread"),
 )
 _MOST_NAMED = 5
+# What is built alike on both axles more often than not: typed for the front, it is assumed for the rear until typed there.
+AS_FRONT = (
+    "tire_rate",
+    "tire_pressure",
+    "tire_loaded_radius",
+    "damper_extended",
+    "damper_stroke",
+    "damper_collapsed",
+    "pad_touch_before_collapsed",
+    "pad_rate",
+    "pad_solid_force",
+    "solid_before_collapsed",
+    "limit_strap",
+    "strap_travel",
+    "rod_diameter",
+    "piston_diameter",
+    "gas_pressure",
+    "gas_volume",
+    "seat_space",
+    "divider_thickness",
+    "adjuster_range",
+    "adjuster_turns_per_length",
+    "spring_inside_diameter",
+    "ring_thickness",
+    "thread_length",
+    "body_length",
+    "wanted_frequency_past_crossover_low",
+    "wanted_frequency_past_crossover_high",
+    "wanted_crossover_above_ride",
+    "wanted_step_low",
+    "wanted_step_high",
+    "wanted_bump",
+    "wanted_droop",
+    "wanted_damping_ratio",
+)
 
 _ORIGINS: tuple[Origin, ...] = ("example", "assumed", "measured", "derived")
 
@@ -354,11 +386,16 @@ class LoadCase:
     label: str
     items: tuple[Item, ...] = ()
     center_of_gravity_height: float | None = None
+    unread_items: tuple[UnreadRow, ...] = ()
+    unread_height: Unread | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class Rig:
-    """All that was entered about one vehicle."""
+    """All that was entered about one vehicle.
+
+    What was typed and cannot be read is unknown: it stands under `unread` and nowhere else.
+    """
 
     name: str = ""
     note: str = ""
@@ -370,6 +407,9 @@ class Rig:
     doubts: Mapping[str, float] = field(default_factory=dict)
     ordered: tuple[Ordered, ...] = ()
     ignored: tuple[str, ...] = ()
+    unread: Mapping[str, Unread] = field(default_factory=dict)
+    unread_changes: tuple[UnreadRow, ...] = ()
+    unread_pairs: Mapping[str, tuple[UnreadRow, ...]] = field(default_factory=dict)
 
     def pairs(self, axle: str) -> tuple[TravelPair, ...]:
         """Return an axle's travel pairs; without any there are none."""
@@ -446,7 +486,10 @@ def rig_from_data(data: Any) -> Rig:
             "Open it with a newer copy. Nothing was changed."
         )
     values, ignored = _read_values(data.get("values", {}))
-    doubts, travel = _read_doubts(data.get("doubts", {})), _read_travel(data.get("travel_pairs", {}))
+    changes, travel = _read_items(data.get("changes", []), "changes"), _read_travel(data.get("travel_pairs", {}))
+    doubts, unread = _read_doubts(data.get("doubts", {})), _object(data.get("unread", {}))
+    texts = texts_from_data(unread.get("values", {}), (*keys(), *(f"{key}.plus_minus" for key in keys())))
+    pairs = _object(unread.get("travel_pairs", {}))
     ignored += tuple(str(key)[:80] for key in data.get("doubts", {}) if key not in keys())
     ignored += tuple(str(key)[:80] for key in data.get("travel_pairs", {}) if key not in AXLES)
     ignored += tuple(str(key)[:80] for key in data if key not in _PARTS)
@@ -455,13 +498,27 @@ def rig_from_data(data: Any) -> Rig:
         note=_text(data.get("note", ""), "note", longest=400),
         values=values,
         load_cases=_read_cases(data.get("load_cases", [])),
-        changes=_read_items(data.get("changes", []), "changes"),
+        changes=changes,
         travel_pairs=travel,
         proofs=_read_proofs(data.get("proofs", [])),
         doubts=doubts,
         ordered=_read_ordered(data.get("ordered", [])),
         ignored=ignored,
+        # A key with a value is no unread one, whatever the file says: one of the two is read, and only one.
+        unread={name: one for name, one in texts.items() if name not in values},
+        unread_changes=rows_from_data(unread.get("changes", []), item_table, len(changes)),
+        unread_pairs={
+            axle: rows_from_data(pairs[axle], travel_pairs, len(travel.get(axle, ())))
+            for axle in AXLES
+            if axle in pairs
+        },
     )
+
+
+def _object(data: Any) -> dict[str, Any]:
+    if not isinstance(data, dict):
+        raise DataError("The rig file's unread entries cannot be read. Nothing was changed.")
+    return data
 
 
 def _read_values(data: Any) -> tuple[dict[str, Entry], tuple[str, ...]]:
@@ -535,11 +592,15 @@ def _read_cases(data: Any) -> tuple[LoadCase, ...]:
             raise DataError("One of the rig file's load cases cannot be read. Nothing was changed.")
         name = _text(item.get("name", ""), "load case")
         label = _text(item.get("label", name), "load case")
+        items, unread = _read_items(item.get("items", []), name), _object(item.get("unread", {}))
+        height = texts_from_data(unread, ("center_of_gravity_height",))
         cases.append(
             LoadCase(
                 name=name,
                 label=label or name,
-                items=_read_items(item.get("items", []), name),
+                items=items,
+                unread_items=rows_from_data(unread.get("items", []), item_table, len(items)),
+                unread_height=height.get("center_of_gravity_height"),
                 center_of_gravity_height=_read_positive(
                     item.get("center_of_gravity_height"), f"{name}, height of the center"
                 ),
@@ -645,9 +706,10 @@ def entered_then(record: Ordered) -> Rig:
 
 def rig_to_data(rig: Rig) -> dict[str, Any]:
     """Return the rig as JSON data, ready to be written."""
+    unread = _unread_of_rig(rig)
     return {
         "format": FORMAT,
-        "version": VERSION if rig.ordered else _VERSION_UNORDERED,
+        "version": VERSION if rig.ordered or unread or any(map(_keeps_unread, rig.load_cases)) else _VERSION_PLAIN,
         "name": rig.name,
         "note": rig.note,
         "values": {key: _entry_data(rig.values[key]) for key in keys() if key in rig.values},
@@ -657,6 +719,7 @@ def rig_to_data(rig: Rig) -> dict[str, Any]:
                 "label": case.label,
                 "items": [_item_data(item) for item in case.items],
                 "center_of_gravity_height": case.center_of_gravity_height,
+                **_unread_of_case(case),
             }
             for case in rig.load_cases
         ],
@@ -668,7 +731,27 @@ def rig_to_data(rig: Rig) -> dict[str, Any]:
         **({"doubts": dict(rig.doubts)} if rig.doubts else {}),
         **({"proofs": proofs_to_data(rig.proofs)} if rig.proofs else {}),
         **({"ordered": [record_to_data(one, json.loads(one.rig)) for one in rig.ordered]} if rig.ordered else {}),
+        **unread,
     }
+
+
+def _keeps_unread(case: LoadCase) -> bool:
+    return bool(case.unread_items or case.unread_height)
+
+
+def _unread_of_case(case: LoadCase) -> dict[str, Any]:
+    height = {} if case.unread_height is None else texts_to_data({"center_of_gravity_height": case.unread_height})
+    items = {"items": rows_to_data(case.unread_items)} if case.unread_items else {}
+    return {"unread": {**height, **items}} if height or items else {}
+
+
+def _unread_of_rig(rig: Rig) -> dict[str, Any]:
+    parts = {
+        "values": texts_to_data(rig.unread),
+        "changes": rows_to_data(rig.unread_changes),
+        "travel_pairs": {axle: rows_to_data(rows) for axle, rows in rig.unread_pairs.items() if rows},
+    }
+    return {"unread": {name: part for name, part in parts.items() if part}} if any(parts.values()) else {}
 
 
 def _entry_data(entry: Entry) -> dict[str, Any]:
@@ -694,6 +777,17 @@ def wren() -> Rig:
     return read_rig((DATA / "rigs" / "wren.json").read_text(encoding="utf-8"))
 
 
+def label(key: str) -> str:
+    """Return how a key is called in a sentence: "front tire rate"."""
+    place, dot, _ = key.partition(".")
+    words = keys()[key].is_a.label
+    if key.endswith(".corner_mass"):
+        return f"{words[:1].lower()}{words[1:]} corner weight"
+    if not dot or words.lower().startswith(place.replace("_", " ")):
+        return words[:1].lower() + words[1:]
+    return f"{place.replace('_', ' ')} {words[:1].lower()}{words[1:]}"
+
+
 # --- loads ----------------------------------------------------------------------------------------------------------------
 
 
@@ -704,7 +798,7 @@ def corner_masses(rig: Rig, case: LoadCase) -> dict[str, float] | None:
     Raises FieldError, with the load case named, where an item lacks its place or a tire would carry nothing.
     """
     readings = {corner: rig.get(f"{corner}.corner_mass") for corner in CORNERS}
-    if any(value is None for value in readings.values()):
+    if any(value is None for value in readings.values()) or case.unread_items:
         return None
     if not case.items:
         return {corner: float(value) for corner, value in readings.items()}

@@ -157,7 +157,7 @@ def findings(
 ) -> Iterator[Finding]:
     """Yield whether every corner keeps its travel, whether the springs hold the weight upright, and left and right."""
     if not isinstance(found, Standing):
-        wanting = _needed(found)
+        wanting = _wanting(found)
         for rule, text in (
             (CORNERS_RULE, "Whether every corner keeps its travel, the whole rig solved"),
             (ROLL_RULE, "Whether the springs hold the weight upright"),
@@ -171,7 +171,7 @@ def findings(
         yield found.sides.finding(display)
 
 
-def _needed(found: Needs | None) -> str:
+def _wanting(found: Needs | None) -> str:
     if found is None:
         return "needs springs at both axles."
     if found.sentences:

@@ -121,6 +121,7 @@ class _Axle:
 
     name: str
     done: Attempt
+    unread: tuple[str, ...]
     span: tuple[float, float] | None
     missing: tuple[str, ...]
     errors: Mapping[str, FieldError]
@@ -160,6 +161,7 @@ def _axle(axle: str, fields: Mapping[str, str], display: Display) -> _Axle:
     values: dict[str, float] = {}
     missing: list[str] = []
     errors: dict[str, FieldError] = {}
+    unread: list[str] = []
     for name in (*_WEIGHTS, *_UNSPRUNG):
         box = f"{axle}.{name}"
         text = fields.get(box, "")
@@ -170,6 +172,7 @@ def _axle(axle: str, fields: Mapping[str, str], display: Display) -> _Axle:
             values[name] = read(text, declared()[box].quantity, box, display)
         except FieldError as error:
             errors[box] = error
+            unread.append(f"{declared()[box].quantity.label} cannot be read: “{text.strip()}”.")
     unknown = tuple(name for name in _UNSPRUNG if name not in values and f"{axle}.{name}" not in errors)
     span = None
     if unknown and not missing and not errors:
@@ -180,7 +183,7 @@ def _axle(axle: str, fields: Mapping[str, str], display: Display) -> _Axle:
     done = attempt(find("rescaled_rate"), values, display=display)
     if not missing and not errors:
         errors = _beside(axle, done)
-    return _Axle(name=axle, done=done, span=span, missing=tuple(missing), errors=errors)
+    return _Axle(name=axle, done=done, unread=tuple(unread), span=span, missing=tuple(missing), errors=errors)
 
 
 def _beside(axle: str, done: Attempt) -> dict[str, FieldError]:
@@ -272,6 +275,8 @@ def _findings(axles: list[_Axle]) -> list[Finding]:
 
 
 def _needs(axle: _Axle) -> Finding:
+    if axle.unread:
+        return Finding(rule=f"{axle.name} axle", state="not checked", text=" ".join(axle.unread))
     words = {"axle_mass_before": "weight before", "axle_mass_after": "weight after"}
     if axle.missing:
         wanted = f"needs its {' and '.join(words[name] for name in axle.missing)}"

@@ -7,6 +7,7 @@ from html import escape
 from typing import Any
 
 from calc.errors import FieldError
+from calc.job.unread import UnreadRow
 from calc.quantity import Choice, Declared, Display, Quantity, Table, Text
 from calc.step import Finding
 
@@ -177,13 +178,18 @@ def _entry_row(
     cells = []
     for column, declared in columns.items():
         key = f"{name}.{index}.{column}"
-        value = getattr(row, column, None) if row is not None else None
+        typed = row.cell(column) if isinstance(row, UnreadRow) else None
+        value = getattr(row, column, None) if row is not None and typed is None else None
         label = f"{declared.is_a.label}, row {index + 1}"
         if isinstance(declared.is_a, Quantity):
-            text = "" if value is None else display.entry(value, declared.is_a, f"{units_under}.{column}")
+            under = f"{units_under}.{column}"
+            if typed is not None:
+                text = typed.shown(display.unit(declared.is_a, under).symbol)
+            else:
+                text = "" if value is None else display.entry(value, declared.is_a, under)
             entry = number_input(key, text, label=label)
         elif isinstance(declared.is_a, Choice):
-            chosen = value or declared.is_a.typical
+            chosen = (value if typed is None else typed.text) or declared.is_a.typical
             options = "".join(
                 f'<option value="{escape(option.value)}"{" selected" if option.value == chosen else ""}>'
                 f"{escape(option.label)}</option>"
@@ -193,7 +199,7 @@ def _entry_row(
         else:
             entry = (
                 f'<input type="text" autocomplete="off" name="{key}" aria-label="{escape(label)}" '
-                f'maxlength="{getattr(declared.is_a, "longest", 80)}" value="{escape(str(value or ""))}">'
+                f'maxlength="{getattr(declared.is_a, "longest", 80)}" value="{escape(str((value if typed is None else typed.text) or ""))}">'
             )
         # On a phone the columns stand one under the other, each with its own heading.
         head = f'<span class="hb-rows__head" aria-hidden="true">{_column_head(units_under, declared, display)}</span>'

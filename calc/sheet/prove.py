@@ -13,7 +13,7 @@ from functools import lru_cache
 from html import escape
 from typing import Any
 
-from calc.errors import DataError, FieldError
+from calc.errors import DataError, FieldError, RangeError, ReadError, UnlikelyError
 from calc.job import axle as axles
 from calc.job.at_rest import words
 from calc.job.order import order
@@ -310,7 +310,7 @@ def answer(
         rig = replace(rig, proofs=proofs)
     listed = lists.listing(request, {}, frozenset())
     found, problem = (None, "") if rig is None else _proved(rig, proof, listed, display)
-    told = () if found is None else findings(found, display)
+    told = (*_unread(errors, typed_texts), *(() if found is None else findings(found, display)))
     regions = {
         "whose": _whose(rig),
         "kept": "" if rig is None else _kept(rig, opened),
@@ -335,6 +335,27 @@ def answer(
     if listed.wanted:
         answer_["want_list"] = True
     return answer_
+
+
+def _unread(errors: Sequence[FieldError], texts: Mapping[str, str]) -> tuple[Finding, ...]:
+    """Return, for each field that was typed and cannot be read, a check that was not made."""
+    return tuple(
+        Finding(rule="cannot be read", state="not checked", text=f"{_name_of(error.field)} cannot be read: “{text}”.")
+        for error in errors
+        if isinstance(error, (ReadError, RangeError, UnlikelyError)) and (text := texts.get(error.field, "").strip())
+    )
+
+
+def _name_of(field: str) -> str:
+    """Return how a field of a corner is called: "Left front, after it was lifted"."""
+    item = declared().get(field)
+    if item is None:
+        return "The date"
+    place = field.split(".")[1:2]
+    label = item.quantity.label
+    if place and place[0].isdigit():
+        return f"{words(CORNERS[int(place[0])]).capitalize()}, {label[:1].lower()}{label[1:]},"
+    return label
 
 
 def _today(request: Mapping[str, Any]) -> str:
@@ -381,7 +402,7 @@ def _proved(rig: Rig, proof: Proof, listed: Listing[Springs], display: Display) 
 
 
 def _read(base: Proof, texts: Mapping[str, str], display: Display) -> tuple[Proof, list[FieldError]]:
-    """Return the measurement with what stands in the fields; one that cannot be read keeps what was there before."""
+    """Return the measurement with what stands in the fields; one that cannot be read is unknown."""
     errors: list[FieldError] = []
     values = _kept_values(base)
     for name, item in declared().items():
@@ -394,7 +415,7 @@ def _read(base: Proof, texts: Mapping[str, str], display: Display) -> tuple[Proo
             value = read(text, item.quantity, name, display) if text else None
         except FieldError as error:
             errors.append(error)
-            continue
+            value = None
         if value is None:
             values.pop(name, None)
         else:

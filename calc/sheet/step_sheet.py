@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from html import escape
 from typing import Any
@@ -12,10 +13,10 @@ import numpy as np
 
 from calc import alive, formula, units
 from calc.constants import NAMED
-from calc.errors import FieldError, HandbookError
+from calc.errors import FieldError, HandbookError, RangeError, ReadError, UnlikelyError
 from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_plus_minus, read_row
 from calc.sheet import markup
-from calc.step import Attempt, Equation, Outcome, Source, Step, after_moves, attempt, find, run
+from calc.step import Attempt, Equation, Finding, Outcome, Source, Step, after_moves, attempt, find, run
 
 
 def sheet(name: str) -> str:
@@ -106,6 +107,7 @@ def answer(
     step = find(name)
     given = tuple(sorted(fields.items())), tuple(sorted(typed)), display.system, tuple(sorted(display.fields.items()))
     values, done, errors = _attempted(name, *given)
+    done = replace(done, errors=tuple(error for error in errors if not error.field.endswith(".plus_minus")))
     if part == REST:
         return {"regions": _rest_regions(step, done, display), "problem": None}
     origins = {
@@ -127,7 +129,7 @@ def answer(
     return {
         "fields": shown,
         "values": _fresh_doubts(step, done.outcome, typed, display),
-        "regions": (_first_regions if first else _regions)(step, done, display, origins),
+        "regions": (_first_regions if first else _regions)(step, done, display, origins, _unread(step, errors, fields)),
         "problem": None,
         **({"more": _rest_names(step)} if first else {}),
     }
@@ -141,9 +143,31 @@ def _attempted(
     step, display = find(name), Display(system, dict(units_of))
     own = {key: text for key, text in fields if not key.endswith(".plus_minus") or key in typed}
     values, doubts, errors = read_fields(step, own, display)
-    done = attempt(step, values, doubts, display)
+    wrong = {error.field.partition(".")[0] for error in errors if not error.field.endswith(".plus_minus")}
+    typed_wrong = frozenset(name for name in wrong if _anything(name, own))
+    # What was typed and cannot be read is unknown: neither a default nor the rows that can be read stand in for it.
+    values = {key: value for key, value in values.items() if key not in typed_wrong}
+    done = attempt(step, values, doubts, display, typed_wrong)
     errors += [error for error in done.errors if not any(_same_place(error, other) for other in errors)]
     return {**values, **{key: done.outcome.values[key] for key in done.outcome.assumed}}, done, tuple(errors)
+
+
+def _anything(name: str, fields: Mapping[str, str]) -> bool:
+    """Tell whether anything is typed into a field, or into a cell of a table."""
+    cells = (key for key in fields if key == name or key.startswith(f"{name}."))
+    return any(fields[key].strip() for key in cells)
+
+
+def _unread(step: Step, errors: Iterable[FieldError], fields: Mapping[str, str]) -> list[Finding]:
+    """Return, for each field that was typed and cannot be read, a check that was not made."""
+    found = []
+    for error in errors:
+        text = fields.get(error.field, "").strip()
+        declared = step.inputs.get(error.field.partition(".")[0])
+        if text and declared is not None and isinstance(error, (ReadError, RangeError, UnlikelyError)):
+            label = declared.is_a.label + (", plus or minus," if error.field.endswith(".plus_minus") else "")
+            found.append(Finding(rule="cannot be read", state="not checked", text=f"{label} cannot be read: “{text}”."))
+    return found
 
 
 def _same_place(error: FieldError, other: FieldError) -> bool:
@@ -235,16 +259,20 @@ def _row_of(key: str, name: str) -> str:
     return key[len(name) + 1 :].partition(".")[0] if key.startswith(f"{name}.") else ""
 
 
-def _regions(step: Step, done: Attempt, display: Display, origins: Mapping[str, str]) -> dict[str, str]:
-    return _first_regions(step, done, display, origins) | _rest_regions(step, done, display)
+def _regions(
+    step: Step, done: Attempt, display: Display, origins: Mapping[str, str], unread: Sequence[Finding] = ()
+) -> dict[str, str]:
+    return _first_regions(step, done, display, origins, unread) | _rest_regions(step, done, display)
 
 
-def _first_regions(step: Step, done: Attempt, display: Display, origins: Mapping[str, str]) -> dict[str, str]:
+def _first_regions(
+    step: Step, done: Attempt, display: Display, origins: Mapping[str, str], unread: Sequence[Finding] = ()
+) -> dict[str, str]:
     outcome = done.outcome
     return {
         "whose": _whose(step, origins),
         "results": _results(step, outcome, display) + _rests(step, outcome, origins),
-        "findings": markup.findings(outcome.findings),
+        "findings": markup.findings([*unread, *outcome.findings]),
         "status": "",
     }
 

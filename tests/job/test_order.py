@@ -15,8 +15,8 @@ from scipy.optimize import brentq
 
 from calc.job.axle_order import settings as bench_settings
 from calc.job.choose import at_balance
-from calc.job.order import AS_FRONT, Order, completed, data_of, order, order_data, order_text
-from calc.job.rig import Entry, Rig, keys, wren
+from calc.job.order import Order, completed, data_of, order, order_data, order_text
+from calc.job.rig import AS_FRONT, Entry, Rig, keys, wren
 from calc.quantity import METRIC, SHOP
 from calc.sheet.rig.springs import settings_table
 from calc.tables import Springs, assortment_springs

@@ -90,7 +90,7 @@ def test_one_bad_box_leaves_the_other_axle_alone() -> None:
         "front.axle_mass_after": "Front axle weight after: “6,125 kg” can be read in two ways. Enter 6125 or 6.125."
     }
     assert said(bad).count("×") == 1
-    assert "Front axle: needs the box that is marked." in said(bad, region="findings")
+    assert "not checked Front axle weight after cannot be read: “6,125 kg”." in said(bad, region="findings")
 
 
 def test_an_axle_lighter_than_what_it_carries_unsprung_is_refused() -> None:

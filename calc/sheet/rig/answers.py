@@ -3,23 +3,55 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 
 from calc import vocabulary
 from calc.job.axle_order import AxleOrder
+from calc.job.misread import CHANGES, LOADS, PAIRS, Misread
 from calc.job.order_findings import worst
 from calc.job.standing import Standing
-from calc.sheet.rig import choice, loads, motion, ordering
+from calc.sheet.rig import choice, entries, loads, motion, ordering
 from calc.sheet.rig.parts import (
     Said,
     View,
     facts,
     text_of,
+    told,
+    unchecked,
 )
 
 
 def said(view: View) -> Mapping[int, Said]:
     """Return what each of the thirteen sections says."""
-    return {number: make(view) for number, make in _MAKERS.items()}
+    return {number: _marked(number, make, view) for number, make in _MAKERS.items()}
+
+
+def _marked(number: int, make: Callable[[View], Said], view: View) -> Said:
+    """Return what a section says; what cannot be read stands in its place, or above what does not need it.
+
+    The first sections show what was entered in more than one way: there nothing else may take an entry's place.
+    """
+    wrong = view.order.misread
+    reasons = [one for one in wrong if one.name in _FROM.get(number, ()) and not one.doubt]
+    if reasons:
+        body = told(unchecked("cannot be read", one.sentence) for one in reasons)
+        return Said(need=_short(reasons[0]), state="not checked", body=body)
+    made = make(view)
+    own = [one for one in wrong if entries.section_of(one) == number]
+    findings = [unchecked("cannot be read", one.sentence) for one in own]
+    springs = [one for one in wrong if one.of_springs]
+    if not own and (not springs or made.answer or number not in _ON_SPRINGS):
+        return made
+    return replace(
+        made,
+        need=_short((own or springs)[0]),
+        state="not checked" if own or not made.state else made.state,
+        body=told(findings) + made.body,
+    )
+
+
+def _short(one: Misread) -> str:
+    return f"{one.told[:1].upper()}{one.told[1:]} cannot be read"
 
 
 def _order_and_set(view: View) -> Said:
@@ -66,6 +98,26 @@ def _damper_lengths(view: View, item: AxleOrder, mean: float) -> Iterable[tuple[
     ]
 
 
+_WEIGHED = ("corner_mass", "axle_mass_after")
+_PLACED = ("wheelbase", "track")
+# What the first sections are worked out from; the others are from the springs in use, of which the order tells.
+_FROM: Mapping[int, tuple[str, ...]] = {
+    1: (*_WEIGHED, *_PLACED),
+    2: (*_WEIGHED, "unsprung_mass"),
+    3: (
+        *(*_WEIGHED, *_PLACED, "unsprung_mass", "axle_mass_before", "unsprung_mass_before", CHANGES),
+        *("old_tender_rate", "old_main_rate"),
+    ),
+    4: (
+        *(*_WEIGHED, *_PLACED, "unsprung_mass", "unsprung_left_of_center", LOADS, PAIRS),
+        *next(section.names for section in entries.SECTIONS if section.number == 4),
+    ),
+    5: (
+        *(*_WEIGHED, *_PLACED, "unsprung_mass", LOADS, "lean", "motion_ratio"),
+        *("wanted_frequency_low", "wanted_frequency_high", "tire_rate"),
+    ),
+}
+_ON_SPRINGS = (6, 7, 8, 9, 10, 12)
 _MAKERS: Mapping[int, Callable[[View], Said]] = {
     1: loads.weigh,
     2: loads.split,

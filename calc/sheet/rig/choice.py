@@ -10,6 +10,7 @@ from calc.job import axle as axles
 from calc.job import motions, mounts, travel
 from calc.job.certain import axle_doubts
 from calc.job.fixed import masses_of
+from calc.job.misread import in_the_way
 from calc.job.order_findings import worst
 from calc.job.rig import AXLES, Rig
 from calc.quantity import Display
@@ -208,7 +209,7 @@ def springs_to_order(view: View) -> Said:
             states.append(worst(item.findings))
         elif item.needs is not None and item.needs.sentences:
             wrong.append(item.needs.sentences[0])
-            states.append("fails")
+            states.append("not checked" if in_the_way(view.rig, item.axle) else "fails")
         elif item.needs is not None:
             missing += list(item.needs.keys)
         elif item.choice is not None:

@@ -1,13 +1,13 @@
 """The rig page's fields: which stand in which section, and how what was typed into them becomes the rig.
 
-A field that cannot be read keeps the value that the rig has; a value is read anew only where its text was changed,
-so nothing that was entered exactly is rounded by being shown.
+A field that cannot be read is unknown to the rig, which keeps what was typed and shows it again; a value is read anew
+only where its text was changed, so nothing that was entered exactly is rounded by being shown.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from html import escape
@@ -15,10 +15,24 @@ from typing import Any
 
 from calc.errors import FieldError
 from calc.geometry.travel_table import travel_pairs
+from calc.job import misread
+from calc.job.misread import LOADS, Misread
 from calc.job.order import LIMITS
 from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, Entry, LoadCase, Rig, corner_masses, keys
+from calc.job.unread import UnreadRow, among, as_typed
 from calc.json_text import read_json
-from calc.quantity import Choice, Declared, Display, Quantity, Table, Text, read
+from calc.quantity import (
+    SHOP,
+    Choice,
+    Declared,
+    Display,
+    Quantity,
+    Table,
+    Text,
+    read,
+    read_cell,
+    read_plus_minus,
+)
 from calc.sheet import markup
 from calc.sheet.rig import rows, sure
 from calc.vocabulary import center_of_gravity_height
@@ -296,6 +310,10 @@ def _cell(is_a: Any, name: str, rig: Rig, display: Display, *, of_pair: bool) ->
 def shown(rig: Rig, key: str, display: Display) -> tuple[str, str]:
     """Return the text and the origin word that stand in a rig's field."""
     declared = keys()[key]
+    typed = rig.unread.get(key)
+    if typed is not None:
+        unit = display.unit(declared.is_a, key).symbol if isinstance(declared.is_a, Quantity) else ""
+        return typed.shown(unit), ""
     entry = sure.entry_of(rig, key)
     if entry is None:
         return "", ""
@@ -306,7 +324,7 @@ def shown(rig: Rig, key: str, display: Display) -> tuple[str, str]:
 # --- tables of items ------------------------------------------------------------------------------------------------------------
 
 
-def items_table(name: str, items: Sequence[Item], display: Display, caption: str) -> str:
+def items_table(name: str, items: Sequence[Item | UnreadRow], display: Display, caption: str) -> str:
     """Return a table of things that go on or come off, with one empty row more."""
     return markup.rows(name, item_table, items, display, caption=caption, units_under=rows.place(name))
 
@@ -317,14 +335,14 @@ def pairs(rig: Rig, display: Display) -> str:
         markup.rows(
             f"{axle}.{PAIRS}",
             travel_pairs,
-            rig.pairs(axle),
+            among(rig.pairs(axle), rig.unread_pairs.get(axle, ())),
             display,
             caption=f"{axle.capitalize()}: springs out, both wheels together, from droop to bump.",
             units_under=PAIRS,
         )
         for axle in AXLES
     )
-    opened = " open" if any(rig.travel_pairs.values()) else ""
+    opened = " open" if any(rig.travel_pairs.values()) or any(rig.unread_pairs.values()) else ""
     return (
         f'<details class="hb-open hb-travel"{opened}><summary>The pairs of the travel table</summary>'
         '<p class="hb-note">Three wheel heights or more, and the one at ride. '
@@ -351,7 +369,7 @@ def cases(rig: Rig, display: Display) -> str:
             f'<input type="text" autocomplete="off" maxlength="80" id="r-{prefix}-label" name="{prefix}.label" '
             f'value="{escape(case.label)}"></span></div>'
             f"{_height(prefix, case, display)}"
-            f"{items_table(f'{prefix}.items', case.items, display, 'What is aboard beyond the state it was weighed in.')}"
+            f"{items_table(f'{prefix}.items', among(case.items, case.unread_items), display, 'What is aboard beyond the state it was weighed in.')}"
             f"{remove}</fieldset>"
         )
     options = "".join(
@@ -378,7 +396,7 @@ def _height(prefix: str, case: LoadCase, display: Display) -> str:
     """Return the field for how high the center of gravity lies in a load case."""
     name = f"{prefix}.{HEIGHT}"
     declared = column_cells()[rows.place(name)]
-    text = rows.cell_text(case.center_of_gravity_height, declared, display, rows.place(name))
+    text = _height_text(case, name, display)
     identity = _identity(name)
     return (
         f'<div class="hb-pair hb-pair--one"><label for="{identity}" title="{escape(declared.is_a.help)}">'
@@ -392,15 +410,18 @@ def _height(prefix: str, case: LoadCase, display: Display) -> str:
 def changes(rig: Rig, display: Display) -> str:
     """Return the table of what was changed on the vehicle."""
     caption = "Or what went on (and, below zero, came off) since then: weight and the place of its center."
-    return items_table(CHANGES, rig.changes, display, caption)
+    return items_table(CHANGES, among(rig.changes, rig.unread_changes), display, caption)
 
 
 def filled_tables(rig: Rig) -> Mapping[str, tuple[Table, Sequence[Any]]]:
     """Return every table of the page with the rows that the rig has, by the name of the table."""
     return {
-        **{f"case.{index}.items": (item_table, case.items) for index, case in enumerate(rig.cases())},
-        CHANGES: (item_table, rig.changes),
-        **{f"{axle}.{PAIRS}": (travel_pairs, rig.pairs(axle)) for axle in AXLES},
+        **{
+            f"case.{index}.items": (item_table, among(case.items, case.unread_items))
+            for index, case in enumerate(rig.cases())
+        },
+        CHANGES: (item_table, among(rig.changes, rig.unread_changes)),
+        **{f"{axle}.{PAIRS}": (travel_pairs, among(rig.pairs(axle), rig.unread_pairs.get(axle, ()))) for axle in AXLES},
     }
 
 
@@ -442,8 +463,8 @@ def read_entries(
     rig: Rig, fields: Mapping[str, str], typed: frozenset[str], display: Display
 ) -> tuple[Rig, list[FieldError]]:
     """Return the rig with what was typed, and the messages for what could not be read."""
-    errors: list[FieldError] = []
-    values = dict(rig.values)
+    errors = list(_unread_errors(rig, typed))
+    values, unread = dict(rig.values), dict(rig.unread)
     for key, declared in keys().items():
         if key not in typed or key not in fields:
             continue
@@ -451,12 +472,16 @@ def read_entries(
             entry = _entry(declared, fields[key], rig, key, display)
         except FieldError as error:
             errors.append(error)
+            values.pop(key, None)
+            if fields[key].strip() != _unread_text(rig, key, display):
+                unread[key] = as_typed(fields[key], declared, key, display)
             continue
+        unread.pop(key, None)
         if entry is None:
             values.pop(key, None)
         else:
             values[key] = entry
-    doubted, wrong = sure.read(rig, values, fields, typed, display)
+    doubted, wrong = sure.read(replace(rig, unread=unread), rig.values, values, fields, typed, display)
     errors += wrong
     values = dict(doubted.values)
     for axle in AXLES:
@@ -468,20 +493,70 @@ def read_entries(
     )
     found, wrong = _read_cases(rig, fields, typed, display)
     errors += wrong
-    items = rig.changes
-    if any(name.startswith(f"{CHANGES}.") for name in typed):
-        items, wrong = rows.read(CHANGES, item_table, rig.changes, fields, display, CHANGES, _placed)
+    tables = filled_tables(rig)
+    items, unread_items = rig.changes, rig.unread_changes
+    if _table_typed(CHANGES, typed):
+        kept = tables[CHANGES][1]
+        items, unread_items, wrong = rows.read(CHANGES, item_table, kept, fields, display, CHANGES, _placed)
         errors += wrong
-    travel = dict(rig.travel_pairs)
+    travel, unread_pairs = dict(rig.travel_pairs), dict(rig.unread_pairs)
     for axle in AXLES:
         table = f"{axle}.{PAIRS}"
-        if any(name.startswith(f"{table}.") for name in typed):
-            travel[axle], wrong = rows.read(table, travel_pairs, rig.pairs(axle), fields, display, PAIRS)
+        if _table_typed(table, typed):
+            kept = tables[table][1]
+            travel[axle], unread_pairs[axle], wrong = rows.read(table, travel_pairs, kept, fields, display, PAIRS)
             errors += wrong
-    travel = {axle: read_ for axle, read_ in travel.items() if read_}
     return replace(
-        doubted, values=values, load_cases=found, changes=items, travel_pairs=travel, name=name, note=note
+        doubted,
+        values=values,
+        load_cases=found,
+        changes=items,
+        unread_changes=unread_items,
+        travel_pairs={axle: read_ for axle, read_ in travel.items() if read_},
+        unread_pairs={axle: read_ for axle, read_ in unread_pairs.items() if read_},
+        name=name,
+        note=note,
     ), errors
+
+
+def _table_typed(table: str, typed: frozenset[str]) -> bool:
+    return any(name.startswith(f"{table}.") for name in typed)
+
+
+def _unread_text(rig: Rig, key: str, display: Display) -> str | None:
+    """Return what stands in a field that could not be read before."""
+    return shown(rig, key, display)[0].strip() if key in rig.unread else None
+
+
+def _unread_errors(rig: Rig, typed: frozenset[str]) -> Iterator[FieldError]:
+    """Give the messages of what was typed earlier and cannot be read: it stands there still."""
+    for name, one in rig.unread.items():
+        key = name.removesuffix(f".{sure.PLUS_MINUS}")
+        if name in typed:
+            continue
+        try:
+            if name == key:
+                read_cell(keys()[key], one.told(), name, SHOP)
+            else:
+                read_plus_minus(one.told(), keys()[key].quantity, key, SHOP)
+        except FieldError as error:
+            yield error
+    for index, case in enumerate(rig.cases()):
+        name = f"case.{index}.{HEIGHT}"
+        if case.unread_height is not None and not _case_typed(index, typed):
+            try:
+                read(case.unread_height.told(), column_cells()[rows.place(name)].quantity, name, SHOP)
+            except FieldError as error:
+                yield error
+    for name, (table, filled) in filled_tables(rig).items():
+        if not _table_typed(name, typed) and not (
+            name.startswith("case.") and _case_typed(int(name.split(".")[1]), typed)
+        ):
+            yield from rows.unread_errors(name, table, filled)
+
+
+def _case_typed(index: int, typed: frozenset[str]) -> bool:
+    return any(name.startswith(f"case.{index}.") for name in typed)
 
 
 def _called(kept: str, text: str, longest: int) -> str:
@@ -491,7 +566,7 @@ def _called(kept: str, text: str, longest: int) -> str:
 def _entry(declared: Declared, text: str, rig: Rig, key: str, display: Display) -> Entry | None:
     kept = rig.values.get(key)
     # What still stands there as the page wrote it is what it was: not rounded, nor made one's own where it was assumed.
-    if text.strip() == _written(rig, key, display).strip():
+    if key not in rig.unread and text.strip() == _written(rig, key, display).strip():
         return kept
     text = text.strip()
     if not text:
@@ -521,6 +596,15 @@ def _pick(axle: str, text: str) -> dict[str, Entry]:
     return {f"{axle}.chosen_{name}_part": Entry(value=part[:80], origin="measured") for name, part in parts.items()}
 
 
+def section_of(one: Misread) -> int:
+    """Return the number of the section in which an entry that cannot be read stands."""
+    tables = {LOADS: 5, misread.HEIGHT: 5, misread.CHANGES: 3, misread.PAIRS: 4}
+    if one.name in tables:
+        return tables[one.name]
+    named = (section.number for section in SECTIONS if one.name in {name.rpartition(".")[2] for name in section.names})
+    return next(named, 6)  # what counts in the rank is painted there when it is opened
+
+
 def pick_text(tender: str | None, main: str, helper: str | None = None) -> str:
     """Return what a radio button of the ranked sets holds."""
     return json.dumps([helper or "", tender or "", main], ensure_ascii=False)
@@ -539,26 +623,40 @@ def _read_cases(
             found.append(case)
             continue
         table = f"case.{index}.items"
-        items, wrong = rows.read(table, item_table, case.items, fields, display, rows.place(table), _placed)
+        kept = among(case.items, case.unread_items)
+        items, unread, wrong = rows.read(table, item_table, kept, fields, display, rows.place(table), _placed)
         errors += wrong
-        height = case.center_of_gravity_height
+        height_name, unread_height = f"case.{index}.{HEIGHT}", None
         try:
-            height = _read_height(f"case.{index}.{HEIGHT}", height, fields, display)
+            height = _read_height(height_name, case, fields, display)
         except FieldError as error:
             errors.append(error)
+            height, unread_height = None, case.unread_height
+            if unread_height is None or fields.get(height_name, "").strip() != _height_text(case, height_name, display):
+                declared = column_cells()[rows.place(height_name)]
+                unread_height = as_typed(fields.get(height_name, ""), declared, rows.place(height_name), display)
         label = _called(case.label, fields.get(f"case.{index}.label", case.label), _LONGEST_NAME) or case.label
-        found.append(replace(case, label=label, items=items, center_of_gravity_height=height))
+        case_now = replace(case, label=label, items=items, unread_items=unread)
+        found.append(replace(case_now, center_of_gravity_height=height, unread_height=unread_height))
     # A rig whose one case is untouched stays without any.
     if not rig.load_cases and tuple(found) == rig.cases():
         return rig.load_cases, errors
     return tuple(found), errors
 
 
-def _read_height(name: str, kept: float | None, fields: Mapping[str, str], display: Display) -> float | None:
-    text = fields.get(name)
+def _height_text(case: LoadCase, name: str, display: Display) -> str:
+    declared, place = column_cells()[rows.place(name)], rows.place(name)
+    if case.unread_height is not None:
+        return case.unread_height.shown(display.unit(declared.quantity, place).symbol)
+    return rows.cell_text(case.center_of_gravity_height, declared, display, place)
+
+
+def _read_height(name: str, case: LoadCase, fields: Mapping[str, str], display: Display) -> float | None:
+    """Return a load case's height of the center of gravity. Raises FieldError where it cannot be read."""
+    text = fields.get(name, _height_text(case, name, display))
     declared = column_cells()[rows.place(name)]
-    if text is None or text.strip() == rows.cell_text(kept, declared, display, rows.place(name)):
-        return kept
+    if case.unread_height is None and text.strip() == _height_text(case, name, display).strip():
+        return case.center_of_gravity_height
     shown = rows.of_cell(name, rows.place(name), declared, display)
     return read(text, declared.quantity, name, shown) if text.strip() else None
 
@@ -624,6 +722,5 @@ def untouched(rig: Rig, fields: Mapping[str, str], typed: frozenset[str], displa
     for index, case in enumerate(rig.cases()):
         name = f"case.{index}.{HEIGHT}"
         if name in fields and name not in typed:
-            declared = column_cells()[rows.place(name)]
-            found[name] = rows.cell_text(case.center_of_gravity_height, declared, display, rows.place(name))
+            found[name] = _height_text(case, name, display)
     return found | sure.untouched(rig, fields, typed, display)

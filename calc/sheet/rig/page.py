@@ -23,6 +23,7 @@ from calc.job.choose import Choice, set_count, slices
 from calc.job.order import Order, completed, data_of, order, task
 from calc.job.recording import recorded
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, unknown, wren
+from calc.job.unread import Unread
 from calc.memo import Memo, Same
 from calc.quantity import SHOP, Display, Quantity
 from calc.sheet import keeping, markup
@@ -390,7 +391,7 @@ def _with_errors(section: entries.Section, answer_: Said, errors: list[FieldErro
     """Tell in a section's heading that one of its fields cannot be read: its body may be closed."""
     names = set(section.names)
     wrong = sum(_belongs(error.field, section.number, names) for error in errors)
-    if not wrong:
+    if not wrong or answer_.need.endswith("cannot be read"):
         return answer_
     told = "1 field cannot be read" if wrong == 1 else f"{wrong} fields cannot be read"
     return (
@@ -431,8 +432,12 @@ def _fields(read: Rig, errors: list[FieldError], display: Display) -> dict[str, 
 
 def _edit(before: Rig, after: Rig) -> str:
     """Name the one value that was changed, so that a number typed figure by figure is undone at once."""
-    names = {*before.values, *after.values}
-    nothing = Entry(value=None)
-    changed = [name for name in names if before.values.get(name, nothing) != after.values.get(name, nothing)]
-    same = replace(before, values={}, doubts={}) == replace(after, values={}, doubts={})
+
+    def parts(rig: Rig, name: str) -> tuple[Entry | Unread | None, ...]:
+        return rig.values.get(name), rig.unread.get(name), rig.unread.get(f"{name}.{sure.PLUS_MINUS}")
+
+    unread = (name.removesuffix(f".{sure.PLUS_MINUS}") for name in (*before.unread, *after.unread))
+    names = {*before.values, *after.values, *unread}
+    changed = [name for name in names if parts(before, name) != parts(after, name)]
+    same = replace(before, values={}, doubts={}, unread={}) == replace(after, values={}, doubts={}, unread={})
     return changed[0] if len(changed) == 1 and same else ""

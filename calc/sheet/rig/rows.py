@@ -7,7 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from calc.errors import FieldError
-from calc.quantity import Choice, Declared, Display, Quantity, Table, read_cell
+from calc.job.unread import UnreadRow, as_typed
+from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell
 
 
 def place(name: str) -> str:
@@ -29,11 +30,15 @@ def cell_text(value: Any, declared: Declared, display: Display, name: str) -> st
 def texts(
     name: str, table: Table, rows: Sequence[Any], display: Display, units_under: str
 ) -> Iterator[tuple[str, str]]:
-    """Give the name and the text of every cell that holds a number."""
+    """Give the name and the text of every cell that holds a number, or what was typed for one."""
     for index, row in enumerate(rows):
         for column, declared in table.columns().items():
             if isinstance(declared.is_a, Quantity):
-                text = cell_text(getattr(row, column), declared, display, f"{units_under}.{column}")
+                shown_under = f"{units_under}.{column}"
+                if isinstance(row, UnreadRow):
+                    text = row.cell(column).shown(display.unit(declared.is_a, shown_under).symbol)
+                else:
+                    text = cell_text(getattr(row, column), declared, display, shown_under)
                 yield f"{name}.{index}.{column}", text
 
 
@@ -45,9 +50,10 @@ def read(
     display: Display,
     units_under: str,
     check: Callable[[Any, str], None] | None = None,
-) -> tuple[tuple[Any, ...], list[FieldError]]:
-    """Read a table's rows; a row that cannot be read stays as the rig has it, an empty row is left out.
+) -> tuple[tuple[Any, ...], tuple[UnreadRow, ...], list[FieldError]]:
+    """Read a table's rows; a row that cannot be read is kept as it was typed, an empty row is left out.
 
+    `kept` are the rows that the rig has, unread ones in their places.
     `units_under` is the name that the columns' units are shown under.
     `check` raises FieldError for a row that still lacks something; it is kept, for whoever needs that to say so.
     """
@@ -57,20 +63,20 @@ def read(
         {int(part) for key in fields if key.startswith(prefix) and (part := _row_of(key, prefix)).isdigit()}
     )
     found: list[Any] = []
+    unread: list[UnreadRow] = []
     errors: list[FieldError] = []
-    filled = 0
     for number in numbers[: table.most + 1]:
         cells = {column: fields.get(f"{prefix}{number}.{column}", "").strip() for column in columns}
         if not any(text for column, text in cells.items() if not isinstance(columns[column].is_a, Choice)):
             continue
-        own = kept[filled] if filled < len(kept) else None
-        filled += 1
+        place = len(found) + len(unread)
+        own = kept[place] if place < len(kept) else None
         try:
-            row = _row(table, cells, own, f"{prefix}{number}", display, units_under)
+            of_rig = None if isinstance(own, UnreadRow) else own
+            row = _row(table, cells, of_rig, f"{prefix}{number}", display, units_under)
         except FieldError as error:
             errors.append(error)
-            if own is not None:
-                found.append(own)
+            unread.append(_unread(table, cells, own, place, display, units_under))
             continue
         found.append(row)
         try:
@@ -78,7 +84,36 @@ def read(
                 check(row, f"{prefix}{number}")
         except FieldError as error:
             errors.append(error)
-    return tuple(found), errors
+    return tuple(found), tuple(unread), errors
+
+
+def _unread(
+    table: Table, cells: Mapping[str, str], own: Any, place: int, display: Display, units_under: str
+) -> UnreadRow:
+    """Return a row as it was typed; what stands there as the page wrote it is what was typed before."""
+    kept = own if isinstance(own, UnreadRow) else UnreadRow(place=place, cells=())
+    typed = []
+    for column, declared in table.columns().items():
+        under = f"{units_under}.{column}"
+        before = kept.cell(column)
+        unit = display.unit(declared.is_a, under).symbol if isinstance(declared.is_a, Quantity) else ""
+        if cells[column]:
+            same = cells[column] == before.shown(unit).strip()
+            typed.append((column, before if same else as_typed(cells[column], declared, under, display)))
+    return UnreadRow(place=place, cells=tuple(typed))
+
+
+def unread_errors(name: str, table: Table, rows: Sequence[Any]) -> Iterator[FieldError]:
+    """Give the messages of a table's unread rows, each at its first cell that cannot be read."""
+    for index, row in enumerate(rows):
+        if not isinstance(row, UnreadRow):
+            continue
+        for column, declared in table.columns().items():
+            try:
+                read_cell(declared, row.cell(column).told(), f"{name}.{index}.{column}", SHOP)
+            except FieldError as error:
+                yield error
+                break
 
 
 def _row_of(key: str, prefix: str) -> str:

@@ -13,8 +13,9 @@ from html import escape
 from calc.errors import FieldError
 from calc.job.axle import label
 from calc.job.certain import doubtful, reason
-from calc.job.order import AS_FRONT, LIMITS
-from calc.job.rig import AXLES, Entry, Rig, keys
+from calc.job.order import LIMITS
+from calc.job.rig import AS_FRONT, AXLES, Entry, Rig, keys
+from calc.job.unread import as_typed
 from calc.quantity import Display, Quantity, Table, read_plus_minus
 from calc.sheet import markup
 from calc.step import Origin
@@ -33,7 +34,12 @@ _ORIGINS: Mapping[str, Origin] = {
 
 
 def entry_of(rig: Rig, key: str) -> Entry | None:
-    """Return what stands in a field: the rig's own value, else what is assumed in its place."""
+    """Return what stands in a field: the rig's own value, else what is assumed in its place.
+
+    Nothing takes the place of what was typed and cannot be read.
+    """
+    if key in rig.unread:
+        return None
     entry = rig.values.get(key)
     if entry is not None:
         return entry
@@ -51,6 +57,12 @@ def origin_of(entry: Entry, key: str) -> str:
 
 
 def text_of(rig: Rig, key: str, display: Display) -> str:
+    """Return what stands in the field of a number's plus-minus: what was typed and cannot be read, else the one in use."""
+    typed = rig.unread.get(f"{key}.{PLUS_MINUS}")
+    return _in_use(rig, key, display) if typed is None else typed.shown(display.unit(keys()[key].quantity, key).symbol)
+
+
+def _in_use(rig: Rig, key: str, display: Display) -> str:
     """Return the plus-minus that is in use for a number, its own or the usual one; empty while there is neither."""
     entry, quantity = entry_of(rig, key), keys()[key].quantity
     if entry is None:
@@ -171,16 +183,21 @@ def words(rig: Rig) -> dict[str, dict[str, str | None]]:
 
 
 def read(
-    rig: Rig, values: Mapping[str, Entry], fields: Mapping[str, str], typed: frozenset[str], display: Display
+    rig: Rig,
+    before: Mapping[str, Entry],
+    values: Mapping[str, Entry],
+    fields: Mapping[str, str],
+    typed: frozenset[str],
+    display: Display,
 ) -> tuple[Rig, list[FieldError]]:
     """Return the rig with its values, and with the plus-minus and origins that were typed; and what could not be read.
 
-    `values` are those that the numbers' own fields give; `rig` is what was kept before. The plus-minus of a number that
+    `values` are those that the numbers' own fields give; `before` what was kept of them. The plus-minus of a number that
     was emptied, or is not entered yet, waits for the number.
     """
-    found, doubts, errors = dict(values), dict(rig.doubts), []
+    found, doubts, unread, errors = dict(values), dict(rig.doubts), dict(rig.unread), []
     for key in doubtful():
-        kept = rig.values.get(key)
+        kept = before.get(key)
         if key not in found and kept is not None and kept.plus_minus is not None:
             doubts[key] = kept.plus_minus
         elif kept is None and key in found and key in doubts:
@@ -189,14 +206,18 @@ def read(
         if name in typed and name in fields:
             text, shown = fields[name].strip(), replace(rig, values=found, doubts=doubts)
             try:
-                if text != text_of(shown, key, display):
+                if name in unread or text != _in_use(shown, key, display):
                     size = read_plus_minus(text, keys()[key].quantity, key, display) if text else None
                     _put(key, size, found, doubts)
+                unread.pop(name, None)
             except FieldError as error:
                 errors.append(error)
+                _put(key, None, found, doubts)
+                if name not in unread or text != text_of(shown, key, display):
+                    unread[name] = as_typed(text, keys()[key], key, display)
         if origin_name in typed and key in found and fields.get(origin_name) in _ORIGINS:
             found[key] = replace(found[key], origin=_ORIGINS[fields[origin_name]])
-    return replace(rig, values=found, doubts=doubts), errors
+    return replace(rig, values=found, doubts=doubts, unread=unread), errors
 
 
 def _put(key: str, size: float | None, values: dict[str, Entry], doubts: dict[str, float]) -> None:
