@@ -154,10 +154,13 @@ def test_what_cannot_be_read_is_told_beside_its_field(fields: dict[str, str], fi
     assert answer["problem"] is None
 
 
-def test_a_field_that_cannot_be_read_keeps_what_was_kept() -> None:
+def test_a_reading_that_cannot_be_read_is_unknown_and_told() -> None:
     rig = on_wren(LOW)["rig"]
     answer = ask({**LOW, "first.0.after_lifted": "high"}, rig=rig, proof=0)
-    assert answer["rig"] == rig
+    kept = answer["rig"]["proofs"][0]["states"][0]["corners"]["left_front"]
+    assert "after_pushed_down" in kept
+    assert "after_lifted" not in kept
+    assert "cannot be read: “high”." in answer["regions"]["findings"]
 
 
 def test_a_damaged_rig_is_a_sentence() -> None:

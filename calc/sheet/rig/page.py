@@ -391,7 +391,7 @@ def _with_errors(section: entries.Section, answer_: Said, errors: list[FieldErro
     """Tell in a section's heading that one of its fields cannot be read: its body may be closed."""
     names = set(section.names)
     wrong = sum(_belongs(error.field, section.number, names) for error in errors)
-    if not wrong or answer_.need.endswith("cannot be read"):
+    if not wrong or (not answer_.answer and answer_.need.endswith("cannot be read")):
         return answer_
     told = "1 field cannot be read" if wrong == 1 else f"{wrong} fields cannot be read"
     return (
