@@ -194,7 +194,7 @@ def _reasons(
     found: Iterable[AxleOrder], springs: Springs, examples: int, checks: Iterable[Finding], wrong: Sequence[Misread]
 ) -> Iterable[str]:
     if wrong:
-        yield f"{'; '.join(one.told for one in wrong)} cannot be read"
+        yield f"{'; '.join(one.told.rstrip(',') for one in wrong[:-1])}{'; ' if wrong[1:] else ''}{wrong[-1].told} cannot be read"
     if examples:
         yield f"{count(examples, 'value')} {'is an example' if examples == 1 else 'are examples'}"
     if springs.example:

@@ -164,7 +164,7 @@ def test_what_cannot_be_read_is_kept_as_it_was_typed() -> None:
     # A bare number keeps the unit that it was typed in.
     assert ask(None, open=typed["rig"], units={"system": "metric"})["values"]["wheelbase"] == "10 in"
     # The usual ± stands in for the one that cannot be read, and nothing is ready to be ordered by it.
-    assert "front lean, plus or minus, cannot be read" in said(opened, "estimate")
+    assert "front lean of the coil-over, plus or minus, cannot be read" in said(opened, "estimate")
     assert "front.lean.plus_minus" not in opened["rig"]["values"]
     better = ask(typed["rig"], {"front.wanted_bump": "4 1/2", "wheelbase": "112.2", "front.lean.plus_minus": ""})
     assert "unread" not in better["rig"]
