@@ -18,6 +18,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_play
 from calc.desk import browser as finder
 from calc.desk import npm
 
+# A stand-in for the package that a worker runs; collected first, it would stand in for the tests' own too.
+collect_ignore = ["stub"]
 PREFIX = "some/path"
 # How long a page may take is measured by `bench`; a test on a busy machine only waits for what must come.
 expect.set_options(timeout=30_000)
