@@ -323,7 +323,7 @@ def test_the_data_is_finite_and_says_what_the_page_says(made: Order) -> None:
 def test_the_text_fits_80_columns(rig: Rig, display: Any) -> None:
     text = order_text(rig, SPRINGS, display)
     assert max(len(line) for line in text.split("\n")) <= 80
-    assert text.endswith("line of the part.\n")
+    assert text.endswith("engineer does that.\n")
     assert "nan" not in text.lower().split()
 
 
