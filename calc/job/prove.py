@@ -46,6 +46,9 @@ from calc.weight.weight_change import Item
 
 # A sag differs by that much (95 %) from rate, length, scale and bind tolerances alone.
 BLAMELESS = 0.33 * INCH
+# A reading so near the loaded radius of the tire, and so far from the prediction, looks like the height of a hub; and no
+# springs stand all corners so far off to one side. Ours, practice.
+NEAR_HUB, FAR_OFF, NO_SPRINGS = 0.75 * INCH, 1.5 * INCH, 3.0 * INCH
 # What tells load and rate apart.
 PADS, ADDED = "pads", "added load"
 _APART = 0.15  # a rate share whose plus-minus (k = 2) is larger tells nothing that a builder could use
@@ -100,6 +103,7 @@ class Proving:
     `loads` holds at the rates as sold, `rates` at the loads as weighed, `both` needs neither; `best` uses everything.
     Each is None where the readings do not settle it. `main_share` is each main's rate over that of the whole stack.
     `against` is the day of the order that it is compared with; without one it is what would be ordered today.
+    `questioned` are corners whose reading looks like the height of a hub; then nothing is worked out from it.
     """
 
     proof: Proof
@@ -117,6 +121,7 @@ class Proving:
     sunk: Sunk | None = None
     main_share: tuple[float, ...] = ()
     against: str = ""
+    questioned: tuple[str, ...] = ()
 
     @property
     def measured(self) -> bool:
@@ -160,8 +165,9 @@ def prove(
     found = Proving(
         proof=proof, case=case.label, corners=corners, sunk=_sunk(proof, basis.rig, earlier), against=against
     )
-    if not found.complete:
-        return found
+    questioned = _questioned(basis.rig, proof, corners)
+    if questioned or not found.complete:
+        return replace(found, questioned=questioned)
     warp, warp_doubt = _warp(model, corners, predicted.height[0])
     separates = _separates(proof)
     best = model.fit(ALL)
@@ -177,6 +183,32 @@ def prove(
         trim=None if best is None else _trim(model, best, corners, wanted, basis, proof),
         main_share=_main_share(model.stacks[0]),
     )
+
+
+def _questioned(rig: Rig, proof: Proof, corners: Sequence[CornerProof]) -> tuple[str, ...]:
+    """Return the corners whose reading can hardly be a damper's, eye to eye: it looks like the height of a hub.
+
+    That is one which its damper cannot have, or which is the loaded radius of its tire and far from the prediction; and all
+    of them where each stands so far off to the same side that no springs explain it.
+    """
+    if proof.read != DAMPER_LENGTH:
+        return ()
+    read = [one for one in corners if one.difference is not None]
+    if len(read) > 1 and (
+        all((one.difference or 0.0) > NO_SPRINGS for one in read)
+        or all((one.difference or 0.0) < -NO_SPRINGS for one in read)
+    ):
+        return tuple(one.name for one in read)
+    found = []
+    for one in read:
+        axle, height = one.name.partition("_")[2], one.height or 0.0
+        longest, stroke = rig.get(f"{axle}.damper_extended"), rig.get(f"{axle}.damper_stroke")
+        radius = rig.get(f"{axle}.tire_loaded_radius")
+        cannot = not longest - stroke - one.height_doubt <= height <= longest + one.height_doubt
+        like_hub = radius is not None and abs(height - radius) <= NEAR_HUB and abs(one.difference or 0.0) > FAR_OFF
+        if cannot or like_hub:
+            found.append(one.name)
+    return tuple(found)
 
 
 def _fallen(model: Model) -> str:
@@ -432,7 +464,11 @@ def _trim(
     model: Model, best: Fit, corners: Sequence[CornerProof], wanted: Array, basis: Basis, proof: Proof
 ) -> Trim | None:
     measured = np.array([np.nan if one.height is None else one.height for one in corners])
-    return trim(model, best.values, model.stacks[0], measured, wanted, proof.doubt, _room(model, basis))
+    doubts = max(one.height_doubt for one in corners)
+    cross = float(model.outputs(np.zeros((1, 11)), 0, basis.springs).cross[0])
+    return trim(
+        model, best.values, model.stacks[0], measured, wanted, max(proof.doubt, doubts), _room(model, basis), cross
+    )
 
 
 def _room(model: Model, basis: Basis) -> Room:
@@ -475,6 +511,7 @@ def proving_data(found: Proving) -> dict[str, Any]:
         "warp": found.warp,
         "warp_plus_minus": found.warp_doubt,
         "separates": found.separates,
+        "questioned": list(found.questioned),
         "fits": {name: _fit_data(getattr(found, name)) for name in ("loads", "rates", "both", "best")},
         "trim": None if found.trim is None else _trim_data(found.trim),
         "sunk": None if found.sunk is None else {part.name: getattr(found.sunk, part.name) for part in fields(Sunk)},

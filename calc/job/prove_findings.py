@@ -31,6 +31,9 @@ def findings(found: Proving, display: Display = SHOP) -> tuple[Finding, ...]:
 
 
 def _findings(found: Proving, display: Display) -> Iterator[Finding]:
+    if found.questioned:
+        yield _question(found, display)
+        return
     yield from _heights(found, display)
     yield _friction(found, display)
     if not found.complete:
@@ -66,6 +69,16 @@ def percent(share: float) -> str:
     '4.1 %'
     """
     return f"{100 * share:.1f}{NO_BREAK}%"
+
+
+def _question(found: Proving, display: Display) -> Finding:
+    one = next(corner for corner in found.corners if corner.name == found.questioned[0])
+    text = (
+        f"Is this the hub height? Damper, eye to eye, is wanted: at the {words(one.name)} {display.text(one.height or 0.0, _LENGTH)} "
+        f"was read and {display.text(one.predicted, _LENGTH)} is expected. Measure the damper between the centers of its eyes, "
+        "or say in part 1 that the hub is read to the mark on the body. Nothing is worked out from it until then."
+    )
+    return Finding(rule="what was read", state="close", text=text, value=one.height, limit=one.predicted)
 
 
 # --- heights ----------------------------------------------------------------------------------------------------------
@@ -324,6 +337,12 @@ def _turn(one: Trim, display: Display) -> Finding:
     left = display.text(max(abs(float(one.left[worst])), _FINEST), _LENGTH)
     value = float(one.left[worst])
     lower = "too low" if value > 0 else "too high"
+    if not turns and not one.reached and not one.short and abs(value) <= BLAMELESS:
+        text = (
+            "Nothing to turn: no turns bring the heights nearer by more than they can be read. "
+            f"The {words(CORNERS[worst])} stands {left} {lower}; find the cause first, a reading or the floor before all."
+        )
+        return Finding(rule="what to turn", state="close", text=text, value=value)
     if not turns and one.reached:
         text = f"Nothing to turn: every height is within {left} of the ordered one."
         return Finding(rule="what to turn", state="holds", text=text, value=value)

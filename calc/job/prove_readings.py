@@ -43,6 +43,7 @@ read_choice = Choice(
     help="Damper length is the surer one: it does not depend on where the mark was painted.",
 )
 _height = vocabulary.damper_length.called
+_EYES = "Damper, eye to eye, unless the hub’s height to the mark is chosen above; never ground to hub."
 _turns = Quantity(
     label="Turns",
     symbol="n",
@@ -64,12 +65,15 @@ class CornerReading:
 
     after_pushed_down: (
         Annotated[
-            float, _height("After it was pushed down", "h_1", "Push the corner down, let it rise by itself, read.")
+            float,
+            _height("After it was pushed down", "h_1", f"{_EYES} Push the corner down, let it rise by itself, read."),
         ]
         | None
     ) = None
     after_lifted: (
-        Annotated[float, _height("After it was lifted", "h_2", "Lift the corner, let it settle by itself, read.")]
+        Annotated[
+            float, _height("After it was lifted", "h_2", f"{_EYES} Lift the corner, let it settle by itself, read.")
+        ]
         | None
     ) = None
     preload: Annotated[float, vocabulary.preload.called("Preload as set", "p")] | None = None

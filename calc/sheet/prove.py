@@ -88,9 +88,14 @@ PARTS = (
         number=2,
         name="Heights",
         blocks=(
-            Block(state="first", names=_HEIGHTS, caption="Twice at each corner; half the difference is friction."),
+            Block(
+                state="first",
+                names=_HEIGHTS,
+                caption="Damper, eye to eye, twice at each corner; half the difference is friction.",
+            ),
         ),
-        note="Flat floor, tires at their pressure, brake off. Never with the driveline loaded: its wind-up moves the heights.",
+        note="Read the damper between the centers of its eyes, unless part 1 says hub to mark; not the height of the hub "
+        "above the ground. Flat floor, tires at their pressure, brake off. Never with the driveline loaded: its wind-up moves the heights.",
     ),
     Part(
         number=3,
@@ -102,7 +107,7 @@ PARTS = (
         number=4,
         name="Second state",
         blocks=(
-            Block(state="second", names=_HEIGHTS, caption="The heights once more."),
+            Block(state="second", names=_HEIGHTS, caption="Damper, eye to eye, once more."),
             Block(state="second", names=_TURNS, caption="What was turned between the two, if anything."),
             Block(state="second", names=_PAD, caption="The scale under each tire, now."),
         ),
@@ -560,6 +565,8 @@ def _said(
         return _head(f"{len(own)} of 4 corners entered" if own else "", "as ordered", "")
     if found is None or not found.measured:
         return _head("", "nothing entered", "")
+    if part.number == 2 and found.questioned:
+        return _head("", "eye to eye is wanted", "close")
     if part.number == 2:
         finding = by_rule.get("heights as predicted")
         turns = () if found.trim is None else turn_texts(found.trim)
