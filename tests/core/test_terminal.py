@@ -84,7 +84,7 @@ def test_wrens_own_file_holds_nothing_unknown(capsys: pytest.CaptureFixture[str]
     assert capsys.readouterr().err == ""
 
 
-@pytest.mark.parametrize("number", [HUGE, -HUGE, 1e300])
+@pytest.mark.parametrize("number", [HUGE, -HUGE, 1e300], ids=["huge", "minus huge", "1e300"])
 @pytest.mark.parametrize(
     "change",
     [
