@@ -155,7 +155,7 @@ def test_old_springs_that_press_their_bump_stops_are_told() -> None:
     assert found == Finding(
         rule="old springs",
         state="fails",
-        text="On its old springs it rests on a bump stop or a strap at the left rear and the right rear. "
+        text="On its old springs it rests on a bump stop at the left rear and the right rear. "
         "Load case: Full water and tools.",
     )
 
