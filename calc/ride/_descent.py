@@ -76,7 +76,7 @@ def _curvatures(bends: Array) -> tuple[Array, Array]:
     Its own search ends there with a status, and takes none of the others with it: asked for together, the curvatures of
     none would converge.
     """
-    known = np.isfinite(bends).all(axis=(1, 2))
+    known: Flags = np.asarray(np.isfinite(bends).all(axis=(1, 2)))
     values, vectors = np.linalg.eigh(np.where(known[:, None, None], bends, np.eye(bends.shape[-1])))
     values[~known] = np.nan
     return values, vectors
