@@ -1,3 +1,3 @@
 """The engineering of the Spring and Damper Handbook: weights to springs and dampers, in SI units."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

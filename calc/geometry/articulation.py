@@ -506,7 +506,6 @@ STEP = Step(
             "published figure for such rigs.",
             source=PRACTICE,
         ),
-        Good(text="The wheel lifted by a forklift reaches the same figures, tires off.", source=PRACTICE),
     ),
     practice=(
         Practice(
