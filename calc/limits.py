@@ -18,7 +18,7 @@ import numpy as np
 
 from calc import units, vocabulary
 from calc.quantity import Quantity
-from calc.step import Check
+from calc.step import PRACTICE, Check, Source
 from calc.units import INCH
 
 # --- what is taken where the reader sets no limit: common practice, without a source -----------------------------------------
@@ -71,7 +71,7 @@ class Limit:
     told and scored, and rejects nothing.
     `entries` are what it needs of an axle's entries besides what a search needs anyway: without one it is not checked.
     `searched` says whether the search judges it. The trials do where it has a `trial`: against `trial_at_least` in place of
-    a limit whose margin is there for the tolerances that they draw themselves.
+    a limit whose margin is there for the tolerances that they draw themselves. `source` says who gives a limit in numbers.
     """
 
     name: str
@@ -90,6 +90,7 @@ class Limit:
     entries: tuple[str, ...] = ()
     searched: bool = True
     trial_at_least: float | None = None
+    source: Source | None = None
     holds: str = ""
     close: str = ""
     fails: str = ""
@@ -114,6 +115,7 @@ class Limit:
             value=self.value,
             at_least=self.at_least,
             at_most=self.at_most,
+            source=self.source,
             holds=said(self.holds),
             close=said(self.close),
             fails=said(self.fails),
@@ -367,6 +369,7 @@ LIMITS: tuple[Limit, ...] = (
         trial="keeps its springs seated at full droop",
         trial_at_least=0.0,
         firm=LOOSE,
+        source=PRACTICE,
         holds="At full droop the springs are still shortened by {value}: nothing falls loose.",
         close="At full droop the springs are shortened by {value}, about the {limit} that tolerance and set can take.",
         fails="At full droop the springs are shortened by {value}; tolerance and set can take {limit}. They may hang loose, "
