@@ -71,7 +71,7 @@ def test_switching_units_of_the_example_keeps_it_an_example(reader: Callable[...
     page = me.visit("index.html")
     page.locator(f'{FORM} [data-system="metric"]').click()
     me.settled()
-    assert page.locator('[name="front.axle_mass_after"]').input_value() == "1315.42"
+    assert page.locator('[name="front.axle_mass_after"]').input_value() == "1315.418"
     assert "example" in me.region("whose")
     assert "× 1.12" in me.region("results")
 

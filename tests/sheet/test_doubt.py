@@ -45,8 +45,8 @@ def test_it_comes_in_slices_and_ends_with_both_axles() -> None:
 def test_the_order_to_print_says_it_in_a_line_for_each_axle() -> None:
     request = {"do": "rig", "rig": rig_to_data(wren()), "fields": {}, "typed": []}
     order = json.loads(bridge.call(json.dumps(request)))["regions"]["order"]
-    assert "How sure. Front: all of it holds in all draws; nearest to its limit: it needs no adjuster" in order
-    assert "; measure again: rear unsprung weight." in order
+    assert "How sure. Front: all of it holds in all draws; nearest to its limit: it has its bump stop solid" in order
+    assert "; measure again: front collapsed length." in order
     wide = {**request, "fields": {"rear.unsprung_mass.plus_minus": "400"}, "typed": ["rear.unsprung_mass.plus_minus"]}
     order = json.loads(bridge.call(json.dumps(wide)))["regions"]["order"]
     assert "most in doubt: it " in order
