@@ -26,7 +26,7 @@ from typing import Annotated, Any
 
 from calc import vocabulary
 from calc.damper._pad import PadForce
-from calc.errors import DataError, FieldError
+from calc.errors import DataError, FieldError, NumberError
 from calc.geometry import _eye_places as places
 from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.job.ordered import MOST_ORDERS, Ordered, record_from_data, record_to_data
@@ -488,7 +488,8 @@ def rig_from_data(data: Any) -> Rig:
     values, ignored = _read_values(data.get("values", {}))
     changes, travel = _read_items(data.get("changes", []), "changes"), _read_travel(data.get("travel_pairs", {}))
     doubts, unread = _read_doubts(data.get("doubts", {})), _object(data.get("unread", {}))
-    texts = texts_from_data(unread.get("values", {}), (*keys(), *(f"{key}.plus_minus" for key in keys())))
+    numbers = (key for key, declared in keys().items() if isinstance(declared.is_a, Quantity))
+    texts = texts_from_data(unread.get("values", {}), (*keys(), *(f"{key}.plus_minus" for key in numbers)))
     pairs = _object(unread.get("travel_pairs", {}))
     ignored += tuple(str(key)[:80] for key in data.get("doubts", {}) if key not in keys())
     ignored += tuple(str(key)[:80] for key in data.get("travel_pairs", {}) if key not in AXLES)
@@ -534,14 +535,15 @@ def _read_values(data: Any) -> tuple[dict[str, Entry], tuple[str, ...]]:
         if not isinstance(item, dict):
             raise DataError(f"The rig file's value “{key}” cannot be read. Nothing was changed.")
         values[key] = Entry(
-            value=_read_value(declared, item.get("value")),
+            value=value_from_data(declared, item.get("value")),
             origin=next((origin for origin in _ORIGINS if origin == item.get("origin")), "measured"),
-            plus_minus=_read_plus_minus(item.get("plus_minus"), key),
+            plus_minus=plus_minus_from_data(item.get("plus_minus"), key),
         )
     return values, tuple(ignored)
 
 
-def _read_value(declared: Declared, value: Any) -> Any:
+def value_from_data(declared: Declared, value: Any) -> Any:
+    """Return a value of a rig file, if it is one that its declaration allows. Raises DataError."""
     try:
         if isinstance(declared.is_a, Quantity):
             return declared.is_a.check(value, declared.name)
@@ -550,18 +552,22 @@ def _read_value(declared: Declared, value: Any) -> Any:
         return _text(value, declared.name)
     except FieldError as error:
         raise DataError(f"The rig file's value “{declared.name}”: {error.message()} Nothing was changed.") from None
+    except NumberError:
+        # Too large to be told in any unit.
+        raise DataError(f"The rig file's value “{declared.name}” is no number of a rig. Nothing was changed.") from None
 
 
 def _read_doubts(data: Any) -> dict[str, float]:
     if not isinstance(data, dict):
         raise DataError("The rig file's doubts cannot be read. Nothing was changed.")
     known = (key for key in data if key in keys() and isinstance(keys()[key].is_a, Quantity))
-    read = {key: _read_plus_minus(data[key], key) for key in known}
+    read = {key: plus_minus_from_data(data[key], key) for key in known}
     return {key: size for key, size in read.items() if size is not None}
 
 
-def _read_plus_minus(value: Any, key: str) -> float | None:
-    size, is_a = _read_positive(value, f"plus-minus of “{key}”"), keys()[key].is_a
+def plus_minus_from_data(value: Any, key: str) -> float | None:
+    """Return the plus-minus of a rig file's value, if it has one. Raises DataError."""
+    size, is_a = positive_from_data(value, f"plus-minus of “{key}”"), keys()[key].is_a
     if size is not None and isinstance(is_a, Quantity) and size > is_a.widest:
         raise DataError(
             f"The rig file's plus-minus of “{key}” is larger than the value itself may be. Nothing was changed."
@@ -569,7 +575,8 @@ def _read_plus_minus(value: Any, key: str) -> float | None:
     return size
 
 
-def _read_positive(value: Any, what: str) -> float | None:
+def positive_from_data(value: Any, what: str) -> float | None:
+    """Return a number of 0 or more of a rig file, if there is one. Raises DataError."""
     if value is None:
         return None
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value) or value < 0:
@@ -601,7 +608,7 @@ def _read_cases(data: Any) -> tuple[LoadCase, ...]:
                 items=items,
                 unread_items=rows_from_data(unread.get("items", []), item_table, len(items)),
                 unread_height=height.get("center_of_gravity_height"),
-                center_of_gravity_height=_read_positive(
+                center_of_gravity_height=positive_from_data(
                     item.get("center_of_gravity_height"), f"{name}, height of the center"
                 ),
             )
@@ -614,10 +621,11 @@ def _read_items(data: Any, where: str) -> tuple[Item, ...]:
         raise DataError(
             f"The rig file's items of “{where}” cannot be read (at most {item_table.most}). Nothing was changed."
         )
-    return tuple(_read_item(item, where) for item in data)
+    return tuple(item_from_data(item, where) for item in data)
 
 
-def _read_item(data: Any, where: str) -> Item:
+def item_from_data(data: Any, where: str) -> Item:
+    """Return an item of a rig file. Raises DataError."""
     if not isinstance(data, dict):
         raise DataError(f"One of the rig file's items of “{where}” cannot be read. Nothing was changed.")
     values: dict[str, Any] = {}
@@ -626,7 +634,7 @@ def _read_item(data: Any, where: str) -> Item:
         if value is None:
             continue
         if isinstance(declared.is_a, Quantity):
-            values[name] = _read_value(replace(declared, name=f"{where}, {name}"), value)
+            values[name] = value_from_data(replace(declared, name=f"{where}, {name}"), value)
         else:
             values[name] = _text(value, f"{where}, {name}")
     try:
@@ -648,16 +656,18 @@ def _read_travel(data: Any) -> dict[str, tuple[TravelPair, ...]]:
             or not all(isinstance(row, dict) for row in rows)
         ):
             raise wrong
-        found[axle] = tuple(
-            TravelPair(
-                **{
-                    name: _read_value(replace(declared, name=f"travel pairs, {axle}, {name}"), row.get(name))
-                    for name, declared in travel_pairs.columns().items()
-                }
-            )
-            for row in rows
-        )
+        found[axle] = tuple(pair_from_data(row, axle) for row in rows)
     return {axle: pairs for axle, pairs in found.items() if pairs}
+
+
+def pair_from_data(data: Mapping[str, Any], axle: str) -> TravelPair:
+    """Return a pair of a rig file's travel table. Raises DataError."""
+    return TravelPair(
+        **{
+            name: value_from_data(replace(declared, name=f"travel pairs, {axle}, {name}"), data.get(name))
+            for name, declared in travel_pairs.columns().items()
+        }
+    )
 
 
 def _read_proofs(data: Any) -> tuple[Proof, ...]:

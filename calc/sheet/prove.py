@@ -16,6 +16,7 @@ from typing import Any
 from calc.errors import DataError, FieldError, RangeError, ReadError, UnlikelyError
 from calc.job import axle as axles
 from calc.job.at_rest import words
+from calc.job.kept import kept_rig
 from calc.job.order import order
 from calc.job.prove import ADDED, PADS, Proving, built_rig, case_of, prove, proving_data
 from calc.job.prove_findings import basis_line, findings, turn_texts
@@ -35,7 +36,7 @@ from calc.job.prove_readings import (
     reading_doubt,
 )
 from calc.job.prove_tables import height_table, tables
-from calc.job.rig import CORNERS, Rig, rig_from_data, rig_to_data, wren
+from calc.job.rig import CORNERS, Rig, rig_to_data, wren
 from calc.quantity import SHOP, Declared, Display, Quantity, read
 from calc.sheet import markup
 from calc.sheet.prove_history import history
@@ -293,7 +294,7 @@ def answer(
     """Return what the page shows and keeps. Never raises for what a reader typed or keeps."""
     try:
         data = request.get("rig")
-        rig = None if data is None else rig_from_data(data)
+        rig = None if data is None else kept_rig(data, display)
     except DataError as damaged:
         return {"problem": str(damaged)}
     opened, proofs, shows = _opened(rig, request)

@@ -170,6 +170,16 @@ def test_a_damaged_rig_is_a_sentence() -> None:
         assert "rig" not in answer
 
 
+def test_a_kept_rig_with_a_value_out_of_limits_goes_on() -> None:
+    data = rig_to_data(wren())
+    data["values"]["front.axle_rating"]["value"] = 1e9
+    data["values"]["rear.strap_travel"] = {"value": []}
+    answer = ask(LOW, rig=data)
+    assert answer["problem"] is None
+    assert len(answer["rig"]["proofs"]) == 1
+    assert set(answer["rig"]["unread"]["values"]) == {"front.axle_rating", "rear.strap_travel"}
+
+
 HOSTILE = "<img src=x onerror=alert(1)>&\"'"
 
 

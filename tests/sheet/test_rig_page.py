@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from html.parser import HTMLParser
 from typing import Any
@@ -11,6 +12,7 @@ import pytest
 
 from calc import bridge, memo
 from calc.job.choose import set_count
+from calc.job.kept import kept_rig
 from calc.job.rig import AXLES, Rig, keys, read_rig, rig_from_data, rig_to_data, wren, write_rig
 from calc.quantity import SHOP, Quantity
 from calc.sheet.rig import entries, lists, page
@@ -447,8 +449,87 @@ def test_a_file_that_is_no_rig_says_why_and_opens_nothing(text: str, told: str) 
 
 
 def test_a_kept_rig_that_is_damaged_is_told_and_not_replaced() -> None:
-    answer = ask({"format": "spring and damper rig", "version": 1, "values": {"wheelbase": {"value": []}}})
-    assert "wheelbase" in answer["problem"].lower()
+    for damaged in ({"values": []}, {"values": {}, "load_cases": 3}, {"version": 99}, {"format": "other"}):
+        answer = ask({"format": "spring and damper rig", "version": 1, **damaged})
+        assert "Nothing was changed" in answer["problem"]
+        assert "rig" not in answer
+
+
+def damaged_wren() -> dict[str, Any]:
+    """Wren as a browser might keep it, with values that the handbook refuses."""
+    data: dict[str, Any] = json.loads(json.dumps(WREN))
+    data["values"]["wheelbase"]["value"] = 254.0
+    data["values"]["front.tire_rate"]["value"] = "stiff"
+    data["values"]["rear.axle_kind"] = {"value": "sled"}
+    data["values"]["front.lean"]["plus_minus"] = -0.01745329251994
+    data["values"]["condition"]["value"] = 7
+    data["travel_pairs"] = {
+        "front": [{"wheel_height": 0.5, "damper_length": 0.6}, {"wheel_height": 90, "damper_length": 0.6}]
+    }
+    data["load_cases"][1]["items"][0]["mass"] = [1]
+    data["load_cases"][0]["center_of_gravity_height"] = -2.54
+    data["changes"] = [3]
+    return data
+
+
+def test_a_kept_rig_with_values_out_of_limits_goes_on_and_loses_nothing() -> None:
+    answer = ask(damaged_wren(), {"rear.lean": "18"})
+    assert answer["problem"] is None
+    kept = answer["rig"]
+    assert kept["values"]["rear.lean"]["value"] == pytest.approx(0.314159, rel=1e-5)
+    assert kept["unread"]["values"] == {
+        "wheelbase": {"text": "10000", "unit": "in"},
+        "front.tire_rate": {"text": '"stiff"'},
+        "rear.axle_kind": {"text": "sled"},
+        "front.lean.plus_minus": {"text": "-1", "unit": "°"},
+    }
+    assert kept["values"]["front.lean"]["value"] == WREN["values"]["front.lean"]["value"]
+    assert kept["values"]["condition"]["value"] == "7"
+    assert kept["unread"]["travel_pairs"]["front"][0]["place"] == 1
+    assert kept["unread"]["changes"] == [{"place": 0, "cells": {"label": {"text": "3"}}}]
+    assert kept["load_cases"][0]["unread"]["center_of_gravity_height"] == {"text": "-100", "unit": "in"}
+    assert kept["load_cases"][1]["unread"]["items"][0]["cells"]["mass"] == {"text": "[1]"}
+    # All else is as it was, and what is kept now is a rig like any other.
+    for key in set(WREN["values"]) - {"wheelbase", "front.tire_rate", "rear.axle_kind", "condition", "rear.lean"}:
+        assert kept["values"][key]["value"] == WREN["values"][key]["value"]
+    assert read_rig(json.dumps(kept)) == rig_from_data(kept)
+    # It stands in its field, with its limits beside it, and waits to be mended.
+    told = answer["fields"]["wheelbase"]["error"]
+    assert "must be at most" in told["problem"]
+    assert told["allowed"].startswith("Allowed: from")
+    assert said(answer, "estimate").startswith("Estimate: do not order. Wheelbase;")
+    assert "cannot be read" in said(answer, "estimate")
+    opened = ask(None, open=damaged_wren())
+    assert opened["values"]["wheelbase"] == "10000"
+    assert {"wheelbase", "front.tire_rate", "rear.axle_kind", "front.lean.plus_minus"} <= set(errors(opened))
+    mended = ask(kept, {"wheelbase": "112.2", "front.tire_rate": "1500", "rear.axle_kind": "solid"})
+    assert set(mended["rig"]["unread"]["values"]) == {"front.lean.plus_minus"}
+
+
+def test_a_value_hardly_out_of_its_limits_is_told_in_as_many_figures_as_that_takes() -> None:
+    most = keys()["wheelbase"].quantity.high
+    data = {**BLANK, "values": {"wheelbase": {"value": most * (1 + 1e-10), "plus_minus": 0.01}}}
+    answer = ask(data, units={"system": "metric"})
+    assert "must be at most" in answer["fields"]["wheelbase"]["error"]["problem"]
+    assert answer["rig"]["unread"]["values"]["wheelbase"]["unit"] == "mm"
+    assert answer["rig"]["doubts"] == {"wheelbase": 0.01}
+    nearest = ask({**BLANK, "values": {"wheelbase": {"value": math.nextafter(most, 2 * most)}}})
+    assert errors(nearest).keys() == {"wheelbase"}
+
+
+@pytest.mark.parametrize("value", [None, True, {}, [], "0.3", 1e308, -1e308, math.inf, 5e-324, "x" * 500])
+def test_no_value_of_a_kept_rig_stops_an_edit(value: object) -> None:
+    for key in (key for key, declared in keys().items() if isinstance(declared.is_a, Quantity)):
+        kept_rig({**BLANK, "values": {key: {"value": value, "plus_minus": value}}, "doubts": {"wheelbase": value}})
+    answer = ask({**BLANK, "values": {"wheelbase": {"value": value}}}, {"front.track": "64"})
+    assert answer["problem"] is None
+    assert "front.track" in answer["rig"]["values"]
+    assert errors(answer).keys() == {"wheelbase"}
+
+
+def test_a_file_from_outside_is_still_refused_as_a_whole() -> None:
+    answer = ask(WREN, file=json.dumps(damaged_wren()))
+    assert "Nothing was changed" in answer["problem"]
     assert "rig" not in answer
 
 

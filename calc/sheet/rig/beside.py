@@ -9,8 +9,9 @@ from typing import Any
 
 from calc.errors import DataError
 from calc.job.compare import Comparison, Row, compared, with_set
+from calc.job.kept import kept_rig
 from calc.job.order import Order, order
-from calc.job.rig import AXLES, Rig, rig_from_data
+from calc.job.rig import AXLES, Rig
 from calc.quantity import Display
 from calc.sheet.rig.springs import short_name
 
@@ -84,7 +85,7 @@ def _other(made: Order, wanted: str, request: Mapping[str, Any]) -> tuple[Rig, s
         data = request.get("other")
         if data is None:
             return None
-        rig = rig_from_data(data)
+        rig = kept_rig(data)
         return rig, rig.name or "rig without a name"
     item = next((one for one in made.axles if one.axle == kind), None)
     if kind not in AXLES or item is None or item.choice is None or not which.isdigit():

@@ -20,9 +20,10 @@ from typing import Any
 from calc.errors import DataError, FieldError
 from calc.job.axle import Needs
 from calc.job.choose import Choice, set_count, slices
+from calc.job.kept import kept_rig
 from calc.job.order import Order, completed, data_of, order, task
 from calc.job.recording import recorded
-from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_from_data, rig_to_data, unknown, wren
+from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_to_data, unknown, wren
 from calc.job.unread import Unread
 from calc.memo import Memo, Same
 from calc.quantity import SHOP, Display, Quantity
@@ -156,7 +157,7 @@ def answer(
         brought = _brought(request)
         if brought is not None:
             return {"rig": rig_to_data(brought), "told": unknown(brought), "problem": None}
-        kept = _kept(request)
+        kept = _kept(request, display)
     except DataError as problem:
         return {"problem": str(problem)}
     return _answer(kept, request, fields, typed, display, at_once=True)
@@ -165,7 +166,7 @@ def answer(
 def rewritten(request: Mapping[str, Any], fields: Mapping[str, str], old: Display, new: Display) -> Mapping[str, str]:
     """Return, in the new units, the texts of the fields that stand as the page wrote them of the rig in the request."""
     try:
-        return entries.rewritten(_kept(request), fields, old, new)
+        return entries.rewritten(_kept(request, old), fields, old, new)
     except DataError:
         return {}
 
@@ -174,7 +175,7 @@ def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
     """Search every axle in slices: progress after each, the whole answer last."""
     typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
     try:
-        kept = _kept(request)
+        kept = _kept(request, display)
     except DataError as problem:
         yield {"done": {"problem": str(problem)}}
         return
@@ -199,7 +200,7 @@ def damper_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
     """Try every damper of the list in use in slices: progress after each, the part last."""
     typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
     try:
-        kept = _kept(request)
+        kept = _kept(request, display)
     except DataError as problem:
         yield {"done": {"problem": str(problem)}}
         return
@@ -223,7 +224,7 @@ def doubt_slices(request: Mapping[str, Any], fields: Mapping[str, str], display:
     """Work out how sure the choice is, in slices: progress after each, that part of the page last."""
     typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
     try:
-        kept = _kept(request)
+        kept = _kept(request, display)
     except DataError as problem:
         yield {"done": {"problem": str(problem)}}
         return
@@ -241,13 +242,13 @@ def _brought(request: Mapping[str, Any]) -> Rig | None:
     return read_rig(text) if isinstance(text, str) else None
 
 
-def _kept(request: Mapping[str, Any]) -> Rig:
-    """Return the rig that is open, or the one that is to be opened."""
+def _kept(request: Mapping[str, Any], display: Display) -> Rig:
+    """Return the rig that is open, or the one that is to be opened: of both the browser has the only copy."""
     opened = request.get("open")
     if opened == "blank":
         return Rig()
     data = request.get("rig") if opened is None else opened
-    return Rig() if data is None else rig_from_data(data)
+    return Rig() if data is None else kept_rig(data, display)
 
 
 def _answer(
