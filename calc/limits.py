@@ -130,12 +130,21 @@ class Limit:
         >>> BY_NAME["main_bind"].margin({"main_left": 0.02, "least_main_left": 0.0127}) > 0
         True
         """
+        sides = self.sides(numbers)
+        return sides[0] if len(sides) == 1 else np.minimum(*sides)
+
+    def sides(self, numbers: Any) -> tuple[Any, ...]:
+        """Return what is kept above the least and below the most, each by itself: the lesser of both is the margin."""
         value, sides = numbers[self.value], []
         if self.at_least is not None:
             sides.append(value - _number(self.at_least, numbers))
         if self.at_most is not None:
             sides.append(_number(self.at_most, numbers) - value)
-        return sides[0] if len(sides) == 1 else np.minimum(*sides)
+        return tuple(sides)
+
+    def wanted(self, numbers: Any) -> Any:
+        """Return the least that the value may be."""
+        return _number(self.at_least or 0.0, numbers)
 
     def trial_margin(self, numbers: Any) -> Any:
         """Return what a trial keeps of the limit, whose tolerances are drawn."""
@@ -503,6 +512,8 @@ SEARCHED: tuple[Limit, ...] = tuple(limit for limit in LIMITS if limit.searched)
 REASONS: Mapping[str, str] = {limit.name: limit.reason for limit in SEARCHED}
 FIRM: Mapping[str, str] = {limit.name: limit.firm for limit in SEARCHED if limit.firm}
 SCALE: Mapping[str, float] = {limit.name: limit.scale for limit in SEARCHED}
+# What the whole rig, solved, judges again at each corner, where the search goes by an axle's mean.
+AT_CORNERS: tuple[Limit, ...] = tuple(BY_NAME[name] for name in ("bump", "droop", "ring_at_rest"))
 TRIED: tuple[Limit, ...] = tuple(limit for limit in LIMITS if limit.trial)
 FIXED: tuple[Limit, ...] = tuple(limit for limit in LIMITS if limit.fixed)
 HARD_RULES = frozenset(limit.rule for limit in LIMITS if not limit.warns)

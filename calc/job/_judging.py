@@ -157,13 +157,11 @@ def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     )
     numbers = {
         **_limits(problem),
+        **standing_numbers(problem, low, high, crossover),
         "helper_open_at_rest": helper_open,
         "crossovers": np.where(single, 0.0, 1.0),
         "crossovers_wanted": 0.0 if wishes.crossover_above_ride is None else 1.0,
         "frequency_past_crossover": past,
-        "droop_left": low - coilover.strap_travel,
-        "bump_left": coilover.bump_limit - high,
-        "crossover_above_ride": crossover - high,
         "ring_room": None if limits.ring_height is None else shortened - limits.ring_height,
         "crossover_travel": crossover,
         "tender_left": tender_left,
@@ -187,6 +185,17 @@ def _body_left(problem: Problem, sets: Sets, stack: StackCurve) -> Any:
     return hardware.body_length - divider - hardware.divider_thickness
 
 
+def standing_numbers(problem: Problem, low: Any, high: Any, crossover: Any) -> dict[str, Any]:
+    """Return what is left where the rig stands between these damper travels, and what is wanted, as the limits call it."""
+    return {
+        "wanted_droop": problem.wishes.droop,
+        "wanted_bump": problem.wishes.bump,
+        "droop_left": low - problem.coilover.strap_travel,
+        "bump_left": problem.coilover.bump_limit - high,
+        "crossover_above_ride": crossover - high,
+    }
+
+
 def _limits(problem: Problem) -> dict[str, Any]:
     """Return the numbers that a problem's sets are held against, as the declared limits call them."""
     wishes, limits = problem.wishes, problem.limits
@@ -196,8 +205,6 @@ def _limits(problem: Problem) -> dict[str, Any]:
         "wanted_frequency_high": wishes.frequency[1],
         "wanted_frequency_past_crossover_low": past[0],
         "wanted_frequency_past_crossover_high": past[1],
-        "wanted_droop": wishes.droop,
-        "wanted_bump": wishes.bump,
         "bump_limit": problem.coilover.bump_limit,
         "least_tender_left": limits.tender_left,
         "least_main_left": limits.main_left,

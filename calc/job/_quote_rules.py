@@ -16,7 +16,7 @@ from calc.job._quote_judge import (
     sentence,
 )
 from calc.job.unknowns import Values
-from calc.limits import LEAST_ADJUSTER_LEFT, LEAST_MAIN_LEFT, LEAST_TENDER_LEFT
+from calc.limits import BY_NAME, LEAST_ADJUSTER_LEFT, LEAST_MAIN_LEFT, LEAST_TENDER_LEFT
 
 
 class _Carries(Rule):
@@ -26,7 +26,9 @@ class _Carries(Rule):
 
     def margins(self, judge: Judge, values: Values) -> tuple[Any, ...]:
         ride = judge.ride(values, judge.light)
-        return ride - judge.wanted_droop, judge.full_bump(values) - ride
+        # Nothing of a strap is told of a quote: its droop is counted from full extension.
+        droop = BY_NAME["droop"].margin({"droop_left": ride, "wanted_droop": judge.wanted_droop})
+        return droop, judge.full_bump(values) - ride
 
     def words(self, case: Case) -> str:
         judge = case.judge
@@ -61,7 +63,7 @@ class _Bump(Rule):
         return judge.full_bump(values) - judge.ride(values, judge.heavy)
 
     def margins(self, judge: Judge, values: Values) -> tuple[Any, ...]:
-        return (self.left(judge, values) - judge.wanted_bump,)
+        return BY_NAME["bump"].sides({"bump_left": self.left(judge, values), "wanted_bump": judge.wanted_bump})
 
     def words(self, case: Case) -> str:
         judge = case.judge
@@ -116,9 +118,12 @@ class _Frequency(Rule):
     reads = (*Rule.reads, *only_with)
 
     def margins(self, judge: Judge, values: Values) -> tuple[Any, ...]:
-        frequency = judge.frequency(values)
-        low, high = judge.own.wanted_frequency_low or 0.0, judge.own.wanted_frequency_high or math.inf
-        return frequency - low, high - frequency
+        numbers = {
+            "ride_frequency": judge.frequency(values),
+            "wanted_frequency_low": judge.own.wanted_frequency_low or 0.0,
+            "wanted_frequency_high": judge.own.wanted_frequency_high or math.inf,
+        }
+        return BY_NAME["ride_frequency"].sides(numbers)
 
     def words(self, case: Case) -> str:
         judge = case.judge
@@ -145,7 +150,8 @@ class _Crossover(Rule):
         return judge.ride({**values, "ring_gap": math.inf}, judge.heavy)
 
     def margins(self, judge: Judge, values: Values) -> tuple[Any, ...]:
-        return (judge.stack(values).crossover_travel - self.on_both(judge, values),)
+        above = judge.stack(values).crossover_travel - self.on_both(judge, values)
+        return BY_NAME["ring_at_rest"].sides({"crossover_above_ride": above})
 
     def words(self, case: Case) -> str:
         judge = case.judge
@@ -180,6 +186,7 @@ class _Binds(Rule):
         raise NotImplementedError
 
     def margins(self, judge: Judge, values: Values) -> tuple[Any, ...]:
+        # By the limit of a set, but in the order of a quote: what is kept is taken off first.
         return (judge.closes(values, self.which) - self.kept - self.closed(judge, values),)
 
     def can(self, case: Case) -> str:
@@ -248,7 +255,7 @@ class _Tight(Rule):
     only_with = ("preload",)
 
     def margins(self, judge: Judge, values: Values) -> tuple[Any, ...]:
-        return (values["preload"] - judge.preload_floor,)
+        return BY_NAME["preload_floor"].sides({"preload": values["preload"], "least_preload": judge.preload_floor})
 
     def words(self, case: Case) -> str:
         judge = case.judge
@@ -279,7 +286,8 @@ class _Seats(Rule):
 
     def margins(self, judge: Judge, values: Values) -> tuple[Any, ...]:
         turned = self.turned(judge, values)
-        return turned, values["adjuster_range"] - LEAST_ADJUSTER_LEFT - turned
+        end = BY_NAME["adjuster_end"].margin({"adjuster_setting": turned})
+        return end, values["adjuster_range"] - LEAST_ADJUSTER_LEFT - turned
 
     def words(self, case: Case) -> str:
         judge = case.judge

@@ -14,11 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc import vocabulary
+from calc.job._judging import standing_numbers
 from calc.job._solved import Solved, solved
 from calc.job.at_rest import words
 from calc.job.axle import Needs
 from calc.job.choose import Choice, Problem, SpringSet
 from calc.job.rig import AXLES, CORNERS, Rig
+from calc.limits import AT_CORNERS
 from calc.quantity import Display
 from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest
 from calc.tables import Springs
@@ -26,6 +28,8 @@ from calc.tables import Springs
 # Equal to the last bit or nearly: rounding inside the machine must not drop a set.
 _SLIGHT = 1e-9
 _MOST_ROUNDS = 3
+# What a program reads of a limit that is not called by its name.
+_CALLED = {"ring_at_rest": "ring"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -171,7 +175,8 @@ def contradictions(task: Problem, chosen: SpringSet, status: Any, travel: Any) -
             return (Contradiction(what="stands", case=case.label, status=int(status[index])),)
     first = 2 * AXLES.index(task.axle)
     found = []
-    for what, left, wanted in _asked(task, np.asarray(travel), chosen.crossover_travel):
+    crossover = np.inf if chosen.crossover_travel is None else chosen.crossover_travel
+    for what, left, wanted in _asked(task, np.asarray(travel), crossover):
         worst = int(np.argmin(left))
         value = float(left.flat[worst])
         if value < wanted - _SLIGHT:
@@ -195,8 +200,7 @@ def keeping(task: Problem, sets: Sequence[SpringSet], status: Any, travel: Any) 
 def _asked(task: Problem, travel: NDArray[np.float64], crossover: Any) -> Iterator[tuple[str, Any, float]]:
     """Yield what is left at this axle's two corners, the last axis of each, and what is wanted."""
     first = 2 * AXLES.index(task.axle)
-    mine, limit = travel[..., first : first + 2], task.coilover
-    yield "bump", limit.bump_limit - mine, task.wishes.bump
-    yield "droop", mine - limit.strap_travel, task.wishes.droop
-    if crossover is not None:
-        yield "ring", crossover - mine, 0.0
+    mine = travel[..., first : first + 2]
+    numbers = standing_numbers(task, mine, mine, crossover)
+    for limit in AT_CORNERS:
+        yield _CALLED.get(limit.name, limit.name), numbers[limit.value], limit.wanted(numbers)

@@ -17,12 +17,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc import alive
-from calc.job._judging import Sets, at_ride, late
+from calc.job._judging import Sets, at_ride, late, standing_numbers
 from calc.job._ranking import score
 from calc.job._sources import Array, Drawn, Moves, Source, drawn, set_numbers, sources
 from calc.job.choose import Problem, SpringSet
 from calc.job.rig import Rig
-from calc.limits import TRIED
+from calc.limits import AT_CORNERS, TRIED
 from calc.memo import remembered
 from calc.tables import Springs
 
@@ -143,9 +143,8 @@ def _margins(rig: Rig, found: Drawn, sets: Sets, shortfall: Mapping[str, Array])
 def _corner_margin(problem: Problem, travel: Array, crossover: Array, aside: Array) -> Array:
     corners = travel[:, None, :] + aside[:, :, None]
     high, low = corners.max(axis=(0, 1)), corners.min(axis=(0, 1))
-    bump = problem.coilover.bump_limit - high - problem.wishes.bump
-    droop = low - problem.coilover.strap_travel - problem.wishes.droop
-    least: Array = np.minimum(np.minimum(bump, droop), crossover - high)
+    numbers = standing_numbers(problem, low, high, crossover)
+    least: Array = np.minimum.reduce([limit.margin(numbers) for limit in AT_CORNERS])
     return least
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -14,10 +15,14 @@ from calc.job.choice_words import blocked_line, relax_line, unchecked_line
 from calc.job.choose import Choice, Problem, SpringSet, choose, evaluate, judged
 from calc.job.order import Order, completed, order, order_data, task
 from calc.job.order_text import text_of
+from calc.job.quote import example
+from calc.job.quote import judge as judge_quote
+from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, Entry, Rig, keys, wren
 from calc.job.uncertainty import study
-from calc.limits import BY_NAME, HARD_RULES, LIMITS, REASONS
+from calc.limits import AT_CORNERS, BY_NAME, HARD_RULES, LIMITS, REASONS, Limit
 from calc.quantity import SHOP
+from calc.ride._rest import STANDS
 from calc.step import Finding
 from calc.tables import Springs, assortment_springs
 from tests.conftest import long_run
@@ -347,3 +352,47 @@ def test_each_searched_limit_has_its_words_and_either_may_give_way_or_says_why_n
 def test_a_program_is_told_every_limit_by_the_same_names() -> None:
     data = order_data(wren(), SPRINGS)["axles"]["front"]
     assert list(data["rejected"]) == list(REASONS)
+
+
+# --- one declaration at every door ------------------------------------------------------------------------------------------------
+
+
+def test_whole_rig_trials_and_quote_take_their_limits_from_the_declaration(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: set[str] = set()
+
+    def recorded(name: str) -> None:
+        own = getattr(Limit, name)
+
+        def asking(limit: Limit, numbers: Any) -> Any:
+            asked.add(limit.name)
+            return own(limit, numbers)
+
+        monkeypatch.setattr(Limit, name, asking)
+
+    problem = task(completed(wren()), "front")
+    assert isinstance(problem, Problem)
+    one = choose(problem, SPRINGS).ranked[0]
+    made = order(wren(), SPRINGS)
+    first = made.axles[0].first
+    assert first is not None
+    recorded("sides")
+    recorded("wanted")
+    corners = {limit.name for limit in AT_CORNERS}
+    assert corners == {"bump", "droop", "ring_at_rest"}
+    cases = len(problem.cases)
+
+    # At full bump nothing of it is left, and the ring is long past: what is said names what the limits want.
+    travel = np.full((cases, 4), problem.coilover.bump_limit)
+    wrong = contradictions(problem, one, [STANDS] * cases, travel)
+    assert asked == corners
+    assert {each.what: each.limit for each in wrong} == {"bump": problem.wishes.bump, "ring": 0.0}
+
+    asked.clear()
+    judged_corners = first.judged.beside(np.zeros((cases, 2))).margins["corners"]
+    assert asked == corners
+    means = [first.judged.margins[name] for name in ("bump", "droop", "ring_at_rest")]
+    assert np.array_equal(judged_corners, np.minimum.reduce(means))
+
+    asked.clear()
+    judge_quote(example())
+    assert {"bump", "droop", "ring_at_rest"} <= asked
