@@ -14,8 +14,10 @@ from calc import units, vocabulary
 from calc.errors import DataError, FieldError
 from calc.geometry.travel_table import travel_pairs
 from calc.job.certain import doubtful
+from calc.job.prove_readings import ADDED, STATES, entries
 from calc.job.rig import (
     AXLES,
+    CORNERS,
     Rig,
     item_from_data,
     keys,
@@ -76,6 +78,8 @@ def _usable(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
         unread["travel_pairs"] = {axle: rows for axle, (_, rows) in both.items() if rows}
     if isinstance(data.get("load_cases"), list):
         found["load_cases"] = [_case(one, display) if isinstance(one, dict) else one for one in data["load_cases"]]
+    if isinstance(data.get("proofs"), list):
+        found["proofs"] = [_proof(one, display) if isinstance(one, dict) else one for one in data["proofs"]]
     if isinstance(data.get("ordered"), list):
         found["ordered"] = [
             {**one, "rig": _usable(one["rig"], display)}
@@ -138,6 +142,42 @@ def _case(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
         unread |= texts_to_data({_HEIGHT: _value_text(height, declared, f"case.{_HEIGHT}", display)})
         found[_HEIGHT] = None
     return {**found, "unread": unread}
+
+
+def _proof(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
+    """Return a measurement's data; an added load of which one number cannot be used is unread as a whole."""
+    found, declared, texts = dict(data), entries(CORNERS), dict[str, Unread]()
+
+    def sound(given: Mapping[str, Any], place: str, *, whole: bool = False) -> dict[str, Any]:
+        names = {name: f"{place}{name}" for name in given if f"{place}{name}" in declared}
+        wrong = [
+            name
+            for name, key in names.items()
+            if given[name] is not None and not _is(value_from_data, declared[key], given[name])
+        ]
+        for name in names if whole and wrong else wrong:
+            key = names[name]
+            shown_under = ".".join(part for part in key.split(".") if part not in CORNERS)
+            texts[key] = _value_text(given[name], declared[key], shown_under, display)
+        return {name: value for name, value in given.items() if names.get(name, name) not in texts}
+
+    found = sound(found, "")
+    if isinstance(data.get("states"), list):
+        states = []
+        for state, one in zip(STATES, data["states"], strict=False):
+            if isinstance(one, dict) and isinstance(one.get("corners"), dict):
+                corners = {
+                    corner: sound(read, f"{state}.{corner}.") if isinstance(read, dict) else read
+                    for corner, read in one["corners"].items()
+                }
+                one = {**one, "corners": corners}
+                if state == STATES[1] and isinstance(one.get("added"), dict):
+                    one["added"] = sound(one["added"], f"{ADDED}.", whole=True) or None
+            states.append(one)
+        found["states"] = [*states, *data["states"][len(states) :]]
+    if texts and isinstance(data.get("unread", {}), dict):
+        found["unread"] = {**data.get("unread", {}), **texts_to_data(texts)}
+    return found
 
 
 def _item(data: Any) -> None:
@@ -241,4 +281,4 @@ def _number_text(
     texts = (units.format_entry(shown), f"{shown:.12g}", f"{shown!r}")
     # The fewest figures that tell it from what is allowed; a value that only its last bits keep out is asked for anew.
     told = next((text for text in texts if len(text) <= LONGEST and refused(f"{text} {unit.symbol}")), f"{shown!r}?")
-    return Unread(text=told, unit=unit.symbol)
+    return Unread(text=f"{told} {unit.symbol}".strip())

@@ -7,7 +7,8 @@ A measurements file is JSON, versioned, ours, numbers in SI; a rig file keeps th
                  "states": [{"corners": {"left_front": {"after_pushed_down": 0.655, "after_lifted": 0.662, ...}}},
                             {"added": {"mass": 120.0, "behind_front_axle": 2.6, "left_of_center": 0.0}, "corners": {...}}]}]}
 
-Everything but the date may be absent. The corners' names come from whoever reads the file.
+Everything but the date may be absent. The corners' names come from whoever reads the file. What was typed and cannot be
+read stands beside it, `"unread": {"first.left_front.after_lifted": {"text", "unit"}}`, as calc/job/unread.py tells.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from typing import Annotated, Any
 
 from calc import units, vocabulary
 from calc.errors import DataError, FieldError
+from calc.job.unread import Unread, texts_from_data, texts_to_data
 from calc.json_text import read_json
 from calc.quantity import Choice, Declared, Option, Quantity, Text, declared_fields
 from calc.units import INCH
@@ -29,7 +31,9 @@ FORMAT = "spring and damper measurements"
 VERSION = 1
 LARGEST_FILE = 1_000_000
 MOST_PROOFS = 24
-MOST_STATES = 2
+STATES = ("first", "second")
+MOST_STATES = len(STATES)
+READING_DOUBT, ADDED = "reading_doubt", "second.added"
 LONGEST_NOTE = 200
 
 DAMPER_LENGTH, RIDE_HEIGHT = "damper length", "ride height"
@@ -150,6 +154,7 @@ class Proof:
     read: Annotated[str, read_choice] = DAMPER_LENGTH
     reading_doubt: Annotated[float, reading_doubt] | None = None
     states: tuple[State, ...] = ()
+    unread: Mapping[str, Unread] = field(default_factory=dict)
 
     @property
     def first(self) -> State:
@@ -177,6 +182,18 @@ def reading_columns() -> Mapping[str, Declared]:
 def added_columns() -> Mapping[str, Declared]:
     """Return the declaration of a load that was added."""
     return declared_fields(Added)
+
+
+def entries(corners: Sequence[str]) -> dict[str, Declared]:
+    """Return the declaration of every number of a proof, by the name under which it stands where it cannot be read."""
+    doubt = Declared(name=READING_DOUBT, is_a=reading_doubt, optional=True)
+    read = {
+        f"{state}.{corner}.{name}": declared
+        for state in STATES
+        for corner in corners
+        for name, declared in reading_columns().items()
+    }
+    return {READING_DOUBT: doubt, **read, **{f"{ADDED}.{name}": declared for name, declared in added_columns().items()}}
 
 
 def check_reading(one: CornerReading, doubt: float, field_name: str) -> None:
@@ -269,6 +286,7 @@ def _proof(data: Any, where: str, corners: Sequence[str]) -> Proof:
                 _state(item, f"{where}, state {number}", corners, first=number == 1)
                 for number, item in enumerate(states, 1)
             ),
+            unread=_unread(data.get("unread", {}), where, corners),
         )
         for number, state in enumerate(proof.states, 1):
             for corner, one in state.corners.items():
@@ -276,6 +294,13 @@ def _proof(data: Any, where: str, corners: Sequence[str]) -> Proof:
     except FieldError as error:
         raise DataError(f"The {error.field}: {error.message()}") from None
     return proof
+
+
+def _unread(data: Any, where: str, corners: Sequence[str]) -> dict[str, Unread]:
+    try:
+        return texts_from_data(data, entries(corners))
+    except DataError:
+        raise DataError(f"The {where} cannot be read: its unread entries are no short texts.") from None
 
 
 def _state(data: Any, where: str, corners: Sequence[str], *, first: bool) -> State:
@@ -336,6 +361,8 @@ def _proof_data(proof: Proof) -> dict[str, Any]:
         }
         for state in proof.states
     ]
+    if proof.unread:
+        data["unread"] = texts_to_data(proof.unread)
     return data
 
 

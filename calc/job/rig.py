@@ -717,9 +717,10 @@ def entered_then(record: Ordered) -> Rig:
 def rig_to_data(rig: Rig) -> dict[str, Any]:
     """Return the rig as JSON data, ready to be written."""
     unread = _unread_of_rig(rig)
+    later = rig.ordered or unread or any(map(_keeps_unread, rig.load_cases)) or any(one.unread for one in rig.proofs)
     return {
         "format": FORMAT,
-        "version": VERSION if rig.ordered or unread or any(map(_keeps_unread, rig.load_cases)) else _VERSION_PLAIN,
+        "version": VERSION if later else _VERSION_PLAIN,
         "name": rig.name,
         "note": rig.note,
         "values": {key: _entry_data(rig.values[key]) for key in keys() if key in rig.values},

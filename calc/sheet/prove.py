@@ -23,6 +23,8 @@ from calc.job.prove_findings import basis_line, findings, turn_texts
 from calc.job.prove_readings import (
     LONGEST_NOTE,
     MOST_PROOFS,
+    READING_DOUBT,
+    STATES,
     Added,
     CornerReading,
     Proof,
@@ -37,6 +39,7 @@ from calc.job.prove_readings import (
 )
 from calc.job.prove_tables import height_table, tables
 from calc.job.rig import CORNERS, Rig, rig_to_data, wren
+from calc.job.unread import Unread, as_typed
 from calc.quantity import SHOP, Declared, Display, Quantity, read
 from calc.sheet import markup
 from calc.sheet.prove_history import history
@@ -48,11 +51,9 @@ from calc.sheet.rig.page import made_choices
 from calc.step import Finding
 from calc.tables import DATA, Springs
 
-STATES = ("first", "second")
 _HEIGHTS, _SETTINGS = ("after_pushed_down", "after_lifted"), ("preload", "ring_gap")
 _TURNS, _PAD = ("adjuster_turns", "ring_turns"), ("pad",)
 _ADDED = tuple(part.name for part in fields(Added))
-_DOUBT = "reading_doubt"
 
 
 # --- the fields -------------------------------------------------------------------------------------------------------
@@ -122,7 +123,7 @@ _PART_OF = {(block.state, name): part.number for part in PARTS for block in part
 @lru_cache(maxsize=1)
 def declared() -> Mapping[str, Declared]:
     """Return the declaration of every number that may be entered, by the name of its field."""
-    found: dict[str, Declared] = {_DOUBT: Declared(name=_DOUBT, is_a=reading_doubt, optional=True)}
+    found: dict[str, Declared] = {READING_DOUBT: Declared(name=READING_DOUBT, is_a=reading_doubt, optional=True)}
     for state, name in _PART_OF:
         for place in range(len(CORNERS)):
             found[f"{state}.{place}.{name}"] = replace(reading_columns()[name], optional=True)
@@ -160,7 +161,7 @@ def _which() -> str:
     options = "".join(
         f'<option value="{escape(option.value)}">{escape(option.label)}</option>' for option in read_choice.options
     )
-    doubt = declared()[_DOUBT].quantity
+    doubt = declared()[READING_DOUBT].quantity
     return (
         '<fieldset class="hb-group"><legend>This measurement</legend>'
         '<div class="hb-pair hb-pair--text"><label for="p-date">Date</label><span class="hb-pair__text">'
@@ -172,9 +173,9 @@ def _which() -> str:
         f'<div class="hb-pair hb-pair--text"><label for="p-read">{escape(read_choice.label)}</label>'
         f'<span class="hb-pair__text hb-pair__choice"><select id="p-read" name="read">{options}</select></span></div>'
         f'<div class="hb-pair hb-pair--one"><label for="p-doubt" title="{escape(doubt.help)}">{escape(doubt.label)}</label>'
-        f'<span class="hb-pair__one">{markup.number_input(_DOUBT, "", identity="p-doubt", described="p-doubt-e")}'
-        f"{markup.unit_of(_DOUBT, doubt, SHOP)}{markup.origin(_DOUBT, '')}</span>"
-        f'<p class="hb-error" id="p-doubt-e" data-error-of="{_DOUBT}" hidden></p></div></fieldset>'
+        f'<span class="hb-pair__one">{markup.number_input(READING_DOUBT, "", identity="p-doubt", described="p-doubt-e")}'
+        f"{markup.unit_of(READING_DOUBT, doubt, SHOP)}{markup.origin(READING_DOUBT, '')}</span>"
+        f'<p class="hb-error" id="p-doubt-e" data-error-of="{READING_DOUBT}" hidden></p></div></fieldset>'
     )
 
 
@@ -299,14 +300,12 @@ def answer(
         return {"problem": str(damaged)}
     opened, proofs, shows = _opened(rig, request)
     base = Proof() if opened is None else proofs[opened]
-    errors: list[FieldError] = []
-    proof = base
-    if not shows:
-        proof, errors = _read(base, typed_texts, display)
+    texts = _texts(base, display) if shows else typed_texts
+    proof, errors = _read(base, texts, display)
     if not proof.date:
         proof = replace(proof, date=_today(request))
     if rig is not None:
-        blank = all(state.blank() for state in proof.states) and not proof.note
+        blank = all(state.blank() for state in proof.states) and not proof.note and not proof.unread
         if opened is None and not blank and len(proofs) < MOST_PROOFS:
             opened, proofs = len(proofs), (*proofs, proof)
         elif opened is not None:
@@ -316,7 +315,7 @@ def answer(
         rig = replace(rig, proofs=proofs)
     listed = lists.listing(request, {}, frozenset())
     found, problem = (None, "") if rig is None else _proved(rig, proof, listed, display)
-    told = (*_unread(errors, typed_texts), *(() if found is None else findings(found, display)))
+    told = (*_unread(errors, texts), *(() if found is None else findings(found, display)))
     regions = {
         "whose": _whose(rig),
         "kept": "" if rig is None else _kept(rig, opened),
@@ -411,17 +410,21 @@ def _read(base: Proof, texts: Mapping[str, str], display: Display) -> tuple[Proo
     """Return the measurement with what stands in the fields; one that cannot be read is unknown."""
     errors: list[FieldError] = []
     values = _kept_values(base)
+    unread = dict(base.unread)
     for name, item in declared().items():
         if name not in texts:
             continue
         text, before = texts[name].strip(), values.get(name)
         if before is not None and text == display.entry(before, item.quantity, _place(name)):
             continue
+        typed = _typed(name, texts, base, display)
+        unread.pop(_kept_name(name), None)
         try:
-            value = read(text, item.quantity, name, display) if text else None
+            value = read(typed.text, item.quantity, name, _in_unit(name, typed, display)) if text else None
         except FieldError as error:
             errors.append(error)
             value = None
+            unread[_kept_name(name)] = typed
         if value is None:
             values.pop(name, None)
         else:
@@ -432,7 +435,7 @@ def _read(base: Proof, texts: Mapping[str, str], display: Display) -> tuple[Proo
             date = check_date(texts["date"], "date")
         except FieldError as error:
             errors.append(error)
-    doubt = values.get(_DOUBT)
+    doubt = values.get(READING_DOUBT)
     found = replace(
         base,
         date=date,
@@ -441,17 +444,54 @@ def _read(base: Proof, texts: Mapping[str, str], display: Display) -> tuple[Proo
         read=_choice(texts.get("read", base.read), base.read),
         reading_doubt=doubt,
     )
-    states = [_state(state, values, found, errors) for state in STATES]
+    refused: list[str] = []
+    states = [_state(state, values, found, errors, refused) for state in STATES]
     while states and states[-1].blank():
         states.pop()
-    return replace(found, states=tuple(states)), errors
+    # What cannot be used together is kept as it was typed, too.
+    unread |= {_kept_name(name): _typed(name, texts, base, display, values) for name in refused}
+    return replace(found, states=tuple(states), unread=unread), errors
+
+
+def _kept_name(name: str) -> str:
+    """Return the name under which a field is kept while it cannot be read: with its corner.
+
+    >>> _kept_name("first.0.after_lifted")
+    'first.left_front.after_lifted'
+    """
+    return ".".join(CORNERS[int(part)] if part.isdigit() else part for part in name.split("."))
+
+
+def _typed(
+    name: str, texts: Mapping[str, str], base: Proof, display: Display, values: Mapping[str, float] | None = None
+) -> Unread:
+    """Return what stands in a field, as it was typed: what could not be read before keeps its unit."""
+    item, place = declared()[name], _place(name)
+    kept, text = base.unread.get(_kept_name(name)), texts.get(name, "").strip()
+    if kept is not None and text == _shown(kept, name, display):
+        return kept
+    if not text and values is not None:
+        text = display.entry(values[name], item.quantity, place)
+    return as_typed(text, item, place, display)
+
+
+def _shown(kept: Unread, name: str, display: Display) -> str:
+    return kept.shown(display.unit(declared()[name].quantity, _place(name)).symbol).strip()
+
+
+def _in_unit(name: str, typed: Unread, display: Display) -> Display:
+    """Return how a text is read: a bare number in the unit that it was typed in."""
+    return replace(display, fields={**display.fields, name: typed.unit}) if typed.unit else display
 
 
 def _choice(text: str, before: str) -> str:
     return text if text in {option.value for option in read_choice.options} else before
 
 
-def _state(state: str, values: Mapping[str, float], proof: Proof, errors: list[FieldError]) -> State:
+def _state(
+    state: str, values: Mapping[str, float], proof: Proof, errors: list[FieldError], refused: list[str]
+) -> State:
+    """Return a state; `refused` gets the names of what contradicts itself or lacks its place."""
     corners: dict[str, CornerReading] = {}
     for place, corner in enumerate(CORNERS):
         given = {name: values.get(f"{state}.{place}.{name}") for of, name in _PART_OF if of == state}
@@ -461,24 +501,26 @@ def _state(state: str, values: Mapping[str, float], proof: Proof, errors: list[F
         except FieldError as error:
             errors.append(error)
             one = replace(one, after_pushed_down=None, after_lifted=None)
+            refused += [f"{state}.{place}.{name}" for name in _HEIGHTS]
         if one != CornerReading():
             corners[corner] = one
-    return State(corners=corners, added=_load(values, errors) if state == "second" else None)
+    return State(corners=corners, added=_load(values, errors, refused) if state == "second" else None)
 
 
-def _load(values: Mapping[str, float], errors: list[FieldError]) -> Added | None:
+def _load(values: Mapping[str, float], errors: list[FieldError], refused: list[str]) -> Added | None:
     given = {name: value for name in _ADDED if (value := values.get(f"second.added.{name}")) is not None}
     if not given:
         return None
     for name in ("mass", "behind_front_axle"):
         if name not in given:
             errors.append(declared()[f"second.added.{name}"].quantity.missing(f"second.added.{name}"))
+            refused += [f"second.added.{part}" for part in given]
             return None
     return Added(**given)
 
 
 def _kept_values(proof: Proof) -> dict[str, float]:
-    values = {} if proof.reading_doubt is None else {_DOUBT: proof.reading_doubt}
+    values = {} if proof.reading_doubt is None else {READING_DOUBT: proof.reading_doubt}
     for state, one in zip(STATES, proof.states, strict=False):
         for place, corner in enumerate(CORNERS):
             for of, name in _PART_OF:
@@ -496,6 +538,7 @@ def _texts(proof: Proof, display: Display) -> dict[str, str]:
         name: display.entry(values[name], item.quantity, _place(name)) if name in values else ""
         for name, item in declared().items()
     }
+    found |= _unread_texts(proof, display)
     return {**found, "date": proof.date, "note": proof.note, "read": proof.read}
 
 
@@ -507,7 +550,14 @@ def _untouched(proof: Proof, texts: Mapping[str, str], typed: frozenset[str], di
         for name, item in declared().items()
         if name in texts and name not in typed and name in values
     }
+    unread = _unread_texts(proof, display)
+    found |= {name: text for name, text in unread.items() if name in texts and name not in typed}
     return {**found, "date": proof.date} if "date" not in typed else found
+
+
+def _unread_texts(proof: Proof, display: Display) -> dict[str, str]:
+    named = {_kept_name(name): name for name in declared()}
+    return {named[kept]: _shown(one, named[kept], display) for kept, one in proof.unread.items() if kept in named}
 
 
 def _fields(proof: Proof, errors: Iterable[FieldError], display: Display) -> dict[str, Any]:
@@ -515,7 +565,7 @@ def _fields(proof: Proof, errors: Iterable[FieldError], display: Display) -> dic
     for name, item in declared().items():
         place = _place(name)
         found[place] = {"unit": display.unit(item.quantity, place).symbol, "error": None}
-    found[_DOUBT]["origin"] = "assumed" if proof.reading_doubt is None else "measured"
+    found[READING_DOUBT]["origin"] = "assumed" if proof.reading_doubt is None else "measured"
     for error in errors:
         found.setdefault(error.field, {})["error"] = markup.error_texts(error, display)
     return found

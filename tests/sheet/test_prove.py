@@ -163,6 +163,71 @@ def test_a_reading_that_cannot_be_read_is_unknown_and_told() -> None:
     assert "cannot be read: “high”." in answer["regions"]["findings"]
 
 
+def test_what_cannot_be_read_is_kept_with_the_measurement_and_shown_again_as_typed() -> None:
+    unread = {"first.0.after_lifted": "25 3/", "first.1.after_lifted": "90", "reading_doubt": "a bit"}
+    typed = {**LOW, **unread}
+    rig = on_wren(typed)["rig"]
+    assert rig["proofs"][0]["unread"] == {
+        "first.left_front.after_lifted": {"text": "25 3/"},
+        "first.right_front.after_lifted": {"text": "90", "unit": "in"},
+        "reading_doubt": {"text": "a bit"},
+    }
+    assert rig["version"] == 2
+    assert read_rig(json.dumps(rig)).proofs[0].unread["reading_doubt"].text == "a bit"
+    # After a reload it stands there again, with its message, and unknown still.
+    again = ask(rig=rig, open=True)
+    assert {name: again["values"][name] for name in unread} == unread
+    assert "must be at most 60.00 in" in error(again, "first.1.after_lifted")
+    assert "cannot be read: “25 3/”." in again["regions"]["findings"]
+    assert again["rig"] == rig
+    metric = ask(rig=rig, open=True, units={"system": "metric"})
+    assert metric["values"]["first.1.after_lifted"] == "90 in"
+    assert metric["rig"] == rig
+    # What is typed next leaves it as it is; a good number takes its place.
+    other = ask({**typed, "first.0.pad": "1500"}, rig=rig, proof=0)
+    assert other["rig"]["proofs"][0]["unread"] == rig["proofs"][0]["unread"]
+    mended = ask(
+        {**typed, "first.0.after_lifted": "25.85", "first.1.after_lifted": "", "reading_doubt": ""}, rig=rig, proof=0
+    )
+    assert "unread" not in mended["rig"]["proofs"][0]
+    assert mended["rig"]["version"] == 1
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        {"first.0.after_pushed_down": "25.70", "first.0.after_lifted": "25.0"},
+        {"second.added.mass": "200", "second.added.left_of_center": "3"},
+        {"first.0.after_lifted": "656"},
+        {"first.0.pad": "x" * 200},
+    ],
+)
+def test_what_cannot_be_used_is_not_lost_on_a_reload(typed: dict[str, str]) -> None:
+    first = on_wren(typed)
+    again = ask(rig=first["rig"], open=True)
+    assert {name: again["values"][name] for name in typed} == typed
+    assert again["rig"] == first["rig"]
+    told = [{name: one["error"] for name, one in answer["fields"].items() if one["error"]} for answer in (first, again)]
+    assert told[0]
+    assert told[0] == told[1]
+
+
+def test_a_kept_measurement_out_of_limits_goes_on() -> None:
+    data = on_wren(LOW)["rig"]
+    data["proofs"][0]["states"][0]["corners"]["left_front"]["after_lifted"] = 25.4
+    data["proofs"][0]["states"].append({"corners": {}, "added": {"mass": 1e9, "behind_front_axle": 2.0}})
+    answer = ask(rig=data, open=True)
+    assert answer["problem"] is None
+    assert answer["values"]["first.0.after_lifted"] == "1000 in"
+    assert "must be at most" in error(answer, "first.0.after_lifted")
+    assert set(answer["rig"]["proofs"][0]["unread"]) == {
+        "first.left_front.after_lifted",
+        "second.added.mass",
+        "second.added.behind_front_axle",
+    }
+    assert read_rig(json.dumps(answer["rig"])).proofs[0].first.at("left_front").after_pushed_down is not None
+
+
 def test_a_damaged_rig_is_a_sentence() -> None:
     for rig in ({"format": "other"}, [], 3, {**rig_to_data(wren()), "proofs": [{"date": "never"}]}):
         answer = ask(LOW, rig=rig)
