@@ -45,7 +45,7 @@ class Line:
     """One line of the answer: a statement about one axle, its state, and what to ask.
 
     `depends_on` names unknowns, the most influential first; of a line that `waits` it names the entries without which
-    it cannot be worked. `low` and `high` are the least and greatest margin over the box, SI.
+    it cannot be worked, and `unread` those of them that were typed and cannot be read. `low` and `high` are the least and greatest margin over the box, SI.
     """
 
     axle: str
@@ -56,6 +56,7 @@ class Line:
     text: str
     question: str = ""
     waits: bool = False
+    unread: tuple[str, ...] = ()
     low: float | None = None
     high: float | None = None
 
@@ -113,14 +114,16 @@ class Judge:
         )
         missing = self._missing(rule)
         if missing:
-            entries = listed([f"the {entry(name)}" for name in missing])
-            absent = (name for name in missing if name in MISSING and name not in self.unclear)
+            unread = tuple(name for name in missing if name in self.unclear)
+            absent = tuple(name for name in missing if name not in self.unclear)
+            told = (_told(unread, "cannot be read"), _told(absent, "is missing" if len(absent) == 1 else "are missing"))
             return replace(
                 line,
                 waits=True,
                 depends_on=missing,
-                text=f"{sentence(entries)} {'is' if len(missing) == 1 else 'are'} missing, or cannot be read.",
-                question=" ".join(question(name, (self.axle,)) for name in absent),
+                unread=unread,
+                text=" ".join(text for text in told if text),
+                question=" ".join(question(name, (self.axle,)) for name in absent if name in MISSING),
             )
         box = {name: self.spans[name] for name in rule.unknowns(self)}
         count = len(rule.margins(self, {name: span[0] for name, span in box.items()}))
@@ -257,6 +260,11 @@ def exact(value: float, quantity: Quantity, display: Display) -> str:
     unit = display.unit(quantity)
     places = 0 if quantity.kind is units.MASS else display.decimals(quantity) + 1
     return join_unit(units.format_entry(units.from_si(value, unit), places), unit.symbol)
+
+
+def _told(names: Sequence[str], what: str) -> str:
+    """Return a sentence that says of these entries what they lack; nothing of none."""
+    return f"{sentence(listed([f'the {entry(name)}' for name in names]))} {what}." if names else ""
 
 
 def entry(name: str) -> str:

@@ -21,7 +21,7 @@ from calc.quantity import SHOP, Display, Quantity
 def judge(quote: Quote, display: Display = SHOP, unclear: frozenset[str] = frozenset()) -> tuple[Line, ...]:
     """Return every line of the answer, front axle first; an axle of which nothing is entered has none.
 
-    `unclear` are keys of entries that were typed but cannot be used: what needs one of them waits for it.
+    `unclear` are keys of entries that were typed but cannot be used: what needs one of them is not checked.
     """
     found: list[Line] = []
     for axle in AXLES:
@@ -70,7 +70,9 @@ def depends_words(line: Line) -> str:
 
 
 def verdict_words(line: Line) -> str:
-    """Return a line's verdict: holds, depends on something, or fails."""
+    """Return a line's verdict: holds, depends on something, fails, or was not checked for what cannot be read."""
+    if line.unread:
+        return f"Not checked: {listed([entry(name) for name in line.unread])} cannot be read"
     if line.state == "depends":
         return f"{'Waits for' if line.waits else 'Depends on'} {depends_words(line)}"
     return f"{line.state.capitalize()}, whatever the rest is"

@@ -91,7 +91,8 @@ def test_an_entry_that_cannot_be_read_has_its_message_and_the_rest_is_answered()
         "typical": "Typical: 450.0\u00a0lb/in.",
     }
     told = text_of(live["regions"]["findings"])
-    assert "Waits for the main rate" in told
+    assert "Not checked: main rate cannot be read" in told
+    assert "Waits for" not in told
     assert "Rear: bump travel left, full" in told
     assert [name for name, item in live["fields"].items() if item["error"]] == ["front.main_rate"]
     assert re.search(r"<b>\d+</b> waits?</li>", live["regions"]["results"])
