@@ -239,6 +239,8 @@ def set_line(one: SetDoubt) -> str:
     """Return one set's doubt in one line."""
     weak = one.least
     weakest = "" if one.chances[weak] == 1.0 else f"; least sure, at {percent(one.chances[weak])}: it {RULES[weak]}"
+    if not one.works:
+        return f"works in none of the draws{weakest}"
     tied = "; tied with the first" if one.tied else ""
     return f"works in {percent(one.works)} of the draws, best in {percent(one.best)}{tied}{weakest}"
 
@@ -246,6 +248,12 @@ def set_line(one: SetDoubt) -> str:
 def tie_line(found: AxleDoubt) -> str:
     """Return what the draws say of the first set's place."""
     first = found.sets[0]
+    if not any(one.works for one in found.sets):
+        if len(found.sets) == 1:
+            return "The set works in none of the draws."
+        return "None of these sets works in any of the draws."
+    if len(found.sets) == 1:
+        return f"The only set that was drawn works in {percent(first.works)} of the draws."
     if found.tied == 1:
         return f"The first set is the best in {percent(first.best)} of the draws, and told apart from the others."
     return (

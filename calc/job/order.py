@@ -166,17 +166,21 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
     assumed = tuple(key for key, entry in full.values.items() if entry.origin == "assumed")
     assumed += tuple(key for key in LIMITS.values() if full.get(key) is None and key not in full.unread)
     examples = sum(entry.origin == "example" for entry in full.values.values())
-    ways = tuple(finding for axle in AXLES for finding in travel_findings(full, axle, display))
+    ways = {axle: tuple(travel_findings(full, axle, display)) for axle in AXLES}
     wrong = misread(full)
-    found_by_axle = (finding for item in found for finding in item.findings)
-    checks = [*unread_findings(wrong), *ways, *ratings, *rests, *found_by_axle]
+    checks = [
+        *(("", finding) for finding in (*unread_findings(wrong), *rests)),
+        *((axle, finding) for axle in AXLES for finding in ways[axle]),
+        *zip(AXLES, ratings, strict=True),
+        *((item.axle, finding) for item in found for finding in item.findings),
+    ]
     return Order(
         entered=rig,
         rig=full,
         springs=springs,
         axles=found,
         ratings=ratings,
-        ways=ways,
+        ways=tuple(finding for axle in AXLES for finding in ways[axle]),
         standing=stands,
         old=on_old_springs(full, together),
         rests=rests,
@@ -185,13 +189,17 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
         examples=examples,
         misread=wrong,
         reasons=tuple(_reasons(found, springs, examples, checks, wrong)),
-        unchecked=sum(finding.state == "not checked" for finding in checks),
+        unchecked=sum(finding.state == "not checked" for _, finding in checks),
         next=_next(found),
     )
 
 
 def _reasons(
-    found: Iterable[AxleOrder], springs: Springs, examples: int, checks: Iterable[Finding], wrong: Sequence[Misread]
+    found: Iterable[AxleOrder],
+    springs: Springs,
+    examples: int,
+    checks: Sequence[tuple[str, Finding]],
+    wrong: Sequence[Misread],
 ) -> Iterable[str]:
     if wrong:
         yield f"{'; '.join(one.told.rstrip(',') for one in wrong[:-1])}{'; ' if wrong[1:] else ''}{wrong[-1].told} cannot be read"
@@ -204,12 +212,29 @@ def _reasons(
         yield f"no set is chosen for the {' and the '.join(missing)}"
     # Where the whole rig cannot be solved yet, the search's own limits still hold.
     hard = HARD_RULES - REST_RULES
-    unchecked = [finding for finding in checks if finding.state == "not checked" and finding.rule in hard]
-    if unchecked:
-        yield f"{count(len(unchecked), 'hard limit')} {'is' if len(unchecked) == 1 else 'are'} not checked"
-    broken = [finding for finding in checks if finding.state == "fails"]
-    if broken:
-        yield f"{count(len(broken), 'check')} {'fails' if len(broken) == 1 else 'fail'}"
+    unchecked: dict[tuple[str, str], list[str]] = {}
+    broken: dict[str, list[str]] = {}
+    for axle, finding in checks:
+        if finding.state == "not checked" and finding.rule in hard:
+            what, _, needs = finding.text.rstrip(".").partition(": ")
+            # Where the statement names its axle, the place is not said again.
+            unchecked.setdefault((what, needs), []).append("" if f"{axle} axle" in what else axle)
+        elif finding.state == "fails":
+            broken.setdefault(finding.rule, []).append(axle)
+    for (what, needs), places in unchecked.items():
+        yield f"{what[:1].lower()}{what[1:]} is not checked{_at(places)}{f' ({needs})' if needs else ''}"
+    for rule, places in broken.items():
+        yield f"the check “{rule}” fails{_at(places)}"
+
+
+def _at(places: Iterable[str]) -> str:
+    """Return the axles of a check that failed or was not made; nothing for one of the whole rig.
+
+    >>> _at(["front", "rear"]), _at([""])
+    (' at the front and at the rear', '')
+    """
+    named = " and ".join(f"at the {axle}" for axle in dict.fromkeys(places) if axle)
+    return f" {named}" if named else ""
 
 
 # An edit at one axle leaves the other as it was, where nothing of it was read.

@@ -173,9 +173,15 @@ def test_a_failing_finding_and_ready_to_order_exclude_each_other() -> None:
         found = order(rig, sold(SPRINGS))
         assert any(finding.state == "fails" for finding in found.findings())
         assert found.estimate
-        assert any("fail" in one for one in found.reasons)
+        assert {one.rule for one in found.findings() if one.state == "fails"} == {
+            one.partition("“")[2].partition("”")[0] for one in found.reasons
+        }
+    assert "the check “the mounts end before the damper does” fails at the rear" in reasons(none)
     unknown = both(STRAPPED, limit_strap=None, strap_travel=None)
-    assert any("not checked" in one for one in reasons(unknown))
+    assert reasons(unknown) == (
+        "whether a limit strap ends the droop before the damper does is not checked at the front and at the rear "
+        "(needs limit strap, yes or no)",
+    )
 
 
 def test_what_no_springs_mend_rejects_every_set_and_the_best_of_them_is_still_shown() -> None:
@@ -189,7 +195,13 @@ def test_what_no_springs_mend_rejects_every_set_and_the_best_of_them_is_still_sh
     assert front.chosen is front.choice.blocked[0]
     assert "No springs mend this: no limit strap ends the droop" in blocked_line(front.choice)
     assert "ever suggested" in relax_line(front.choice, SHOP)
-    assert "No springs mend this" in text_of(made, SHOP).replace("\n", " ")
+    told = " ".join(text_of(made, SHOP).split())
+    assert "No springs mend this" in told
+    # None of the draws mends it either: nothing is the best, and nothing is told apart.
+    of_front = told.partition("How sure, front")[2].partition("REAR")[0]
+    assert of_front.startswith(" The set works in none of the draws. ")
+    assert "best in" not in of_front
+    assert all(len(line) <= 80 for line in text_of(made, SHOP).splitlines())
     again = order(having(STRAPPED), SPRINGS).axles[0]
     assert again.choice is not None
     assert again.choice.working > 0
