@@ -26,7 +26,8 @@ from calc.vocabulary import (
 _PSI = POUND_FORCE / INCH**2
 _SLOW, _IN_MOTION = "slow", "in motion"
 _EXPONENT_IN_MOTION = 1.4
-_ROOM = 293.15
+# What a charge was set at where nobody says otherwise: 20 °C (68 °F).
+ROOM = 293.15
 
 _process = Choice(
     label="How fast it is compressed",
@@ -53,8 +54,8 @@ _temperature = Quantity(
     kind=units.TEMPERATURE,
     low=223.15,
     high=473.15,
-    typical=_ROOM,
-    assumed=_ROOM,
+    typical=ROOM,
+    assumed=ROOM,
     help="Of the gas when the damper is where you ask about it; a worked damper is far hotter than the air.",
 )
 _exponent = Quantity(
@@ -115,8 +116,8 @@ def gas(
     charge_temperature: Annotated[
         float,
         _temperature.called("Temperature when charged", "T_0", "Of the gas, when the charge was read on the gauge."),
-    ] = _ROOM,
-    gas_temperature: Annotated[float, _temperature] = _ROOM,
+    ] = ROOM,
+    gas_temperature: Annotated[float, _temperature] = ROOM,
     air_pressure: Annotated[float, _air_pressure] = ATMOSPHERE,
 ) -> Gas:
     """Return the force, the rate and the pressure of a damper's gas at a travel from full extension.
@@ -222,7 +223,7 @@ _absolute = Quantity(
     kind=_ABSOLUTE,
     low=200.0,
     high=500.0,
-    typical=_ROOM,
+    typical=ROOM,
     help="Kelvin, or degrees Rankine.",
 )
 _warmth = Quantity(

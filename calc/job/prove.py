@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from calc.damper.gas import ROOM
 from calc.job.at_rest import Stand, of_corners, stand
 from calc.job.axle import HALF_TURN, Needs, stack_of
 from calc.job.axle_order import settings
@@ -22,8 +23,10 @@ from calc.job.prove_model import (
     ALL,
     BOTH,
     BOTH_ALIKE,
+    COUNT,
     LOADS,
     RATES,
+    WARMTH,
     Fit,
     Model,
     Outputs,
@@ -56,7 +59,11 @@ _APART = 0.15  # a rate share whose plus-minus (k = 2) is larger tells nothing t
 
 @dataclass(frozen=True, kw_only=True)
 class CornerProof:
-    """One corner: its height as read and as predicted, and what lies between. Doubts are plus-minus (k = 2)."""
+    """One corner: its height as read and as predicted, and what lies between. Doubts are plus-minus (k = 2).
+
+    Both heights, `predicted` and `ordered`, are for the gas as warm as it was taken; `warm_lift` is what that adds to them
+    over the gas as charged, and `warm_doubt` the part of the predicted plus-minus that its temperature makes.
+    """
 
     name: str
     height: float | None
@@ -65,6 +72,8 @@ class CornerProof:
     predicted: float
     predicted_doubt: float
     ordered: float
+    warm_lift: float
+    warm_doubt: float
     force_predicted: float
     tire_predicted: float
     pad: float | None
@@ -79,7 +88,9 @@ class CornerProof:
     @property
     def tolerance(self) -> float:
         """What a difference may be and still blame nothing."""
-        return max(BLAMELESS, float(np.hypot(self.predicted_doubt, self.height_doubt)))
+        # The tolerances of cold dampers, and beside them what is not known of their warmth.
+        blameless = float(np.hypot(BLAMELESS, self.warm_doubt))
+        return max(blameless, float(np.hypot(self.predicted_doubt, self.height_doubt)))
 
     @property
     def outside(self) -> bool:
@@ -155,15 +166,17 @@ def prove(
     predicted, doubt = model.predicted()
     if not predicted.stands:
         return Proving(proof=proof, needs=Needs(sentences=(_fallen(model),)), against=against)
-    wanted = model.outputs(np.zeros((1, 11)), 0, ordered).height[0]
+    wanted = model.outputs(np.zeros((1, COUNT)), 0, ordered).height[0]
+    lift = _lift(model, predicted)
     if record is not None and proof.read == DAMPER_LENGTH:
         # What was said when it was ordered is what is proved, also where a later handbook would say a little more or less.
-        told = _told(record, case, wanted)
+        # It was said for the gas as charged.
+        told = _told(record, case, wanted - lift) + lift
         predicted = replace(predicted, height=predicted.height + told - wanted)
         wanted = told
-    corners = tuple(_corner(model, proof, place, predicted, doubt, wanted) for place in range(4))
+    corners = tuple(_corner(model, proof, place, predicted, doubt, wanted, lift) for place in range(4))
     found = Proving(
-        proof=proof, case=case.label, corners=corners, sunk=_sunk(proof, basis.rig, earlier), against=against
+        proof=proof, case=case.label, corners=corners, sunk=_sunk(proof, basis.rig, earlier, model), against=against
     )
     questioned = _questioned(basis.rig, proof, corners)
     if questioned or not found.complete:
@@ -212,7 +225,7 @@ def _questioned(rig: Rig, proof: Proof, corners: Sequence[CornerProof]) -> tuple
 
 
 def _fallen(model: Model) -> str:
-    status = int(model.rest(np.zeros((1, 11)), 0).status[0])
+    status = int(model.rest(np.zeros((1, COUNT)), 0).status[0])
     return REFUSALS.get(status, "") or "The added load does not let it stand."
 
 
@@ -246,8 +259,20 @@ def case_of(rig: Rig, proof: Proof) -> LoadCase:
     return next((case for case in built.cases() if case.name == proof.case), built.reference())
 
 
-def _sunk(proof: Proof, rig: Rig, earlier: Sequence[Proof]) -> Sunk | None:
-    """Return the change since the earliest measurement that differs in nothing but its date, or None without one."""
+def _lift(model: Model, predicted: Outputs) -> Array:
+    """Return how much higher the corners stand than they would with the gas as it was charged."""
+    temperature, doubt = model.gas_temperature
+    if temperature == ROOM:
+        return np.zeros(len(CORNERS))
+    cold = replace(model, gas_temperature=(ROOM, doubt)).outputs(np.zeros((1, COUNT)), 0)
+    return np.asarray(predicted.height[0] - cold.height[0])
+
+
+def _sunk(proof: Proof, rig: Rig, earlier: Sequence[Proof], model: Model) -> Sunk | None:
+    """Return the change since the earliest measurement that differs in nothing but its date and the dampers' warmth.
+
+    None without one. What the warmth of the gas did to the heights is taken off.
+    """
 
     def setting(one: Proof) -> tuple[Any, ...]:
         corners = [one.first.at(corner) for corner in CORNERS]
@@ -262,13 +287,18 @@ def _sunk(proof: Proof, rig: Rig, earlier: Sequence[Proof]) -> Sunk | None:
     if None in now or not alike:
         return None
     before = [alike[0].first.at(corner).height for corner in CORNERS]
+    rise = model.unmoved[0][1]["height"][:, WARMTH]
+    (then, then_doubt), (today, today_doubt) = alike[0].gas_temperature, proof.gas_temperature
     by = tuple(
-        float(old) - float(new) for old, new in zip(before, now, strict=True) if old is not None and new is not None
+        float(old) - float(new) + float(lifts) * (today - then)
+        for old, new, lifts in zip(before, now, rise, strict=True)
+        if old is not None and new is not None
     )
+    warm = float(np.abs(rise).max()) * float(np.hypot(then_doubt, today_doubt))
     doubts = [
         height_doubt(one.first.at(corner).half_difference, one.doubt) for one in (alike[0], proof) for corner in CORNERS
     ]
-    return Sunk(since=alike[0].date, by=by, doubt=float(np.hypot(max(doubts[:4]), max(doubts[4:]))))
+    return Sunk(since=alike[0].date, by=by, doubt=float(np.hypot(np.hypot(max(doubts[:4]), max(doubts[4:])), warm)))
 
 
 def _main_share(stacks: StackCurve) -> tuple[float, ...]:
@@ -282,7 +312,7 @@ def _main_share(stacks: StackCurve) -> tuple[float, ...]:
 class Basis:
     """What was built, corners in order: the rig as it was ordered from, the springs at the ordered settings, their threads.
 
-    `thread` is how far each adjuster may still be run down, `slack` how much preload it may lose; infinite where unknown.
+    `thread` is what thread each adjuster has left below it, what is to be kept of it included, `slack` how much preload it may lose; infinite where unknown.
     """
 
     rig: Rig
@@ -384,6 +414,7 @@ def _model(basis: Basis, proof: Proof) -> tuple[Model, StackCurve, LoadCase] | N
         weighed=weighed_covariance(rig),
         pieces=basis.pieces,
         start=starts,
+        gas_temperature=proof.gas_temperature,
     )
     return model, ordered, case
 
@@ -424,7 +455,9 @@ def _as_set(ordered: StackCurve, states: Sequence[State], ready: Stand) -> tuple
 # --- what was read --------------------------------------------------------------------------------------------------------
 
 
-def _corner(model: Model, proof: Proof, place: int, predicted: Outputs, doubt: Array, wanted: Array) -> CornerProof:
+def _corner(
+    model: Model, proof: Proof, place: int, predicted: Outputs, doubt: Array, wanted: Array, lift: Array
+) -> CornerProof:
     one = proof.first.at(CORNERS[place])
     travel = predicted.travel[:1]
     stacks = model.stacks[0]
@@ -437,6 +470,8 @@ def _corner(model: Model, proof: Proof, place: int, predicted: Outputs, doubt: A
         predicted=float(predicted.height[0, place]),
         predicted_doubt=float(doubt[place]),
         ordered=float(wanted[place]),
+        warm_lift=float(lift[place]),
+        warm_doubt=float(model.warmth_doubt()[place]),
         force_predicted=float(predicted.force[0, place]),
         tire_predicted=float(predicted.tire[0, place]),
         pad=one.pad,
@@ -465,17 +500,31 @@ def _trim(
 ) -> Trim | None:
     measured = np.array([np.nan if one.height is None else one.height for one in corners])
     doubts = max(one.height_doubt for one in corners)
-    cross = float(model.outputs(np.zeros((1, 11)), 0, basis.springs).cross[0])
+    # Nothing is turned for what may be the warmth of the gas, and gone once it is cold.
+    wanted = wanted + _warmth_explains(model, measured - wanted, proof)
+    cross = float(model.outputs(np.zeros((1, COUNT)), 0, basis.springs).cross[0])
     return trim(
         model, best.values, model.stacks[0], measured, wanted, max(proof.doubt, doubts), _room(model, basis), cross
     )
 
 
+def _warmth_explains(model: Model, off: Array, proof: Proof) -> Array:
+    """Return what of the heights' differences a temperature explains that the gas may have had, and was not taken at."""
+    rise = model.unmoved[0][1]["height"][:, WARMTH]
+    square = float(rise @ rise)
+    if square == 0.0:
+        return np.zeros(len(CORNERS))
+    least, most = (one - proof.gas_temperature[0] for one in proof.gas_temperatures)
+    return np.asarray(rise * min(max(float(rise @ off) / square, least), most))
+
+
 def _room(model: Model, basis: Basis) -> Room:
     turn = model.ready[0].turn[0]
     moved = model.stacks[0].preload[0] - basis.springs.preload[0]
+    # The thread that an order must leave over is no turns to give away here either.
+    kept = np.array([limits(basis.rig, corner.partition("_")[2]).adjuster_reserve for corner in CORNERS])
     return Room(
-        on=np.array([_whole(each) for each in (basis.thread - moved) / turn]),
+        on=np.array([_whole(each) for each in (basis.thread - kept - moved) / turn]),
         off=np.array([_whole(each) for each in (basis.slack + moved) / turn]),
     )
 
@@ -508,6 +557,8 @@ def proving_data(found: Proving) -> dict[str, Any]:
             }
             for one in found.corners
         ],
+        "gas_temperature": found.proof.gas_temperature[0],
+        "gas_temperature_plus_minus": found.proof.gas_temperature[1],
         "warp": found.warp,
         "warp_plus_minus": found.warp_doubt,
         "separates": found.separates,

@@ -7,9 +7,11 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from calc import vocabulary
+from calc.damper.gas import ROOM
 from calc.job.at_rest import words
 from calc.job.prove import BLAMELESS, PADS, CornerProof, Proving
 from calc.job.prove_model import LENGTH_TOLERANCE, RATE_TOLERANCE, Fit
+from calc.job.prove_readings import HOTTEST, WARM, damper_temperature
 from calc.job.prove_trim import Trim
 from calc.job.rig import CORNERS
 from calc.quantity import SHOP, Display
@@ -35,6 +37,7 @@ def _findings(found: Proving, display: Display) -> Iterator[Finding]:
         yield _question(found, display)
         return
     yield from _heights(found, display)
+    yield from _dampers(found, display)
     yield _friction(found, display)
     if not found.complete:
         return
@@ -114,6 +117,42 @@ def _heights(found: Proving, display: Display) -> Iterator[Finding]:
             f"{display.text(one.tolerance, _LENGTH)} that tolerances explain."
         )
         yield Finding(rule="heights as predicted", state="fails", text=text, value=one.difference, limit=one.tolerance)
+
+
+def _dampers(found: Proving, display: Display) -> Iterator[Finding]:
+    """Say what the dampers' warmth did, or what is left open by not knowing it; nothing where it moves nothing."""
+    proof = found.proof
+    temperature, _ = proof.gas_temperature
+    at, charged, hottest = (display.text(one, damper_temperature) for one in (temperature, ROOM, HOTTEST))
+    widest = max(one.warm_doubt for one in found.corners)
+    largest = max((one.warm_lift for one in found.corners), key=abs)
+    if proof.damper_temperature is None and widest > _FINEST:
+        asked = "What such warmth explains is not turned back. Read the heights with the dampers cold, or enter their temperature."
+        if proof.dampers == WARM:
+            text = (
+                f"The dampers are warm, but not how warm: they are taken at {at}, between {charged} and {hottest}. That widens "
+                f"the ± by {_by_axle(found, 'warm_doubt', display)}. {asked}"
+            )
+        else:
+            text = (
+                f"Whether the dampers were cold or warm is not entered. At {hottest} instead of {charged} their gas lifts the "
+                f"rig by {_by_axle(found, 'warm_doubt', display)}; the ± is that much wider. {asked}"
+            )
+        yield Finding(rule="damper temperature", state="not checked", text=text, value=widest)
+    elif abs(largest) > _FINEST:
+        way = "harder than at" if largest > 0 else "less than at"
+        text = (
+            f"At {at} the dampers' gas pushes {way} {charged}: the predicted and the ordered heights are "
+            f"{'higher' if largest > 0 else 'lower'} for it by {_by_axle(found, 'warm_lift', display)}."
+        )
+        yield Finding(rule="damper temperature", state="holds", text=text, value=largest)
+
+
+def _by_axle(found: Proving, name: str, display: Display) -> str:
+    """Return what both axles have of a number of the corners: "0.19 in at the front and 0.12 in at the rear"."""
+    sizes = [abs(getattr(one, name)) for one in found.corners]
+    front, rear = (display.text(sum(pair) / 2, _LENGTH) for pair in (sizes[:2], sizes[2:]))
+    return f"{front} at the front and {rear} at the rear"
 
 
 def _alone(found: Proving, display: Display) -> str:

@@ -1,7 +1,8 @@
 """The built rig as an estimate: how stiff, how long and how heavy it must be for its heights and scale readings.
 
 Unknown at each corner are the rate of its springs, as a share of what they are sold as, and how much longer or shorter
-they stand; unknown of the body are the loads on both axles and across. The whole rig at rest (calc/job/at_rest.py) says
+they stand; unknown of the body are the loads on both axles and across, and of the dampers how warm their gas is (one
+temperature for all four). The whole rig at rest (calc/job/at_rest.py) says
 what heights and tire loads follow, and weighted least squares asks what fits best. Tolerances and the first weighing
 count as readings of their own: which of them are used decides what is asked (`Known`).
 """
@@ -17,7 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc import vocabulary
-from calc.constants import GRAVITY
+from calc.constants import ATMOSPHERE, GRAVITY
+from calc.damper.gas import ROOM
 from calc.job.at_rest import Stand, stands
 from calc.job.prove_readings import Proof, State
 from calc.job.rig import AXLES, CORNERS, Rig
@@ -36,11 +38,11 @@ SIDES_TOLERANCE = 2.0 * RATE_TOLERANCE
 FRICTION_SHARE = 0.5
 FRICTION_UNREAD = 0.2 * INCH
 
-RATE, LONGER, LOAD = slice(0, 4), slice(4, 8), slice(8, 11)
-COUNT = 11
-# Steps for the slopes: share of rate, length, mass on the front, on the rear, and moment to the left.
-_STEP = np.array([1e-4] * 4 + [1e-5] * 4 + [0.2, 0.2, 0.2])
-_LARGEST = np.array([0.25] * 4 + [0.5 * INCH] * 4 + [200.0, 200.0, 150.0])
+RATE, LONGER, LOAD, WARMTH = slice(0, 4), slice(4, 8), slice(8, 11), 11
+COUNT = 12
+# Steps for the slopes: share of rate, length, mass on the front, on the rear, moment to the left, and warmth of the gas.
+_STEP = np.array([1e-4] * 4 + [1e-5] * 4 + [0.2, 0.2, 0.2, 1.0])
+_LARGEST = np.array([0.25] * 4 + [0.5 * INCH] * 4 + [200.0, 200.0, 150.0, 40.0])
 _SIZES = (1.0, 0.5, 0.25, 0.1, 0.02)
 _MOST_ROUNDS = 40
 # Between two bends of the springs' curves the steps may go to and fro for ever. So many rounds in which the misfit does not
@@ -49,11 +51,13 @@ _GAIN, _PATIENCE = 0.999, 5
 _STILL = 1e-5
 # Beyond these nothing is a rig of these springs any more, and the readings are told to be wrong: shares and a length.
 # A seized divider makes a stack several times as stiff.
-_LEAST_RATE, _MOST_RATE, _MOST_LOAD, _MOST_LONGER = -0.75, 4.0, 0.75, 6 * INCH
+_LEAST_RATE, _MOST_RATE, _MOST_LOAD, _MOST_LONGER, _MOST_WARMTH = -0.75, 4.0, 0.75, 6 * INCH, 200.0
 # A step so short goes its whole way: no breakpoint of a spring is worth a search on it.
 _NEAR = 0.05
 # A load whose doubt is left at nothing would be known beyond any scale.
 _LEAST_DOUBT = 0.5
+# What counts as known of the gas of cold dampers: this many degrees move no height that could be read.
+_SAME_TEMPERATURE = 0.01
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -161,7 +165,8 @@ class Model:
     """The built rig in its states, ready to be asked what follows from any unknowns.
 
     `stacks` are the springs of each state at its settings. `ride_heights`, front and rear, is the hub's height at the
-    length where the lean was read; None where damper lengths are read.
+    length where the lean was read; None where damper lengths are read. `gas_temperature` is what the gas is taken at, with
+    its plus-minus; all of it counts from the temperature at which the dampers were charged.
     """
 
     ready: tuple[Stand, ...]
@@ -171,6 +176,7 @@ class Model:
     weighed: Array
     pieces: Array
     start: tuple[Array, ...]
+    gas_temperature: tuple[float, float] = (ROOM, 0.0)
 
     def outputs(self, unknowns: Array, state: int, stacks: StackCurve | None = None) -> Outputs:
         """Return what follows in one state, a row for each row of unknowns; other settings may be given."""
@@ -197,6 +203,9 @@ class Model:
         weight = loads["sprung_weight"]
         front, rear, moment = (GRAVITY * unknowns[:, 8 + place] for place in range(3))
         total = weight + front + rear
+        # Absolute pressure rises with absolute temperature (calc/damper/gas.py).
+        warmth = (self.gas_temperature[0] + unknowns[:, WARMTH, None]) / ROOM
+        pressure = (rigs.forces.gas_pressure + ATMOSPHERE) * warmth - ATMOSPHERE
         behind = (weight * loads["front_arm"] + rear * wheelbase) / total
         return solve(
             replace(
@@ -205,6 +214,7 @@ class Model:
                 front_arm=behind,
                 rear_arm=wheelbase - behind,
                 sprung_left=(weight * loads["sprung_left"] + moment) / total,
+                forces=replace(rigs.forces, gas_pressure=pressure),
             ),
             start=self.start[state],
         )
@@ -239,6 +249,7 @@ class Model:
         found[place[LONGER], place[LONGER]] = 4.0 / (LENGTH_TOLERANCE**2 * self.pieces)
         if known.loads:
             found[LOAD, LOAD] = np.linalg.inv(self.weighed)
+        found[WARMTH, WARMTH] = (2.0 / max(self.gas_temperature[1], _SAME_TEMPERATURE)) ** 2
         return found
 
     def predicted(self) -> tuple[Outputs, Array]:
@@ -247,6 +258,10 @@ class Model:
         covariance = np.linalg.inv(self.precision(ALL))
         doubt = 2.0 * np.sqrt(np.einsum("ij,jk,ik->i", slopes["height"], covariance, slopes["height"]))
         return outputs, np.asarray(doubt)
+
+    def warmth_doubt(self) -> Array:
+        """Return the part of those heights' plus-minus (k = 2) that the warmth of the gas makes."""
+        return np.asarray(np.abs(self.unmoved[0][1]["height"][:, WARMTH]) * self.gas_temperature[1])
 
     def fit(self, known: Known) -> Fit | None:
         """Return what fits best, by weighted least squares; None where the readings do not settle it."""
@@ -306,6 +321,7 @@ class Model:
         found = np.all(
             (rate >= _LEAST_RATE) & (rate <= _MOST_RATE) & (np.abs(tried[:, LONGER]) <= _MOST_LONGER), axis=1
         )
+        found &= np.abs(tried[:, WARMTH]) <= _MOST_WARMTH
         return np.asarray(found & np.all(np.abs(tried[:, 8:10]) <= _MOST_LOAD * mass, axis=1))
 
     def _best(self, tried: Array, prior: Array, known: Known) -> Array:

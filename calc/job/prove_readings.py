@@ -4,6 +4,7 @@ A measurements file is JSON, versioned, ours, numbers in SI; a rig file keeps th
 
     {"format": "spring and damper measurements", "version": 1,
      "proofs": [{"date": "2026-05-02", "note": "...", "case": "crew", "read": "damper length", "reading_doubt": 0.0016,
+                 "dampers": "warm", "damper_temperature": 338.0,
                  "states": [{"corners": {"left_front": {"after_pushed_down": 0.655, "after_lifted": 0.662, ...}}},
                             {"added": {"mass": 120.0, "behind_front_axle": 2.6, "left_of_center": 0.0}, "corners": {...}}]}]}
 
@@ -21,6 +22,7 @@ from functools import lru_cache
 from typing import Annotated, Any
 
 from calc import units, vocabulary
+from calc.damper.gas import ROOM
 from calc.errors import DataError, FieldError
 from calc.job.unread import Unread, texts_from_data, texts_to_data
 from calc.json_text import read_json
@@ -33,7 +35,7 @@ LARGEST_FILE = 1_000_000
 MOST_PROOFS = 24
 STATES = ("first", "second")
 MOST_STATES = len(STATES)
-READING_DOUBT, ADDED = "reading_doubt", "second.added"
+READING_DOUBT, DAMPER_TEMPERATURE, ADDED = "reading_doubt", "damper_temperature", "second.added"
 LONGEST_NOTE = 200
 
 DAMPER_LENGTH, RIDE_HEIGHT = "damper length", "ride height"
@@ -45,6 +47,30 @@ read_choice = Choice(
     ),
     typical=DAMPER_LENGTH,
     help="Damper length is the surer one: it does not depend on where the mark was painted.",
+)
+COLD, WARM, NOT_KNOWN = "cold", "warm", "not known"
+dampers_choice = Choice(
+    label="Dampers",
+    options=(
+        Option(NOT_KNOWN, "not known", "Then the ± holds both, cold and warm."),
+        Option(COLD, "cold, as the air", "Parked for hours: the gas is as warm as when it was charged."),
+        Option(WARM, "warm from driving", "Warm to the hand: the gas pushes harder and lifts the rig."),
+    ),
+    typical=COLD,
+    help="Best read cold: warm gas pushes harder, and the rig sits higher.",
+)
+# The warmest that dampers come back from a drive, as far as the ± reaches. Common practice, no source.
+HOTTEST = 353.15
+# How far the gas may be from what an infrared thermometer reads on the damper body (k = 2). Ours, practice.
+BODY_DOUBT = 5.0
+damper_temperature = Quantity(
+    label="Damper temperature",
+    symbol="T_d",
+    kind=units.TEMPERATURE,
+    low=223.15,
+    high=423.15,
+    typical=ROOM,
+    help="By an infrared thermometer on the damper body, as the heights are read. Where it is entered, it is what counts.",
 )
 _height = vocabulary.damper_length.called
 _EYES = "Damper, eye to eye, unless the hub’s height to the mark is chosen above; never ground to hub."
@@ -153,6 +179,8 @@ class Proof:
     case: str = ""
     read: Annotated[str, read_choice] = DAMPER_LENGTH
     reading_doubt: Annotated[float, reading_doubt] | None = None
+    dampers: Annotated[str, dampers_choice] = NOT_KNOWN
+    damper_temperature: Annotated[float, damper_temperature] | None = None
     states: tuple[State, ...] = ()
     unread: Mapping[str, Unread] = field(default_factory=dict)
 
@@ -171,6 +199,37 @@ class Proof:
         """The plus-minus (k = 2) of one reading: the reader's own, else a tape's."""
         return INCH / 16 if self.reading_doubt is None else self.reading_doubt
 
+    @property
+    def gas_temperature(self) -> tuple[float, float]:
+        """What the gas is taken at, and its plus-minus (k = 2).
+
+        Cold is as it was charged. Warm without a number is the middle between that and the hottest, give or take the
+        half; where nothing is known it is taken cold, give or take the whole.
+
+        >>> Proof(dampers="cold").gas_temperature, Proof(dampers="warm").gas_temperature
+        ((293.15, 0.0), (323.15, 30.0))
+        >>> Proof().gas_temperature, Proof(damper_temperature=353.15).gas_temperature
+        ((293.15, 60.0), (353.15, 5.0))
+        """
+        if self.damper_temperature is not None:
+            return self.damper_temperature, BODY_DOUBT
+        if self.dampers == COLD:
+            return ROOM, 0.0
+        if self.dampers == WARM:
+            return (ROOM + HOTTEST) / 2, (HOTTEST - ROOM) / 2
+        return ROOM, HOTTEST - ROOM
+
+    @property
+    def gas_temperatures(self) -> tuple[float, float]:
+        """The coldest and the warmest that the gas may have been: what is not known is taken as no colder than charged.
+
+        >>> Proof().gas_temperatures, Proof(dampers="cold").gas_temperatures
+        ((293.15, 353.15), (293.15, 293.15))
+        """
+        temperature, doubt = self.gas_temperature
+        known = self.damper_temperature is not None or self.dampers != NOT_KNOWN
+        return temperature - doubt if known else temperature, temperature + doubt
+
 
 @lru_cache(maxsize=1)
 def reading_columns() -> Mapping[str, Declared]:
@@ -186,14 +245,17 @@ def added_columns() -> Mapping[str, Declared]:
 
 def entries(corners: Sequence[str]) -> dict[str, Declared]:
     """Return the declaration of every number of a proof, by the name under which it stands where it cannot be read."""
-    doubt = Declared(name=READING_DOUBT, is_a=reading_doubt, optional=True)
+    own = {
+        READING_DOUBT: Declared(name=READING_DOUBT, is_a=reading_doubt, optional=True),
+        DAMPER_TEMPERATURE: Declared(name=DAMPER_TEMPERATURE, is_a=damper_temperature, optional=True),
+    }
     read = {
         f"{state}.{corner}.{name}": declared
         for state in STATES
         for corner in corners
         for name, declared in reading_columns().items()
     }
-    return {READING_DOUBT: doubt, **read, **{f"{ADDED}.{name}": declared for name, declared in added_columns().items()}}
+    return {**own, **read, **{f"{ADDED}.{name}": declared for name, declared in added_columns().items()}}
 
 
 def check_reading(one: CornerReading, doubt: float, field_name: str) -> None:
@@ -272,9 +334,10 @@ def _proof(data: Any, where: str, corners: Sequence[str]) -> Proof:
     states = data.get("states", [])
     if not isinstance(states, list) or len(states) > MOST_STATES:
         raise DataError(f"The {where} cannot be read: it has a list of at most {MOST_STATES} states.")
-    doubt = data.get("reading_doubt")
+    doubt, warmth = data.get("reading_doubt"), data.get("damper_temperature")
     try:
         read_as = read_choice.check(str(data.get("read", DAMPER_LENGTH)), f"{where}, read")
+        dampers = dampers_choice.check(str(data.get("dampers", NOT_KNOWN)), f"{where}, dampers")
         date = check_date(str(data.get("date", "")), f"{where}, date")
         proof = Proof(
             date=date,
@@ -282,6 +345,10 @@ def _proof(data: Any, where: str, corners: Sequence[str]) -> Proof:
             case=_text(data.get("case", ""), f"{where}, case")[:120],
             read=read_as,
             reading_doubt=None if doubt is None else reading_doubt.check(doubt, f"{where}, reading doubt"),
+            dampers=dampers,
+            damper_temperature=None
+            if warmth is None
+            else damper_temperature.check(warmth, f"{where}, damper temperature"),
             states=tuple(
                 _state(item, f"{where}, state {number}", corners, first=number == 1)
                 for number, item in enumerate(states, 1)
@@ -354,6 +421,10 @@ def _proof_data(proof: Proof) -> dict[str, Any]:
     data: dict[str, Any] = {"date": proof.date, "note": proof.note, "case": proof.case, "read": proof.read}
     if proof.reading_doubt is not None:
         data["reading_doubt"] = proof.reading_doubt
+    if proof.dampers != NOT_KNOWN:
+        data["dampers"] = proof.dampers
+    if proof.damper_temperature is not None:
+        data["damper_temperature"] = proof.damper_temperature
     data["states"] = [
         {
             **({} if state.added is None else {"added": _given(state.added)}),

@@ -21,6 +21,7 @@ from calc.job.order import order
 from calc.job.prove import ADDED, PADS, Proving, built_rig, case_of, prove, proving_data
 from calc.job.prove_findings import basis_line, findings, turn_texts
 from calc.job.prove_readings import (
+    DAMPER_TEMPERATURE,
     LONGEST_NOTE,
     MOST_PROOFS,
     READING_DOUBT,
@@ -32,6 +33,8 @@ from calc.job.prove_readings import (
     added_columns,
     check_date,
     check_reading,
+    damper_temperature,
+    dampers_choice,
     read_choice,
     read_measurements,
     reading_columns,
@@ -40,7 +43,7 @@ from calc.job.prove_readings import (
 from calc.job.prove_tables import height_table, tables
 from calc.job.rig import CORNERS, Rig, rig_to_data, wren
 from calc.job.unread import Unread, as_typed
-from calc.quantity import SHOP, Declared, Display, Quantity, read
+from calc.quantity import SHOP, Choice, Declared, Display, Quantity, read
 from calc.sheet import markup
 from calc.sheet.prove_history import history
 from calc.sheet.prove_paper import measuring_sheet
@@ -97,7 +100,7 @@ PARTS = (
             ),
         ),
         note="Read the damper between the centers of its eyes, unless part 1 says hub to mark; not the height of the hub "
-        "above the ground. Flat floor, tires at their pressure, brake off. Never with the driveline loaded: its wind-up moves the heights.",
+        "above the ground. Dampers cold: warm gas lifts the rig (say in part 1 which it is). Flat floor, tires at their pressure, brake off. Never with the driveline loaded: its wind-up moves the heights.",
     ),
     Part(
         number=3,
@@ -123,7 +126,10 @@ _PART_OF = {(block.state, name): part.number for part in PARTS for block in part
 @lru_cache(maxsize=1)
 def declared() -> Mapping[str, Declared]:
     """Return the declaration of every number that may be entered, by the name of its field."""
-    found: dict[str, Declared] = {READING_DOUBT: Declared(name=READING_DOUBT, is_a=reading_doubt, optional=True)}
+    found: dict[str, Declared] = {
+        READING_DOUBT: Declared(name=READING_DOUBT, is_a=reading_doubt, optional=True),
+        DAMPER_TEMPERATURE: Declared(name=DAMPER_TEMPERATURE, is_a=damper_temperature, optional=True),
+    }
     for state, name in _PART_OF:
         for place in range(len(CORNERS)):
             found[f"{state}.{place}.{name}"] = replace(reading_columns()[name], optional=True)
@@ -158,10 +164,6 @@ def _head(answer_: str, need: str, state: str) -> str:
 
 
 def _which() -> str:
-    options = "".join(
-        f'<option value="{escape(option.value)}">{escape(option.label)}</option>' for option in read_choice.options
-    )
-    doubt = declared()[READING_DOUBT].quantity
     return (
         '<fieldset class="hb-group"><legend>This measurement</legend>'
         '<div class="hb-pair hb-pair--text"><label for="p-date">Date</label><span class="hb-pair__text">'
@@ -170,12 +172,29 @@ def _which() -> str:
         '<div class="hb-pair hb-pair--text"><label for="p-note">Note</label><span class="hb-pair__text">'
         f'<input type="text" autocomplete="off" id="p-note" name="note" maxlength="{LONGEST_NOTE}"></span></div>'
         f'<div data-region="case">{_case(None, Proof())}</div>'
-        f'<div class="hb-pair hb-pair--text"><label for="p-read">{escape(read_choice.label)}</label>'
-        f'<span class="hb-pair__text hb-pair__choice"><select id="p-read" name="read">{options}</select></span></div>'
-        f'<div class="hb-pair hb-pair--one"><label for="p-doubt" title="{escape(doubt.help)}">{escape(doubt.label)}</label>'
-        f'<span class="hb-pair__one">{markup.number_input(READING_DOUBT, "", identity="p-doubt", described="p-doubt-e")}'
-        f"{markup.unit_of(READING_DOUBT, doubt, SHOP)}{markup.origin(READING_DOUBT, '')}</span>"
-        f'<p class="hb-error" id="p-doubt-e" data-error-of="{READING_DOUBT}" hidden></p></div></fieldset>'
+        f"{_select('read', read_choice)}{_single(READING_DOUBT, 'p-doubt')}"
+        f"{_select('dampers', dampers_choice)}{_single(DAMPER_TEMPERATURE, 'p-warmth')}</fieldset>"
+    )
+
+
+def _select(name: str, choice: Choice) -> str:
+    options = "".join(
+        f'<option value="{escape(option.value)}" title="{escape(option.help)}">{escape(option.label)}</option>'
+        for option in choice.options
+    )
+    return (
+        f'<div class="hb-pair hb-pair--text"><label for="p-{name}" title="{escape(choice.help)}">{escape(choice.label)}</label>'
+        f'<span class="hb-pair__text hb-pair__choice"><select id="p-{name}" name="{name}">{options}</select></span></div>'
+    )
+
+
+def _single(name: str, identity: str) -> str:
+    quantity = declared()[name].quantity
+    return (
+        f'<div class="hb-pair hb-pair--one"><label for="{identity}" title="{escape(quantity.help)}">{escape(quantity.label)}</label>'
+        f'<span class="hb-pair__one">{markup.number_input(name, "", identity=identity, described=f"{identity}-e")}'
+        f"{markup.unit_of(name, quantity, SHOP)}{markup.origin(name, '')}</span>"
+        f'<p class="hb-error" id="{identity}-e" data-error-of="{name}" hidden></p></div>'
     )
 
 
@@ -441,8 +460,10 @@ def _read(base: Proof, texts: Mapping[str, str], display: Display) -> tuple[Proo
         date=date,
         note=texts.get("note", base.note).strip()[:LONGEST_NOTE],
         case=texts.get("case", base.case)[:120],
-        read=_choice(texts.get("read", base.read), base.read),
+        read=_choice(texts.get("read", base.read), base.read, read_choice),
         reading_doubt=doubt,
+        dampers=_choice(texts.get("dampers", base.dampers), base.dampers, dampers_choice),
+        damper_temperature=values.get(DAMPER_TEMPERATURE),
     )
     refused: list[str] = []
     states = [_state(state, values, found, errors, refused) for state in STATES]
@@ -484,8 +505,8 @@ def _in_unit(name: str, typed: Unread, display: Display) -> Display:
     return replace(display, fields={**display.fields, name: typed.unit}) if typed.unit else display
 
 
-def _choice(text: str, before: str) -> str:
-    return text if text in {option.value for option in read_choice.options} else before
+def _choice(text: str, before: str, choice: Choice) -> str:
+    return text if text in {option.value for option in choice.options} else before
 
 
 def _state(
@@ -520,7 +541,8 @@ def _load(values: Mapping[str, float], errors: list[FieldError], refused: list[s
 
 
 def _kept_values(proof: Proof) -> dict[str, float]:
-    values = {} if proof.reading_doubt is None else {READING_DOUBT: proof.reading_doubt}
+    own = {READING_DOUBT: proof.reading_doubt, DAMPER_TEMPERATURE: proof.damper_temperature}
+    values = {name: value for name, value in own.items() if value is not None}
     for state, one in zip(STATES, proof.states, strict=False):
         for place, corner in enumerate(CORNERS):
             for of, name in _PART_OF:
@@ -539,7 +561,7 @@ def _texts(proof: Proof, display: Display) -> dict[str, str]:
         for name, item in declared().items()
     }
     found |= _unread_texts(proof, display)
-    return {**found, "date": proof.date, "note": proof.note, "read": proof.read}
+    return {**found, "date": proof.date, "note": proof.note, "read": proof.read, "dampers": proof.dampers}
 
 
 def _untouched(proof: Proof, texts: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, str]:

@@ -17,6 +17,7 @@ _SECOND = ("Adjuster", "Ring", "Pushed down", "Lifted", "Scale")
 _ORDER = (
     "Bench, damper hanging free: preload and ring gap at each corner.",
     "Flat floor, tires at their pressure, fuel and load as in the load case; roll it to and fro, brake off.",
+    "Dampers cold, parked for hours; if they are warm, write down the temperature of their bodies (infrared thermometer).",
     "Push each corner down, let it rise, read. Lift it, let it settle, read.",
     "Scale under each tire, if there is one; then put on a known load and read once more.",
 )

@@ -75,7 +75,7 @@ def readings() -> Proof:
         )
         for one in forecast.corners
     }
-    return Proof(date=LATER, case="crew", states=(State(corners=corners),))
+    return Proof(date=LATER, case="crew", dampers="cold", states=(State(corners=corners),))
 
 
 def test_an_order_proves_the_same_after_its_rig_is_loaded_otherwise() -> None:

@@ -32,6 +32,7 @@ from calc.job.prove_model import (
     Readings,
 )
 from calc.job.prove_readings import (
+    COLD,
     FORMAT,
     MOST_PROOFS,
     Added,
@@ -61,7 +62,7 @@ def made() -> Order:
 def built(second: bool = False) -> Model:
     """The built rig as ordered, in one state or in two."""
     states = (ANY, replace(ANY, added=LOAD)) if second else (ANY,)
-    found = _model(_of_order(made()), Proof(date="2026-05-02", case="crew", states=states))
+    found = _model(_of_order(made()), Proof(date="2026-05-02", case="crew", dampers=COLD, states=states))
     assert isinstance(found, tuple)
     return found[0]
 
@@ -93,7 +94,7 @@ def state_of(
 
 
 def proved(*states: State, rig: Rig | None = None, earlier: Sequence[Proof] = ()) -> Proving:
-    proof = Proof(date="2026-05-02", case="crew", states=states)
+    proof = Proof(date="2026-05-02", case="crew", dampers=COLD, states=states)
     rig = wren() if rig is None else rig
     return prove(rig, assortment_springs(), proof, made() if rig == wren() else None, earlier)
 
@@ -210,7 +211,7 @@ def test_the_stated_doubt_covers_at_its_stated_rate(known: Known) -> None:
             apart = random.normal(0.0, SIDES_TOLERANCE / 2, 2)
             common = random.uniform(-0.06, 0.06, 2)
             truth[:4] = np.repeat(common, 2) + np.array([0.5, -0.5, 0.5, -0.5]) * np.repeat(apart, 2)
-        truth[8:] = weighed @ random.normal(size=3) if known.loads else random.uniform(-40.0, 40.0, 3)
+        truth[8:11] = weighed @ random.normal(size=3) if known.loads else random.uniform(-40.0, 40.0, 3)
         true = model.outputs(truth[None], 0)
         heights = true.height[0] + random.normal(0.0, SIXTEENTH / 2, 4)
         pads = true.tire[0] + random.normal(0.0, 5 * POUND, 4)
@@ -227,9 +228,10 @@ def test_the_best_estimate_is_the_one_that_linear_algebra_gives() -> None:
     fit = _fit(model, [heights], ALL, 1e-4)
     _, slopes = model.slopes(np.zeros(COUNT), 0)
     prior = np.zeros((COUNT, COUNT))
+    prior[11, 11] = 0.005**2  # cold: the gas is as it was charged
     prior[:4, :4] = np.eye(4) * 0.015**2
     prior[4:8, 4:8] = np.eye(4) * (INCH / 16) ** 2 * 2.0
-    prior[8:, 8:] = model.weighed
+    prior[8:11, 8:11] = model.weighed
     rows = slopes["height"]
     gain = prior @ rows.T @ np.linalg.inv(rows @ prior @ rows.T + np.eye(4) * 1e-8)
     wanted = gain @ (heights - model.outputs(np.zeros((1, COUNT)), 0).height[0])
@@ -280,7 +282,7 @@ def test_past_the_crossover_the_ring_is_turned() -> None:
     first = state_of(unknowns())
     # The rings set so high up the tender that every corner stands past its crossover; the heights follow.
     low = {corner: replace(one, ring_gap=0.04) for corner, one in first.corners.items()}
-    proof = Proof(date="2026-05-02", case="crew", states=(State(corners=low),))
+    proof = Proof(date="2026-05-02", case="crew", dampers=COLD, states=(State(corners=low),))
     found = _model(_of_order(made()), proof)
     assert isinstance(found, tuple)
     outputs = found[0].outputs(np.zeros((1, COUNT)), 0)
@@ -310,8 +312,9 @@ def test_an_adjuster_without_thread_left_is_named() -> None:
     rig = replace(wren(), values={**wren().values, "front.adjuster_range": short})
     left = order(rig, assortment_springs()).axles[0]
     assert left.chosen is not None
-    # In half turns of 12 to the inch, what is left of the range at the setting that was ordered.
-    turns = np.floor((short.value - left.chosen.adjuster) / INCH * 24 + 1e-6) / 2
+    # In half turns of 12 to the inch, what is left of the range at the setting that was ordered, less the 1/4 in to keep.
+    turns = np.floor((short.value - left.chosen.adjuster - 0.25 * INCH) / INCH * 24 + 1e-6) / 2
+    assert turns == 2.0
     found = proved(state_of(unknowns(longer=(-(turns + 2.0) * INCH / 12, 0.0, 0.0, 0.0))), rig=rig)
     assert found.trim is not None
     assert found.trim.turns[0] <= turns
@@ -381,7 +384,7 @@ def test_a_floor_that_is_not_flat_is_told_from_springs() -> None:
 
 
 def test_a_set_with_age_is_seen_against_the_first_measurement() -> None:
-    first = Proof(date="2026-04-01", case="crew", states=(state_of(unknowns()),))
+    first = Proof(date="2026-04-01", case="crew", dampers=COLD, states=(state_of(unknowns()),))
     found = proved(state_of(unknowns(longer=(-0.25 * INCH,) * 2)), earlier=(first,))
     told = next(one for one in findings(found) if one.rule == "set with age")
     assert told.state == "close"
@@ -514,7 +517,7 @@ def test_ride_heights_say_the_same_as_damper_lengths() -> None:
     lengths = proved(state_of(truth), rig=rig)
     marks = _model(
         _of_order(order(rig, assortment_springs())),
-        Proof(date="2026-05-02", case="crew", read="ride height", states=(ANY,)),
+        Proof(date="2026-05-02", case="crew", read="ride height", dampers=COLD, states=(ANY,)),
     )
     assert isinstance(marks, tuple)
     heights = marks[0].outputs(truth[None], 0).height[0]
@@ -524,7 +527,7 @@ def test_ride_heights_say_the_same_as_damper_lengths() -> None:
             for corner, value in zip(CORNERS, heights, strict=True)
         }
     )
-    proof = Proof(date="2026-05-02", case="crew", read="ride height", states=(read,))
+    proof = Proof(date="2026-05-02", case="crew", read="ride height", dampers=COLD, states=(read,))
     found = prove(rig, assortment_springs(), proof)
     assert found.loads is not None
     assert lengths.loads is not None

@@ -52,7 +52,7 @@ def proved(off: Sequence[float]) -> Proving:
         )
         for corner, one, more in zip(CORNERS, corners, off, strict=True)
     }
-    proof = Proof(date="2026-05-02", case="crew", states=(State(corners=read),))
+    proof = Proof(date="2026-05-02", case="crew", dampers="cold", states=(State(corners=read),))
     return prove(wren(), assortment_springs(), proof, made())
 
 
