@@ -132,6 +132,17 @@ export class CalcForm extends HTMLElement {
     this.#want();
   }
 
+  /**
+   * Ask for more about what stands in the fields: what stands beside them is still for it.
+   *
+   * @param {Record<string, unknown>} once said with this ask only
+   */
+  look(once) {
+    Object.assign(this.#once, once);
+    this.#edited = "";
+    this.#want(this.#unanswered);
+  }
+
   /** Ask again, because something that the answers rest on was changed otherwise than in a field. */
   change() {
     this.#stopped = "";
@@ -209,9 +220,9 @@ export class CalcForm extends HTMLElement {
     this.#review();
   }
 
-  #want() {
+  #want(unanswered = true) {
     this.#asked = true;
-    this.#unanswered = true;
+    this.#unanswered = unanswered;
     this.#refusal = false;
     this.#patience ??= setTimeout(() => {
       this.#slow = true;

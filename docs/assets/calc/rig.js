@@ -57,7 +57,8 @@ class RigPage {
       "toggle",
       ({ target }) => {
         const { rigDo, rigOf = "" } = target instanceof HTMLDetailsElement && target.open ? target.dataset : {};
-        if (rigDo) this.#do(rigDo, rigOf);
+        if (rigDo === "beside") this.#beside("");
+        else if (rigDo) this.#form.look({ action: `${rigDo} ${rigOf}`.trim() });
       },
       true,
     );
@@ -108,7 +109,7 @@ class RigPage {
     const store = rigStore();
     const [kind, id] = wanted.split(" ");
     const other = kind === "rig" ? { other: store.rig(id) } : {};
-    this.#form.renew({ action: `beside ${wanted}`.trim(), rigs: store.names(), ...other });
+    this.#form.look({ action: `beside ${wanted}`.trim(), rigs: store.names(), ...other });
   }
 
   /** @param {HTMLInputElement} input */
