@@ -17,7 +17,7 @@ from calc.job.prove_model import COUNT
 from calc.job.prove_readings import CornerReading, Proof, State
 from calc.job.rig import AS_WEIGHED, CORNERS, Rig, rig_from_data
 from calc.tables import read_spring_list
-from tests.browser.test_rig import SLIP, open_all, price_list
+from tests.browser.test_rig import SLIP, enter, open_all, price_list
 
 pytestmark = pytest.mark.browser
 
@@ -51,7 +51,7 @@ def test_from_a_blank_rig_to_the_printed_sheet_and_back_to_what_to_turn(reader: 
     page = me.visit("rig.html")
     open_all(page)
     for name, text in {**SLIP, **MOUNTS}.items():
-        page.locator(f'[name="{name}"]').fill(text)
+        enter(page, name, text)
     me.settled()
     page.locator("[data-rig-list=list]").set_input_files(
         files=[{"name": "ours.csv", "mimeType": "text/csv", "buffer": price_list().encode()}]
