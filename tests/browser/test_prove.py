@@ -16,7 +16,7 @@ from calc.job.rig import read_rig
 
 pytestmark = pytest.mark.browser
 
-RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], "resultTypes": ["violations"]}
 # Wren solved at rest with its left front adjuster a turn and a half short, read to 0.01 in, pushed down and lifted.
 HEIGHTS = (("25.70", "25.85"), ("25.85", "25.98"), ("30.73", "30.88"), ("30.85", "31.00"))
 

@@ -16,7 +16,7 @@ RESCALED = "steps/rescaled_rate.html"
 CHANGE = "steps/weight_change.html"
 SHEET = 'calc-form[data-do="step"]'
 PRACTICE = 'calc-form[data-do="practice"]'
-RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], "resultTypes": ["violations"]}
 
 
 @pytest.mark.parametrize("where", ["host", "folder"])
