@@ -23,7 +23,10 @@ METRIC = Display(system="metric")
 
 def _leaning(mass: float, left: float) -> Rig:
     load = Item(label="Tank", mass=mass, carried="sprung", behind_front_axle=1.4, left_of_center=left)
+    # Axles that bear it: over its rating no set would be ranked, and none solved again.
+    rating = Entry(value=3000.0)
     rig = wren()
+    rig = replace(rig, values={**rig.values, "front.axle_rating": rating, "rear.axle_rating": rating})
     return replace(rig, load_cases=tuple(replace(case, items=(*case.items, load)) for case in rig.load_cases))
 
 
