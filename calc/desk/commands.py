@@ -234,8 +234,8 @@ def _parser() -> tuple[Parser, list[str]]:
         takes_more="all",
         more="\n--springs LIST.csv takes your own spring list, --csv writes a table for a\n"
         "spreadsheet, --date YYYY-MM-DD stands on the sheet in place of today.\n"
-        "--order writes the rig file with this order recorded in it, --order-to FILE writes\n"
-        "it to that file; from then on sheet and prove go by what was ordered.\n",
+        "--order writes the rig file with this order recorded in it, --order-to FILE\n"
+        "writes it to that file; from then on sheet and prove go by what was ordered.\n",
     )
     own.add_argument("rig", metavar="RIG.json", help="a rig file, as the rig page saves it")
     _add_json(own)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gzip
 import re
 from html.parser import HTMLParser
 from pathlib import Path
@@ -11,6 +10,7 @@ from urllib.parse import unquote, urlsplit
 import pytest
 
 from calc.desk import csp, font, vendor
+from calc.desk.bench import pages as weighing
 
 # Names of namespaces, which are never fetched.
 NAMESPACES = ("http://www.w3.org/",)
@@ -171,12 +171,9 @@ def test_every_page_carries_its_policy_before_all_that_it_governs(variant: str, 
 
 
 def test_a_page_is_light(site: Path) -> None:
-    """A page with its own style sheet, script and font, compressed, beyond the files that the theme brings."""
-    shared = [site / "assets/calc/handbook.css", site / "assets/calc/handbook.js"]
-    total = sum(len(gzip.compress(path.read_bytes(), 9)) for path in shared)
-    total += (site / "assets/vendor/stix-two-math.woff2").stat().st_size
-    for name, html in pages(site).items():
-        weight = total + len(gzip.compress(html.encode(), 9))
+    """A page with what of ours a reader fetches for it, compressed: a font only where something is set in it."""
+    for name in pages(site):
+        weight = sum(weighing.weight(site / name, site).values())
         limit = BUDGET * 2 if name == "licences.html" else BUDGET  # the licences' full texts are what that page is for
         assert weight <= limit, f"{name}: {weight} bytes"
 
