@@ -313,7 +313,7 @@ class Coil:
     buckling_travel: (
         Annotated[
             float,
-            _travel.called("Travel to buckling", "s_k", "From its free length; all of the free length means never."),
+            _travel.called("Travel to buckling", "s_k", "From its free length; none where it never buckles."),
         ]
         | None
     )
@@ -442,6 +442,9 @@ def coil(
 
 
 def _buckling(free_length: Any, stable_length: Any, shear_modulus: Any, youngs_modulus: Any) -> Any:
+    """Return None where no spring of these ever buckles; among others one that never does may use all its length."""
+    if np.all(free_length <= stable_length):
+        return None
     part = youngs_modulus / (2 * (youngs_modulus - shear_modulus))
     root = np.sqrt(np.maximum(1 - (stable_length / free_length) ** 2, 0.0))
     return np.where(free_length <= stable_length, free_length, free_length * part * (1 - root))[()]
@@ -498,6 +501,12 @@ _PUBLISHED = " or ".join(
     for name, wire in WIRES.items()
 )
 _STABLE = "pi * sqrt(2 * (youngs_modulus - shear_modulus) / (2 * shear_modulus + youngs_modulus)) * mean_coil_diameter"
+_BUCKLING = (
+    "free_length * youngs_modulus / (2 * (youngs_modulus - shear_modulus))"
+    " * (1 - sqrt(1 - (stable_length / free_length)**2))"
+)
+# Told by the lengths, since a spring that never buckles has no travel to buckling.
+_STRAIGHT = f"free_length <= stable_length or {_BUCKLING} >= solid_travel"
 
 STEP = Step(
     function=coil,
@@ -626,14 +635,7 @@ STEP = Step(
         ),
         Equation(
             result="buckling_travel",
-            text="free_length",
-            note="it never buckles",
-            when="free_length <= stable_length",
-        ),
-        Equation(
-            result="buckling_travel",
-            text="free_length * youngs_modulus / (2 * (youngs_modulus - shear_modulus))"
-            " * (1 - sqrt(1 - (stable_length / free_length)**2))",
+            text=_BUCKLING,
             note="where it bows out, if nothing guides it",
             when="free_length > stable_length",
         ),
@@ -711,14 +713,14 @@ STEP = Step(
         ),
         Check(
             rule="buckling",
-            condition="buckling_travel >= solid_travel or guided_by == 'body'",
+            condition=f"{_STRAIGHT} or guided_by == 'body'",
             holds="It does not buckle before it is solid, or the body holds it.",
             fails="It buckles after {buckling_travel}, before it is solid at {solid_travel}: guide it or take it shorter.",
             unchecked="Whether it buckles",
         ),
         Check(
             rule="rub on the body",
-            condition="buckling_travel >= solid_travel or guided_by == 'nothing'",
+            condition=f"{_STRAIGHT} or guided_by == 'nothing'",
             warns=True,
             holds="It stands straight on its seats and need not lean on the body.",
             fails="It is guided by the body: rub. Past {buckling_travel} it leans on it; a divider is no fixed seat. "

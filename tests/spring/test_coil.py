@@ -63,7 +63,7 @@ def test_buckling_is_that_of_two_other_ways_to_write_it(wire, index, length, rat
     g_e = shear_modulus / youngs_modulus
     inside = 1 - (1 - g_e) / (0.5 + g_e) * (math.pi * mean / (seating * length)) ** 2
     if inside < 0:
-        assert found.buckling_travel == length
+        assert found.buckling_travel is None
     else:
         assert found.buckling_travel == pytest.approx(length * 0.5 / (1 - g_e) * (1 - math.sqrt(inside)), rel=1e-9)
 
