@@ -11,6 +11,7 @@ import base64
 import gzip
 import hashlib
 import json
+import re
 import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -20,7 +21,10 @@ from calc.desk.places import PREPARED, SOURCES, sha256
 from calc.errors import HandbookError
 
 ASSETS = "assets/calc"
+# A page has one of these: only a page whose form keeps what is entered needs what keeps it, half of the second.
 PAGE = "handbook.js"
+KEPT_PAGE = "kept.js"
+KEEPING = re.compile(r'<calc-form data-do="(?:rig|prove|quote)"')
 WORKER = "worker.js"
 STYLE = "handbook.css"
 KEEPER = "service-worker.js"
@@ -56,7 +60,7 @@ def files(
     runs = prepared or bytecode.prepare(progress)
     made = scripts(runs, sources=sources, kept=kept)
     return {
-        f"{ASSETS}/{PAGE}": made / PAGE,
+        **{f"{ASSETS}/{name}": made / name for name in (PAGE, KEPT_PAGE)},
         f"{ASSETS}/{WORKER}": made / "worker.module.js",
         **{f"{ASSETS}/runtime/{path.name}": path for path in sorted(runs.iterdir())},
         APP: app(),
@@ -86,10 +90,19 @@ def folder_files(
             name, content = f"{name}.gz", _gzip(content)
         (later if name in LATER else whole)[name] = base64.b64encode(content).decode("ascii")
     return {
-        f"{ASSETS}/{PAGE}": made / PAGE,
+        **{f"{ASSETS}/{name}": made / name for name in (PAGE, KEPT_PAGE)},
         f"{ASSETS}/{OFFLINE}": _holder(whole),
         **{f"{ASSETS}/offline-{Path(name).stem}.js": _holder({name: text}) for name, text in later.items()},
     }
+
+
+def with_script(html: str) -> str:
+    """Return a page with the script that its forms need.
+
+    >>> with_script('<calc-form data-do="prove"></calc-form><script src="assets/calc/handbook.js"></script>')
+    '<calc-form data-do="prove"></calc-form><script src="assets/calc/kept.js"></script>'
+    """
+    return html.replace(f"{ASSETS}/{PAGE}", f"{ASSETS}/{KEPT_PAGE}") if KEEPING.search(html) else html
 
 
 def styles(*, sources: Path = SOURCES) -> dict[str, Content]:
@@ -161,7 +174,8 @@ def scripts(prepared: Path, *, sources: Path = SOURCES, kept: Path = PREPARED) -
     with tempfile.TemporaryDirectory(dir=home.parent) as folder:
         made = Path(folder) / "made"
         made.mkdir()
-        _esbuild(sources / PAGE, made / PAGE, "iife", said)
+        for name in (PAGE, KEPT_PAGE):
+            _esbuild(sources / name, made / name, "iife", said)
         _esbuild(sources / WORKER, made / "worker.module.js", "esm", said)
         _esbuild(sources / WORKER, made / "worker.classic.js", "iife", said)
         bytecode.settle(made, home)

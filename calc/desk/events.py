@@ -10,7 +10,7 @@ from mkdocs.exceptions import PluginError
 from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 
-from calc.desk import csp, equations, reference
+from calc.desk import bundle, csp, equations, reference
 from calc.desk import page as filling
 from calc.errors import HandbookError
 
@@ -93,7 +93,7 @@ def _finished(output: str, name: str) -> str:
     _, refused = csp.read(output)
     if refused:
         raise PluginError(f"{name}: the page's policy refuses {', '.join(sorted(set(refused)))}.")
-    return csp.protect(output, csp.HOSTED)
+    return csp.protect(bundle.with_script(output), csp.HOSTED)
 
 
 def unindented(html: str) -> str:

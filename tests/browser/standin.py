@@ -42,7 +42,8 @@ class StandIn:
         shutil.copytree(bytecode.PREPARED / "parts", kept / "parts")
         for path in SOURCES.glob("*.js"):
             shutil.copy(path, sources)
-        shutil.copy(STUB / "handbook.js", sources)
+        for name in (bundle.PAGE, bundle.KEPT_PAGE):
+            shutil.copy(STUB / "handbook.js", sources / name)
         prepared = bytecode.prepare(package=STUB / "calc", data=STUB / "data", kept=kept)
         return cls(prepared, sources, kept)
 

@@ -15,8 +15,9 @@ STRICT = (
     "--noEmit", "--allowJs", "--checkJs", "--strict", "--noUnusedLocals", "--noImplicitReturns",
     "--target", "es2024", "--module", "esnext", "--moduleResolution", "bundler",
 )  # fmt: skip
+PAGES = ("handbook.js", "kept.js")
 HOMES = {
-    "page": ("es2024,dom,dom.iterable", ("handbook.js",)),
+    "page": ("es2024,dom,dom.iterable", PAGES),
     "worker": ("es2024,webworker,webworker.iterable,webworker.asynciterable", ("worker.js", "service-worker.js")),
 }
 
@@ -66,7 +67,7 @@ def test_every_script_is_checked_and_reached() -> None:
 
 def test_page_worker_and_runtime_belong_to_one_build(files: dict[str, bundle.Content], prepared: Path) -> None:
     build = bundle.build_hash(prepared)
-    for name in ("handbook.js", "worker.js"):
+    for name in (*PAGES, "worker.js"):
         path = files[f"assets/calc/{name}"]
         assert isinstance(path, Path)
         assert build in path.read_text("utf-8")
@@ -76,8 +77,9 @@ def test_page_worker_and_runtime_belong_to_one_build(files: dict[str, bundle.Con
     assert all(told["sha256"] in worker.read_text("utf-8") for told in manifest["files"].values())
 
 
-def test_the_page_script_is_classic(files: dict[str, bundle.Content]) -> None:
-    page = files["assets/calc/handbook.js"]
+@pytest.mark.parametrize("name", PAGES)
+def test_the_page_script_is_classic(files: dict[str, bundle.Content], name: str) -> None:
+    page = files[f"assets/calc/{name}"]
     assert isinstance(page, Path)
     text = page.read_text("utf-8")
     assert not re.search(r"^\s*(import|export)\b", text, re.M)
@@ -95,7 +97,7 @@ def test_no_script_names_another_site(files: dict[str, bundle.Content]) -> None:
 
 def test_a_copy_for_a_folder_holds_the_same_bytes_in_scripts(prepared: Path) -> None:
     held = bundle.folder_files(prepared=prepared)
-    assert set(held) == {f"assets/calc/{name}" for name in ("handbook.js", "offline.js", "offline-pandas.js")}
+    assert set(held) == {f"assets/calc/{name}" for name in (*PAGES, "offline.js", "offline-pandas.js")}
     first = held["assets/calc/offline.js"]
     assert isinstance(first, str)
     names = re.findall(r'^HANDBOOK_OFFLINE\["([^"]+)"\]=', first, re.M)

@@ -82,7 +82,7 @@ _ONE = f"""async ([name, text]) => {{ {_ANSWER}
 # A second door into the worker that the page uses: the same address, name and options.
 _DOOR = """
   const [build, counter] = localStorage["spring-damper-handbook:worker"].split(" ");
-  const script = document.querySelector('script[src*="assets/calc/handbook.js"]').src;
+  const script = document.querySelector('script[src*="assets/calc/"]').src;
   const options = { type: "module", name: `handbook-${build}-${counter}`, extendedLifetime: true };
   const { port } = new SharedWorker(new URL(`worker.js?v=${build}`, script), options);
   const open = new Map();
