@@ -879,6 +879,16 @@ FrontShare = Annotated[
     float, share.called("On the front axle", "q_F", "Front axle weight as a share of the total.", typical=0.55)
 ]
 LeftShare = Annotated[float, share.called("On the left side", "q_left", "Both left corners as a share of the total.")]
+# As the rig comes to the scales, a diagonal outside the first span points to a fault; set with the adjusters, it is to lie
+# in the second. Common practice, no source.
+CROSS_SHARE_SOUND = (0.45, 0.55)
+CROSS_SHARE_SET = (0.49, 0.51)
+CROSS_SHARE_GOOD = (
+    "The diagonal left rear and right front between "
+    f"{100 * CROSS_SHARE_SOUND[0]:.0f} and {100 * CROSS_SHARE_SOUND[1]:.0f} % as the rig comes to the scales; "
+    f"{100 * CROSS_SHARE_SET[0]:.0f} to {100 * CROSS_SHARE_SET[1]:.0f} % once its adjusters are set, on level pads, "
+    "everybody aboard who usually is."
+)
 CrossShare = Annotated[
     float,
     share.called(

@@ -417,12 +417,22 @@ STEP = Step(
             "force does the gas push when the damper has slowly settled {ride_travel} from full extension?",
             asks="gas_force",
             vary=("gas_pressure", "gas_volume", "rod_diameter", "ride_travel"),
+            astray=(
+                "gas_pressure * gas_volume / gas_volume_left * rod_area",
+                "(gas_pressure_at_ride + air_pressure) * rod_area",
+                "gas_force_extended",
+            ),
         ),
         Practice(
             text="A damper is charged to {gas_pressure} with {gas_volume} of gas and has a rod of {rod_diameter}. What rate "
             "does the gas add when the damper has slowly settled {ride_travel} from full extension?",
             asks="gas_rate",
             vary=("gas_pressure", "gas_volume", "rod_diameter", "ride_travel"),
+            astray=(
+                "gas_pressure * gas_volume / gas_volume_left * rod_area**2 / gas_volume_left",
+                "gas_pressure_at_ride * rod_area**2 / gas_volume_left",
+                "gas_rate_bouncing",
+            ),
         ),
     ),
     chart=_chart,

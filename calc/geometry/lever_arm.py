@@ -345,7 +345,7 @@ STEP = Step(
     mistakes=(
         Mistake(
             wrong="Lower eye over hub, measured along the arm, and nothing else.",
-            right="That is the ratio of a coil-over square to a level arm. Its lean takes off more, here over a tenth.",
+            right="That is the ratio of a coil-over square to a level arm. Its lean takes off more, here about 6 %.",
         ),
         Mistake(
             wrong="Measuring to the ball joint.",

@@ -1,4 +1,8 @@
-"""Practice problems: a step's own function with other numbers, the same ones for every reader."""
+"""Practice problems: a step's own function with other numbers, the same ones for every reader.
+
+A problem is a possible one: no finding of its step is worse than in the worked example. And its answer tells right from
+wrong: neither the example's own answer nor a known wrong way lies within the tolerance.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +14,18 @@ from typing import Any
 
 import numpy as np
 
-from calc import units
+from calc import formula, units
 from calc.errors import InputError, UnknownNameError
 from calc.quantity import SHOP, Display, Quantity, Table
-from calc.step import Outcome, Practice, Step, find, run
+from calc.step import Outcome, Practice, Step, find, judge, values_of
 
 _TRIES = 200
+# So many of the tries look for a problem whose wrong answers are so far off that the usual tolerance does.
+_TRIES_FOR_CLEAR = 10
+# How far an answer may be off, as a share of it; and at most this share of the way to the nearest wrong answer.
+_TOLERANCE = 0.01
+_TOWARD_WRONG = 1 / 3
+_WORSE = {"holds": 0, "close": 1, "not checked": 2, "fails": 3}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,6 +37,7 @@ class Problem:
     number: int
     outcome: Outcome
     display: Display
+    tolerance: float
 
     @property
     def asked(self) -> Quantity:
@@ -49,16 +60,15 @@ class Problem:
         return text
 
     def right(self, given: float) -> bool:
-        """Tell whether an answer agrees: within 1 percent, or within the last printed digit."""
-        unit = self.display.unit(self.asked, self.practice.asks)
-        digit = unit.factor * 10.0 ** -self.display.decimals(self.asked, self.practice.asks)
-        return abs(given - self.answer) <= max(0.01 * abs(self.answer), digit)
+        """Tell whether an answer agrees, within the problem's tolerance."""
+        return abs(given - self.answer) <= self.tolerance
 
 
 def problem(name: str, number: int = 1, display: Display = SHOP) -> Problem:
     """Return a step's problem with this number; equal numbers give equal problems.
 
-    Raises UnknownNameError when the step does not exist or has no practice.
+    Raises UnknownNameError when the step does not exist or has no practice, and when its practice never comes out as
+    a possible problem whose answer differs from the example's and from the wrong ones.
 
     >>> problem("rescaled_rate", 1).answer == problem("rescaled_rate", 1).answer
     True
@@ -68,17 +78,62 @@ def problem(name: str, number: int = 1, display: Display = SHOP) -> Problem:
         raise UnknownNameError(f"The step {name} has no practice problem.")
     practice = step.practice[(number - 1) % len(step.practice)]
     generator = np.random.default_rng([zlib.crc32(name.encode()), number])
-    example = step.example_inputs()
-    for _ in range(_TRIES):
-        inputs = _varied(step, practice, example, generator, display)
+    given = step.example_inputs()
+    example = _outcome(step, given, display)
+    for tries in range(_TRIES):
         try:
-            outcome = run(step, inputs, display=display)
+            outcome = _outcome(step, _varied(step, practice, given, generator, display), display)
         except InputError:
             continue  # a draw that contradicts itself: draw again
-        value = outcome.values.get(practice.asks)
-        if isinstance(value, float) and math.isfinite(value):
-            return Problem(step=step, practice=practice, number=number, outcome=outcome, display=display)
-    raise UnknownNameError(f"No practice problem of {name} works with the numbers it varies.")
+        answer = outcome.values.get(practice.asks)
+        if not isinstance(answer, float) or not math.isfinite(answer) or _worse(practice, outcome, example):
+            continue
+        tolerance = _tolerance(step, practice, outcome, example, display)
+        if tolerance >= _TOLERANCE * abs(answer) or (tolerance > 0 and tries >= _TRIES_FOR_CLEAR):
+            return Problem(
+                step=step, practice=practice, number=number, outcome=outcome, display=display, tolerance=tolerance
+            )
+    raise UnknownNameError(
+        f"No practice problem of {name} that asks for {practice.asks} comes out in {_TRIES} draws: with what it varies, a "
+        "finding of the step is worse than in its example, or the answer is the example's, or one of its wrong ones. "
+        "Vary what belongs together, or widen its spread."
+    )
+
+
+def _outcome(step: Step, inputs: Mapping[str, Any], display: Display) -> Outcome:
+    """Run a step without plus-minus: a problem's numbers are exact, and its findings judge them so."""
+    outcome = Outcome(step=step, values=values_of(step, inputs), plus_minus={}, findings=())
+    return replace(outcome, findings=judge(outcome, display))
+
+
+def _worse(practice: Practice, outcome: Outcome, example: Outcome) -> bool:
+    """Tell whether a finding is worse than the example's: such a problem would be of a thing that nobody builds."""
+    usual = {finding.rule: finding.state for finding in example.findings}
+    return any(
+        _WORSE[finding.state] > _WORSE[usual.get(finding.rule, "holds")]
+        for finding in outcome.findings
+        if finding.rule not in practice.about
+    )
+
+
+def _tolerance(step: Step, practice: Practice, outcome: Outcome, example: Outcome, display: Display) -> float:
+    """Return how far an answer may be off, or zero where print cannot tell a wrong answer from the right one.
+
+    The answer as it is printed must be right, and a wrong one, as it is printed, wrong: so the nearest wrong answer lies
+    one and a half printed digits off or more.
+    """
+    answer, unchanged = float(outcome.values[practice.asks]), float(example.values[practice.asks])
+    wrong = [unchanged, *(float(formula.evaluate(text, outcome.values)) for text in practice.astray)]
+    digit = _digit(step.quantity(practice.asks), practice.asks, display)
+    nearest = min(abs(answer - other) for other in wrong)
+    if nearest < 1.5 * digit:
+        return 0.0
+    return max(digit / 2, min(_TOLERANCE * abs(answer), _TOWARD_WRONG * nearest))
+
+
+def _digit(quantity: Quantity, name: str, display: Display) -> float:
+    """One of the last printed digit, in SI."""
+    return float(display.unit(quantity, name).factor * 10.0 ** -display.decimals(quantity, name))
 
 
 def _varied(
@@ -87,7 +142,8 @@ def _varied(
     inputs = dict(example)
     for name in practice.vary:
         value, quantity = _place(step, inputs, name)
-        factor = float(generator.integers(75, 131)) / 100
+        low, high = (round(100 * share) for share in practice.spread)
+        factor = float(generator.integers(low, high + 1)) / 100
         varied = _round_in_print(float(value) * factor, quantity, name, display)
         table, _, cell = name.partition(".")
         if cell:

@@ -354,13 +354,18 @@ STEP = Step(
             "{motion_ratio} and changes by {motion_ratio_slope}. The tire has {tire_rate}, and the spring carries "
             "{sprung_mass_on_spring}. What is the ride frequency?",
             asks="natural_frequency",
-            vary=("axial_rate", "sprung_mass_on_spring", "tire_rate"),
+            vary=("axial_rate", "axial_load", "sprung_mass_on_spring", "tire_rate"),
+            astray=(
+                "sqrt(wheel_rate / sprung_mass_on_spring) / (2 * pi)",
+                "sqrt(axial_rate / sprung_mass_on_spring) / (2 * pi)",
+            ),
         ),
         Practice(
             text="A coil-over has {axial_rate} along it and carries {axial_load}. The motion ratio is {motion_ratio} and "
             "changes by {motion_ratio_slope}. What is the wheel rate?",
             asks="wheel_rate",
-            vary=("axial_rate", "axial_load"),
+            vary=("axial_rate", "axial_load", "sprung_mass_on_spring"),
+            astray=("axial_rate * motion_ratio**2", "axial_rate * motion_ratio + geometric_rate", "axial_rate"),
         ),
     ),
     chart=_chart,

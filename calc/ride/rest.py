@@ -384,10 +384,7 @@ STEP = Step(
     title="The rig at rest",
     question="Adjusters are turned: what do all four scales read then, and how has the body moved?",
     job="12a",
-    sources=(
-        Source(key="derivation", where="forces and moments of one body on two axles", flag="derivation"),
-        Source(key="ours", where="a cross weight from 49 to 51 % is even enough"),
-    ),
+    sources=(Source(key="derivation", where="forces and moments of one body on two axles", flag="derivation"),),
     groups={
         "Scales, before": ("left_front_mass", "right_front_mass", "left_rear_mass", "right_rear_mass"),
         "Turns": (
@@ -492,10 +489,10 @@ STEP = Step(
         Check(
             rule="cross weight after the turns",
             value="cross_share_at_rest",
-            at_least=0.49,
-            at_most=0.51,
+            at_least=vocabulary.CROSS_SHARE_SET[0],
+            at_most=vocabulary.CROSS_SHARE_SET[1],
             warns=True,
-            source=Source(key="ours", flag="practice"),
+            source=PRACTICE,
             holds="The cross weight is {value}: even enough.",
             close="The cross weight is {value} ± {doubt}, about the limit of {limit}.",
             fails="The cross weight is {value}, beyond {limit}: one diagonal carries more.",
@@ -549,8 +546,8 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="Cross weight from 49 to 51 % on level pads, everybody aboard who usually is.",
-            source=Source(key="ours", flag="practice"),
+            text=vocabulary.CROSS_SHARE_GOOD,
+            source=PRACTICE,
         ),
         Good(
             text="The same turns, the other way, bring the old readings back within the scale's own spread.",
@@ -563,6 +560,11 @@ STEP = Step(
             "the left rear one by {left_rear_turns}. What is the cross weight then?",
             asks="cross_share_at_rest",
             vary=("right_front_turns", "left_rear_turns"),
+            spread=(0.0, 4.0),
+            astray=(
+                "(right_front_mass + left_rear_mass) / "
+                "(left_front_mass + right_front_mass + left_rear_mass + right_rear_mass)",
+            ),
         ),
     ),
     main=(

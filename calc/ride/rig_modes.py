@@ -409,7 +409,7 @@ STEP = Step(
         ),
         Mistake(
             wrong="Stiffening roll with springs that are stiffer in everything.",
-            right="A wider base or a bar quickens roll alone; stiffer springs quicken bounce and pitch as well.",
+            right="A wider base or a bar quickens roll, and tramp with it; stiffer springs quicken bounce and pitch as well.",
         ),
         Mistake(
             wrong="Trusting the third digit.",

@@ -314,7 +314,7 @@ STEP = Step(
             text="The spring of the worked example is read again. At {readings.0.spring_length} the scale says "
             "{readings.0.press_force}; the other readings stay. What is its rate now?",
             asks="spring_rate",
-            vary=("readings.0.spring_length", "readings.0.press_force"),
+            vary=("readings.0.press_force",),
         ),
     ),
     chart=_chart,

@@ -364,7 +364,7 @@ STEP = Step(
         ),
         Good(
             text="We know of no published range for side differences at the springs of such rigs.",
-            source=Source(key="ours", where="none found in the books at hand", flag="derivation"),
+            source=Source(key="ours", where="as far as this handbook knows", flag="derivation"),
         ),
     ),
     practice=(

@@ -73,8 +73,8 @@ STEP = Step(
             at_most=0.40,
             warns=True,
             source=Source(key="ours", flag="practice"),
-            holds="{value} of the axle weight is unsprung, as is usual for axles with large tires.",
-            close="{value} of the axle weight is unsprung, about the {limit} where the usual ends: go through the parts again.",
+            holds="{value} of the axle weight is unsprung, inside {limits}: nothing is plainly left out or counted twice.",
+            close="{value} of the axle weight is unsprung, about at the limit of {limit}: go through the parts again.",
             fails="{value} of the axle weight is unsprung, beyond {limit}: go through the parts again, "
             "or weigh the bare axle with its wheels.",
         ),
@@ -96,7 +96,7 @@ STEP = Step(
     good=(
         Good(
             text="Solid axles with large tires: unsprung 20 to 30 % of what is sprung, which is 17 to 23 % of the axle "
-            "weight. Heavy axles under a light rig have more.",
+            "weight. Heavy axles under a light rig have more, as Wren's front axle with 26 %.",
             source=Source(key="ours", where="from memory, without a book that says so", flag="derivation"),
         ),
         Good(text="Parts weighed on a bathroom scale rather than looked up.", source=PRACTICE),

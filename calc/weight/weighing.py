@@ -7,6 +7,8 @@ from typing import Any
 
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step
 from calc.vocabulary import (
+    CROSS_SHARE_GOOD,
+    CROSS_SHARE_SOUND,
     CenterBehindFrontAxle,
     CenterLeftOfCenter,
     CrossShare,
@@ -173,11 +175,11 @@ STEP = Step(
         Check(
             rule="the diagonals share the weight",
             value="cross_share",
-            at_least=0.45,
-            at_most=0.55,
+            at_least=CROSS_SHARE_SOUND[0],
+            at_most=CROSS_SHARE_SOUND[1],
             warns=True,
             source=PRACTICE,
-            holds="The diagonal left rear and right front carries {value}: the vehicle stands square.",
+            holds="The diagonal left rear and right front carries {value}: no sign of a bound link or a bent frame.",
             close="The diagonal left rear and right front carries {value}, near the limit of {limit}. "
             "Roll off, roll on and weigh again.",
             fails="The diagonal left rear and right front carries {value}; beyond {limit} look for "
@@ -222,10 +224,10 @@ STEP = Step(
             text="Three weighings that agree within 10 lb (4.5 kg) at each pad.",
             source=PRACTICE,
         ),
-        Good(text="A diagonal between 45 and 55 %.", source=PRACTICE),
+        Good(text=CROSS_SHARE_GOOD, source=PRACTICE),
         Good(
             text="We know of no published range for the share of an off-road rig's weight on its front axle.",
-            source=Source(key="ours", where="none found in the books at hand", flag="derivation"),
+            source=Source(key="ours", where="as far as this handbook knows", flag="derivation"),
         ),
     ),
     practice=(
