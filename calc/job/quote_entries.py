@@ -10,6 +10,7 @@ from typing import Annotated
 from calc import vocabulary
 from calc.errors import ContradictionError, FieldError
 from calc.quantity import Declared, declared_fields
+from calc.spring import _stack_quantities as stacks
 from calc.units import INCH, POUND_FORCE
 
 AXLES = ("front", "rear")
@@ -56,8 +57,12 @@ class QuotedAxle:
     main_solid_length: vocabulary.MainSolidLength | None = None
     tender_free_length: vocabulary.TenderFreeLength | None = None
     tender_solid_length: vocabulary.TenderSolidLength | None = None
+    helper_rate: stacks.HelperRate | None = None
+    helper_free_length: stacks.HelperFreeLength | None = None
+    helper_solid_length: stacks.HelperSolidLength | None = None
     unsprung_mass: vocabulary.UnsprungMass | None = None
     motion_ratio: vocabulary.MotionRatio | None = None
+    motion_ratio_slope: vocabulary.MotionRatioSlope | None = None
     gas_force: (
         Annotated[
             float,
@@ -69,6 +74,14 @@ class QuotedAxle:
                 high=1000 * POUND_FORCE,
                 typical=140 * POUND_FORCE,
             ),
+        ]
+        | None
+    ) = None
+    gas_rate: Annotated[float, vocabulary.gas_rate.called("Gas rate at ride", "k_g", low=0.0)] | None = None
+    damper_length: (
+        Annotated[
+            float,
+            vocabulary.damper_length.called("Damper length at ride", "L", "Between the centers of the two eyes."),
         ]
         | None
     ) = None
@@ -90,6 +103,10 @@ class QuotedAxle:
     seat_space: vocabulary.SeatSpace | None = None
     adjuster_range: vocabulary.AdjusterRange | None = None
     divider_thickness: vocabulary.DividerThickness | None = None
+    least_preload: stacks.LeastPreload | None = None
+    least_tender_left: stacks.LeastTenderLeft | None = None
+    least_main_left: stacks.LeastMainLeft | None = None
+    least_adjuster_left: stacks.LeastAdjusterLeft | None = None
     wanted_droop: vocabulary.WantedDroop | None = None
     wanted_bump: vocabulary.WantedBump | None = None
     wanted_frequency_low: Annotated[float, _frequency.called("Wanted ride frequency, from", "f_low")] | None = None
@@ -174,13 +191,6 @@ _PAIRS: tuple[tuple[str, str, Callable[[float, float], bool], str, str], ...] = 
         "Allowed: from {other}.",
     ),
     (
-        "tender_rate",
-        "main_rate",
-        lambda one, two: one > two,
-        "The tender ({value}) is stiffer than the main ({other}): are the two swapped?",
-        "Allowed: up to {other}.",
-    ),
-    (
         "shaft_showing",
         "damper_stroke",
         lambda one, two: one > two,
@@ -199,6 +209,13 @@ _PAIRS: tuple[tuple[str, str, Callable[[float, float], bool], str, str], ...] = 
         "tender_free_length",
         lambda one, two: one >= two,
         "The tender's solid length, {value}, is not below its free length, {other}.",
+        "Allowed: below {other}.",
+    ),
+    (
+        "helper_solid_length",
+        "helper_free_length",
+        lambda one, two: one >= two,
+        "The helper's solid length, {value}, is not below its free length, {other}.",
         "Allowed: below {other}.",
     ),
     (

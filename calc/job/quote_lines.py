@@ -1,7 +1,7 @@
 """The lines of the answer to a quote: each a statement about one axle, judged over everything the quote does not say.
 
 What neither quote nor scale slip tells (unsprung weight, motion ratio, preload, ring, gas, solid lengths) is tried over
-its whole plausible span at once. A line then holds whatever the unknowns are, fails whatever they are, or depends on
+its whole plausible span at once, the stop ring's place with the rest. A line then holds whatever the unknowns are, fails whatever they are, or depends on
 some of them, and those are what to ask the shop. Left and right are taken alike.
 """
 
@@ -10,11 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields
 
-from calc import units
-from calc.job._quote_judge import FREQUENCY_BOX, MISSING, RIDE, Case, Judge, Line, bare, entry, exact, listed, question
+from calc.job._quote_judge import LOAD, MISSING, Judge, Line, bare, entry, exact, listed, question
 from calc.job._quote_rules import RULES
 from calc.job.quote_entries import AXLES, Quote, QuotedAxle
-from calc.job.quote_unknowns import UNKNOWN, spans
+from calc.job.quote_unknowns import UNKNOWN, has_helper, spans
 from calc.quantity import SHOP, Display, Quantity
 
 
@@ -43,6 +42,7 @@ def questions(lines: Sequence[Line]) -> tuple[str, ...]:
                     axles = asked.setdefault(name, [])
                     axles += [line.axle] if line.axle not in axles else []
     merged = {question(name, axles): None for name, axles in asked.items()}
+    merged |= dict.fromkeys(line.also_asks for line in lines if line.also_asks)
     merged |= dict.fromkeys(line.question for line in lines if line.state == "fails")
     return tuple(merged)
 
@@ -104,9 +104,11 @@ def assumed(quote: Quote, display: Display = SHOP) -> str:
     if parts:
         listed = "; ".join(parts)
         sentences.append(f"Not on the quote, so tried over a whole range (common practice, no source): {listed}.")
-    if ring_unknown:
-        sentences.append("Where it rides is worked on both springs; whether the ring is met before has its own line.")
-    sentences.append("Weights and rates count as entered, left and right as alike, and there is no limit strap.")
+    sentences.append("Where it rides is worked as if no spring bound on the way; whether one binds has its own line.")
+    if any(quote.axle(axle).axle_mass_full is not None for axle in entered):
+        sentences.append("Motion ratio and gas force count alike at both weights.")
+    none = "no limit strap" if any(has_helper(quote.axle(axle)) for axle in entered) else "no limit strap and no helper"
+    sentences.append(f"Weights and rates count as entered, left and right as alike, and there is {none}.")
     return " ".join(sentences)
 
 
@@ -120,11 +122,13 @@ def _lacks(name: str) -> Callable[[QuotedAxle], bool]:
 
 # What is told of an axle as tried over a span, and when.
 _OPEN: Mapping[str, Callable[[QuotedAxle], bool]] = {
-    **{name: _lacks(name) for name in (*RIDE, "solid_before_collapsed")},
+    **{name: _lacks(name) for name in (*LOAD, "preload", "solid_before_collapsed")},
     "main_solid_length": lambda own: own.main_free_length is not None and own.main_solid_length is None,
     "main_closing": _lacks("main_free_length"),
     "tender_solid_length": lambda own: own.tender_free_length is not None and own.tender_solid_length is None,
     "tender_closing": lambda own: own.tender_rate is not None and own.tender_free_length is None,
+    "helper_solid_length": lambda own: own.helper_free_length is not None and own.helper_solid_length is None,
+    "helper_closing": lambda own: has_helper(own) and own.helper_free_length is None,
 }
 
 
@@ -138,15 +142,11 @@ def frequencies(quote: Quote, display: Display = SHOP) -> str:
     found = []
     for axle in AXLES:
         own = quote.axle(axle)
-        if not _entered(own):
-            continue
-        judged = Judge(axle, own, display, frozenset())
-        box = {name: judged.spans[name] for name in FREQUENCY_BOX}
-        low, high = Case(judge=judged, box=box, state="holds").extent(judged.frequency)
-        found.append(f"{axle} {low:.2f} to {high:.2f}{units.NO_BREAK}Hz")
+        if _entered(own):
+            found.append(f"{axle} {Judge(axle, own, display, frozenset()).frequency_words()}")
     if not found:
         return ""
-    return (
-        f"Ride frequency before the crossover: {', '.join(found)}. "
-        "We know of no published range for such rigs, so it is told and not judged."
-    )
+    told = f"Ride frequency: {'; '.join(found)}."
+    if any(quote.axle(axle).wanted_frequency_low is not None for axle in AXLES):
+        return told
+    return f"{told} We know of no published range for such rigs, so it is told and not judged."

@@ -68,6 +68,18 @@ UNKNOWN: Mapping[str, Unknown] = {
         quantity=_closing,
         question="What are the free length and the solid length of the tender spring {at}?",
     ),
+    "helper_solid_length": Unknown(
+        words="the helper’s solid length",
+        with_value="a helper solid length of {}",
+        quantity=_of_axle("helper_solid_length"),
+        question="What is the solid length of the helper {at}?",
+    ),
+    "helper_closing": Unknown(
+        words="the helper’s lengths",
+        with_value="a helper that closes by {}",
+        quantity=_closing,
+        question="What are the free length and the solid length of the helper {at}?",
+    ),
     "unsprung_mass": Unknown(
         words="the unsprung weight",
         with_value="an unsprung weight of {}",
@@ -107,13 +119,13 @@ UNKNOWN: Mapping[str, Unknown] = {
     "gas_rate": Unknown(
         words="the gas",
         with_value="a gas rate of {}",
-        quantity=vocabulary.gas_rate,
+        quantity=_of_axle("gas_rate"),
         question="What gas pressure and what rod diameter does the damper have {at}?",
     ),
     "damper_length": Unknown(
         words="the damper’s length",
         with_value="a damper of {}",
-        quantity=vocabulary.damper_length,
+        quantity=_of_axle("damper_length"),
         question="How long is the damper, eye to eye, at ride height {at}?",
     ),
     "tire_rate": Unknown(
@@ -133,6 +145,7 @@ SPANS: Spans = {
     "solid_before_collapsed": (0.25 * INCH, 1.0 * INCH),
     "main_closing": (3.0 * INCH, 18.0 * INCH),
     "tender_closing": (2.0 * INCH, 13.0 * INCH),
+    "helper_closing": (1.0 * INCH, 6.0 * INCH),
     "tire_rate": assumed.TIRE_RATE,
     "adjuster_range": (2.0 * INCH, 5.0 * INCH),
     "divider_thickness": (0.6 * INCH, 1.0 * INCH),
@@ -141,6 +154,11 @@ SPANS: Spans = {
 # Solid length as a share of free length.
 MAIN_SOLID_SHARE = (0.30, 0.55)
 TENDER_SOLID_SHARE = (0.20, 0.46)
+HELPER_SOLID_SHARE = (0.15, 0.40)
+
+
+# What says that a helper stands on top.
+HELPER = ("helper_rate", "helper_free_length", "helper_solid_length")
 
 
 def spans(own: QuotedAxle) -> dict[str, tuple[float, float]]:
@@ -162,9 +180,18 @@ def spans(own: QuotedAxle) -> dict[str, tuple[float, float]]:
     elif own.damper_stroke is not None:
         # A ring further away than the whole stroke is as good as none.
         found["ring_gap"] = (0.0, own.damper_stroke)
-    for which, share in (("main", MAIN_SOLID_SHARE), ("tender", TENDER_SOLID_SHARE)):
+    for which, share in (("main", MAIN_SOLID_SHARE), ("tender", TENDER_SOLID_SHARE), ("helper", HELPER_SOLID_SHARE)):
         free, solid = getattr(own, f"{which}_free_length"), getattr(own, f"{which}_solid_length")
         if free is not None:
             del found[f"{which}_closing"]
             found[f"{which}_solid_length"] = (share[0] * free, share[1] * free) if solid is None else (solid, solid)
+    if own.preload is None and has_helper(own):
+        # What closes the helper counts as preload too.
+        most = found["helper_closing"][1] if own.helper_free_length is None else own.helper_free_length
+        found["preload"] = (found["preload"][0], found["preload"][1] + most)
     return found
+
+
+def has_helper(own: QuotedAxle) -> bool:
+    """Tell whether anything is said of a helper on top."""
+    return any(getattr(own, name) is not None for name in HELPER)

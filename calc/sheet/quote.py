@@ -71,7 +71,9 @@ def _form(texts: Mapping[str, str]) -> str:
     return (
         f'{fields}<p class="hb-note">Without a tender, leave its rate out. '
         "Preload counts from springs just seated, the damper hanging free. "
-        "Shaft showing counts from fully collapsed; where the quote promises a rise, add it to what shows now.</p>"
+        "Shaft showing counts from fully collapsed. Where the quote promises a rise, take what shows now, add the rise along "
+        "the damper and the old damper’s collapsed length, and subtract the new damper’s collapsed length. "
+        "A set with a helper spring on top has no entry here: python3 -m calc quote judges it from a file.</p>"
         '<p class="hb-again"><button type="reset" class="hb-more">Show Wren’s quote again</button></p>'
     )
 

@@ -45,12 +45,18 @@ def test_the_page_comes_with_the_example_and_its_whole_answer():
     page = quote()
     assert page.startswith('<div class="calc"><calc-form data-do="quote" data-clears-example>')
     assert "example</span> A quote for Wren, invented" in page
-    assert "13 entries" in page
+    assert "14 entries" in page
     for line in judge(example()):
         assert html.escape(line.title) in page
         assert html.escape(line.text) in page
     assert "Copy the seven questions" in page
     assert "Nothing you type leaves this device." in page
+
+
+def test_the_page_says_what_a_promised_rise_comes_to_with_another_damper():
+    told = text_of(quote())
+    assert "add the rise along the damper and the old damper’s collapsed length, and subtract the new damper’s" in told
+    assert "A set with a helper spring on top has no entry here" in told
 
 
 def test_the_live_answer_to_the_example_is_what_was_built():
