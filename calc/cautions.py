@@ -27,6 +27,10 @@ CAUTIONS: Mapping[str, str] = {
         "A tire under load on a scale can slip off or burst: keep within its rated load and pressure, set it square on the "
         "scale, and stand clear of it."
     ),
+    "ground": (
+        "The numbers on rough ground are an estimate of a linear corner. A rock, a hole or a ditch moves the damper faster "
+        "and farther. They are never a speed that is safe to drive."
+    ),
     "driving": (
         "A change of springs, height or load changes braking, steering, stability, headlamp aim and the vehicle's legal "
         "state. Local codes, type approval and insurance decide, and a licensed engineer or inspector signs where the law "

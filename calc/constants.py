@@ -35,8 +35,30 @@ STANDARD_ATMOSPHERE = Constant(
     source="10th General Conference on Weights and Measures, 1954; NIST SP 811 (2008), appendix B.8. Exact.",
 )
 
+REFERENCE_WAVENUMBER = Constant(
+    symbol="n_0",
+    label="Reference waves per length",
+    value=0.1,
+    unit="1/m",
+    source="ISO 8608, Mechanical vibration: road surface profiles; from memory. Exact.",
+)
+SMOOTH_ROAD = Constant(
+    symbol="G_A",
+    label="Roughness of class A, geometric mean",
+    value=16e-6,
+    unit="m³",
+    source="ISO 8608, Mechanical vibration: road surface profiles, geometric mean at the reference; from memory.",
+)
+
 GRAVITY = STANDARD_GRAVITY.value
 ATMOSPHERE = STANDARD_ATMOSPHERE.value
+WAVENUMBER = REFERENCE_WAVENUMBER.value
+SMOOTHNESS = SMOOTH_ROAD.value
 
 # The names that an equation may use without declaring them.
-NAMED = {"gravity": STANDARD_GRAVITY, "atmosphere": STANDARD_ATMOSPHERE}
+NAMED = {
+    "gravity": STANDARD_GRAVITY,
+    "atmosphere": STANDARD_ATMOSPHERE,
+    "wavenumber": REFERENCE_WAVENUMBER,
+    "smoothness": SMOOTH_ROAD,
+}

@@ -22,6 +22,16 @@ import numpy as np
 from calc.constants import NAMED
 from calc.errors import UnknownNameError
 
+
+def erfc(value: Any) -> Any:
+    """Return the complementary error function of a number or of each of an array.
+
+    >>> round(float(erfc(0.5)), 12)
+    0.479500122187
+    """
+    return np.vectorize(math.erfc, otypes=[np.float64])(value)[()]
+
+
 _FUNCTIONS: dict[str, Callable[..., Any]] = {
     "sqrt": np.sqrt,
     "cos": np.cos,
@@ -30,6 +40,7 @@ _FUNCTIONS: dict[str, Callable[..., Any]] = {
     "atan": np.arctan,
     "exp": np.exp,
     "log": np.log,
+    "erfc": erfc,
     "absolute": np.abs,
     "minimum": np.minimum,
     "maximum": np.maximum,

@@ -213,6 +213,24 @@ VELOCITY = Kind(
     others=(Unit("mm/s", 1e-3), Unit("ft/s", FOOT)),
     aliases={"ips": "in/s"},
 )
+ROAD_SPEED = Kind(
+    name="road speed",
+    dimension=Dimension(0, 1, -1),
+    shop=Unit("mph", 5280 * FOOT / 3600),
+    metric=Unit("km/h", 1 / 3.6),
+    decimals={"mph": 1, "km/h": 0, "m/s": 2},
+    others=(Unit("m/s", 1.0),),
+    aliases={"kph": "km/h", "kmh": "km/h"},
+)
+# The standard counts roughness in 10⁻⁶ m³, which is a cm³, and so does everybody.
+ROUGHNESS = Kind(
+    name="roughness",
+    dimension=Dimension(meter=3),
+    shop=Unit("cm³", 1e-6),
+    metric=Unit("cm³", 1e-6),
+    decimals={"cm³": 0},
+    others=(Unit("m³", 1.0),),
+)
 FREQUENCY = Kind(
     name="frequency",
     dimension=Dimension(0, 0, -1),
@@ -402,7 +420,7 @@ KINDS: dict[str, Kind] = {
             VOLUME,
             DENSITY,
         ),
-        *(ACCELERATION, TEMPERATURE, TEMPERATURE_DIFFERENCE),
+        *(ACCELERATION, TEMPERATURE, TEMPERATURE_DIFFERENCE, ROAD_SPEED, ROUGHNESS),
     )
 }
 

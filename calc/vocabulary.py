@@ -964,6 +964,15 @@ velocity = Quantity(
     help="Speed along the damper.",
 )
 Velocity = Annotated[float, velocity]
+CavitationSpeed = Annotated[
+    float,
+    velocity.called(
+        "Compression speed at which it cavitates",
+        "v_cav",
+        "Where the compression force reaches that limit.",
+        high=1e6,
+    ),
+]
 
 rebound_share = share.called(
     "Rebound share",
@@ -993,6 +1002,37 @@ slope_past_knee = share.called(
     assumed=1.0,
 )
 SlopePastKnee = Annotated[float, slope_past_knee]
+
+# --- ground ---------------------------------------------------------------------------------------------------------
+
+road_class = Choice(
+    label="Road class",
+    options=(
+        Option("A", "A", "A new, smooth road."),
+        Option("B", "B", "A good road."),
+        Option("C", "C", "A worn or patched road, a graded track."),
+        Option("D", "D", "A rough track, gravel with holes."),
+        Option("E", "E", "A very rough track, open ground."),
+        Option("F", "F", "Broken ground; only slowly."),
+        Option("G", "G", "Broken ground; hardly driven."),
+        Option("H", "H", "The roughest of the standard."),
+    ),
+    typical="D",
+    help="The roughness class of ISO 8608, each four times as rough as the one before. What a class looks like is common "
+    "practice, no source.",
+)
+RoadClass = Annotated[str, road_class]
+road_speed = Quantity(
+    label="Road speed",
+    symbol="V",
+    kind=units.ROAD_SPEED,
+    low=0.5 / 3.6,
+    high=200 / 3.6,
+    typical=30 / 3.6,
+    assumed=30 / 3.6,
+    help="How fast the rig is driven over that ground.",
+)
+RoadSpeed = Annotated[float, road_speed]
 
 # --- gas --------------------------------------------------------------------------------------------------------------
 

@@ -14,6 +14,7 @@ from calc.quantity import Display, Quantity
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
+    CavitationSpeed,
     GasForce,
     GasPressure,
     KneeSpeed,
@@ -123,18 +124,7 @@ class ForceTargets:
         | None
     )
     compression_limit: Annotated[float, _limit] | None
-    cavitation_speed: (
-        Annotated[
-            float,
-            velocity.called(
-                "Compression speed at which it cavitates",
-                "v_cav",
-                "Where the compression force reaches that limit.",
-                high=1e6,
-            ),
-        ]
-        | None
-    )
+    cavitation_speed: CavitationSpeed | None
 
 
 def force_targets(

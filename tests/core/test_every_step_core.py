@@ -167,7 +167,12 @@ def test_results_scale_as_their_dimensions(step: Step, monkeypatch: pytest.Monke
     gravity = ODD["meter"] / ODD["second"] ** 2
     pressure = ODD["kilogram"] / ODD["meter"] / ODD["second"] ** 2
     for module in [item for name, item in sys.modules.items() if name.startswith("calc.")]:
-        for constant, factor in (("GRAVITY", gravity), ("ATMOSPHERE", pressure)):
+        for constant, factor in (
+            ("GRAVITY", gravity),
+            ("ATMOSPHERE", pressure),
+            ("WAVENUMBER", 1 / ODD["meter"]),
+            ("SMOOTHNESS", ODD["meter"] ** 3),
+        ):
             if hasattr(module, constant):
                 monkeypatch.setattr(module, constant, getattr(module, constant) * factor)
     inputs = {name: rescaled(declared, before[name]) for name, declared in step.inputs.items()}
@@ -236,6 +241,8 @@ NO_LIMIT = (
     "Choose between the two",
     "the two come in and out",
     "as two in series",
+    "three sigma",
+    "Three sigma",
 )
 NUMBER = re.compile(
     r"\d|\b(?:two|three|four|five|six|seven|eight|nine|ten|dozen|twice|half|third|quarter|fifth|tenth|an inch|a degree)\b"

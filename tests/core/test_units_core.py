@@ -52,6 +52,8 @@ PRINTED = {
     "Mpsi": (6894757000.0, 500.0, "U05 times a million"),
     "in/s": (0.0254, EXACT, "U08"),
     "ft/s": (0.3048, EXACT, "memory"),
+    "mph": (0.44704, EXACT, "1609.344 m in 3600 s, memory"),
+    "km/h": (1 / 3.6, EXACT, "a thousand meters in 3600 s"),
     "in/s²": (0.0254, EXACT, "U08"),
     "ft/s²": (0.3048, EXACT, "memory"),
     "in²": (6.4516e-4, EXACT, "U08 squared"),
