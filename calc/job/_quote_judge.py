@@ -24,7 +24,7 @@ from calc import units, vocabulary
 from calc.constants import GRAVITY
 from calc.job.coilover import ride_frequency
 from calc.job.quote_entries import QuotedAxle, keys
-from calc.job.quote_unknowns import HELPER, UNKNOWN, has_helper, spans
+from calc.job.quote_unknowns import HELPER, UNKNOWN, has_helper, slope_known, spans
 from calc.job.unknowns import Spans, State, Values, Verdict, extent, verdict
 from calc.limits import LEAST_ADJUSTER_LEFT, LEAST_MAIN_LEFT, LEAST_PRELOAD, LEAST_TENDER_LEFT
 from calc.quantity import Display, Quantity, join_unit
@@ -137,13 +137,8 @@ class Judge:
         if name == "divider_thickness":
             return self.has_tender or self.has_helper
         if name == "damper_length":
-            return not self.slope_known
+            return not slope_known(self.own)
         return self.has_tender or not name.startswith(("ring", "tender"))
-
-    @property
-    def slope_known(self) -> bool:
-        """Whether how the motion ratio changes is told, and need not follow from a lean."""
-        return self.own.motion_ratio is not None and self.own.motion_ratio_slope is not None
 
     def line(self, rule: Rule) -> Line:
         full = ", full" if rule.heaviest and self.own.axle_mass_full is not None else ""
@@ -287,7 +282,7 @@ class Judge:
         """Ride frequency with the springs' rate at ride; the motion ratio changes as told, or as that of a coil-over that leans."""
         load = (self.light - values["unsprung_mass"]) * GRAVITY / 2.0
         ratio = values["motion_ratio"]
-        slope = self.own.motion_ratio_slope if self.slope_known else -(1.0 - ratio**2) / values["damper_length"]
+        slope = self.own.motion_ratio_slope if slope_known(self.own) else -(1.0 - ratio**2) / values["damper_length"]
         rate = (values["spring_rate"] + values["gas_rate"]) * ratio**2 + load / ratio * slope
         return ride_frequency(rate, values["tire_rate"], load / GRAVITY)
 

@@ -13,7 +13,7 @@ from dataclasses import fields
 from calc.job._quote_judge import LOAD, MISSING, Judge, Line, bare, entry, exact, listed, question
 from calc.job._quote_rules import RULES
 from calc.job.quote_entries import AXLES, Quote, QuotedAxle
-from calc.job.quote_unknowns import UNKNOWN, has_helper, spans
+from calc.job.quote_unknowns import UNKNOWN, has_helper, slope_known, spans
 from calc.quantity import SHOP, Display, Quantity
 
 
@@ -104,6 +104,8 @@ def assumed(quote: Quote, display: Display = SHOP) -> str:
     if parts:
         listed = "; ".join(parts)
         sentences.append(f"Not on the quote, so tried over a whole range (common practice, no source): {listed}.")
+    if not all(slope_known(quote.axle(axle)) for axle in entered):
+        sentences.append("The motion ratio is taken to change as that of a coil-over that leans.")
     sentences.append("Where it rides is worked as if no spring bound on the way; whether one binds has its own line.")
     if any(quote.axle(axle).axle_mass_full is not None for axle in entered):
         sentences.append("Motion ratio and gas force count alike at both weights.")
@@ -123,6 +125,14 @@ def _lacks(name: str) -> Callable[[QuotedAxle], bool]:
 # What is told of an axle as tried over a span, and when.
 _OPEN: Mapping[str, Callable[[QuotedAxle], bool]] = {
     **{name: _lacks(name) for name in (*LOAD, "preload", "solid_before_collapsed")},
+    **{name: _lacks(name) for name in ("tire_rate", "gas_rate")},
+    "damper_length": lambda own: own.damper_length is None and not slope_known(own),
+    "adjuster_range": lambda own: own.seat_space is not None and own.adjuster_range is None,
+    "divider_thickness": lambda own: (
+        own.seat_space is not None
+        and own.divider_thickness is None
+        and (own.tender_rate is not None or has_helper(own))
+    ),
     "main_solid_length": lambda own: own.main_free_length is not None and own.main_solid_length is None,
     "main_closing": _lacks("main_free_length"),
     "tender_solid_length": lambda own: own.tender_free_length is not None and own.tender_solid_length is None,
@@ -137,12 +147,15 @@ def _span_text(span: tuple[float, float], quantity: Quantity, display: Display) 
     return f"{bare(low)} to {high}"
 
 
-def frequencies(quote: Quote, display: Display = SHOP) -> str:
-    """Return the sentence that tells the ride frequencies, which no line judges unless the reader wishes one."""
+def frequencies(quote: Quote, display: Display = SHOP, unclear: frozenset[str] = frozenset()) -> str:
+    """Return the sentence that tells the ride frequencies, which no line judges unless the reader wishes one.
+
+    `unclear` are keys of entries that cannot be used: of their axle nothing is told.
+    """
     found = []
     for axle in AXLES:
         own = quote.axle(axle)
-        if _entered(own):
+        if _entered(own) and not any(key.startswith(f"{axle}.") for key in unclear):
             found.append(f"{axle} {Judge(axle, own, display, frozenset()).frequency_words()}")
     if not found:
         return ""

@@ -195,3 +195,8 @@ def spans(own: QuotedAxle) -> dict[str, tuple[float, float]]:
 def has_helper(own: QuotedAxle) -> bool:
     """Tell whether anything is said of a helper on top."""
     return any(getattr(own, name) is not None for name in HELPER)
+
+
+def slope_known(own: QuotedAxle) -> bool:
+    """Tell whether how the motion ratio changes is said, and need not follow from a lean."""
+    return own.motion_ratio is not None and own.motion_ratio_slope is not None

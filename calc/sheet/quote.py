@@ -141,7 +141,7 @@ def answer(
             "whose": _whose(typed),
             "count": f"{filled or 'No'} {'entry' if filled == 1 else 'entries'}",
             "results": _tally(lines),
-            "findings": _lines(entered, lines, display),
+            "findings": _lines(entered, lines, display, unclear),
             "questions": _questions(lines),
             "status": "",
         },
@@ -199,7 +199,7 @@ def _tally(lines: Sequence[Line]) -> str:
     return f'<ul class="hb-tally">{items}</ul>'
 
 
-def _lines(entered: Quote, lines: Sequence[Line], display: Display) -> str:
+def _lines(entered: Quote, lines: Sequence[Line], display: Display, unclear: frozenset[str]) -> str:
     if not lines:
         return (
             "<p>Nothing is entered yet. Type the axle weights, and the main rate and the damper stroke of each axle: "
@@ -207,7 +207,7 @@ def _lines(entered: Quote, lines: Sequence[Line], display: Display) -> str:
         )
     silent = [axle for axle in AXLES if not any(line.axle == axle for line in lines)]
     notes = [f"{axle.capitalize()}: nothing is entered yet." for axle in silent]
-    notes += [text for text in (frequencies(entered, display), assumed(entered, display)) if text]
+    notes += [text for text in (frequencies(entered, display, unclear), assumed(entered, display)) if text]
     told = "".join(f'<p class="hb-note">{escape(text)}</p>' for text in notes)
     return (
         '<p class="hb-note">What the quote does not say was tried over its whole range, told below the lines.</p>'

@@ -22,6 +22,8 @@ from calc.job.prove_readings import (
     reading_columns,
     reading_doubt,
 )
+from calc.job.quote import example
+from calc.job.quote import keys as quote_entries
 from calc.job.rig import AXLES, CORNERS, MOST_CASES, Rig, keys, rig_from_data, rig_to_data, wren
 from calc.quantity import Choice, Declared, Quantity, declared_fields
 from calc.tables import assortment_springs
@@ -251,6 +253,24 @@ WAYS: Mapping[str, Callable[[random.Random, Data], None]] = {
 }
 # Values are changed more often than the rest: there are more of them.
 _WEIGHTS = {"change": 8, "drop": 2, "add": 2, "cases": 2}
+
+
+# --- quotes -----------------------------------------------------------------------------------------------------------
+
+
+def mutated_quote(choose: random.Random) -> Data:
+    """Return a quote file as JSON data: the shipped one with entries changed, dropped and added within their limits."""
+    values: Data = dict(example().values())
+    if choose.random() < 0.2:
+        values = {}
+    declared = quote_entries()
+    for _ in range(choose.randint(1, 12)):
+        name = choose.choice(list(declared))
+        if choose.random() < 0.2:
+            values.pop(name, None)
+        else:
+            values[name] = a_number(choose, declared[name].quantity, values.get(name))
+    return {"format": "spring and damper quote", "version": 1, "name": choose.choice(TEXTS), "values": values}
 
 
 # --- what is proved with ----------------------------------------------------------------------------------------------

@@ -21,10 +21,11 @@ from calc.sheet import plain
 from calc.sheet.rig import lists
 from calc.step import all_steps, attempt, find, run, step_names
 from tests.conftest import long_run
-from tests.property.rigs import measurements, mutated_data
+from tests.property.rigs import measurements, mutated_data, mutated_quote
 from tests.property.steps import doubts, legal_inputs
 
 RIGS = range(long_run(4, 1_000))
+QUOTES = range(long_run(6, 1_000))
 DRAWS = long_run(6, 500)
 OBEYED = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff]")
 NO_NUMBER = re.compile(r"\b(nan|NaN|inf|Infinity)\b")
@@ -106,6 +107,31 @@ def test_a_mutated_rig_gets_an_answer_or_a_sentence_at_every_door(number: int, t
     assert page_door(do="rig", rig=data, part="rest", units=units)["problem"] is None
     assert page_door(do="prove", rig=data, units=units)["problem"] is None
     assert long_door(do="doubt", rig=data).get("problem") is None
+
+
+@pytest.mark.parametrize("number", QUOTES)
+def test_a_mutated_quote_gets_an_answer_or_a_sentence_at_every_door(number: int, tmp_path: Path) -> None:
+    choose = random.Random(number)
+    data = mutated_quote(choose)
+    path = tmp_path / "quote.json"
+    path.write_text(json.dumps(data), encoding="utf-8")
+    told = terminal_door("quote", str(path))
+    answer = json.loads(terminal_door("quote", str(path), "--json"))
+    opened = page_door(do="quote", file=path.read_text(encoding="utf-8"))
+    if "lines" not in answer:
+        # What contradicts itself is refused at each door with the same sentence.
+        assert answer["errors"]
+        assert opened["problem"]
+        return
+    assert opened["problem"] is None
+    page = page_door(do="quote", fields=opened["values"], typed=list(opened["values"]), units={"system": "shop"})
+    assert page["problem"] is None
+    if set(data["values"]) <= set(opened["values"]):
+        counted = re.findall(r"<b>(\d+)</b> (\w+)", page["regions"]["results"])
+        words = {"holds": ("hold", "holds"), "fails": ("fail", "fails")}
+        for state, either in words.items():
+            assert {int(count) for count, word in counted if word in either} <= {answer["tally"][state]}
+            assert f"{answer['tally'][state]} {either[answer['tally'][state] == 1]}" in told
 
 
 @pytest.mark.parametrize("name", list(step_names()))
