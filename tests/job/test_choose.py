@@ -31,6 +31,7 @@ from calc.job.choose import (
 )
 from calc.job.coilover import Coilover
 from calc.tables import Springs
+from tests.conftest import long_run
 
 INCH = 0.0254
 LB_IN = 4.4482216152605 / INCH
@@ -462,7 +463,7 @@ def works(problem: Problem, springs: Springs, helper: np.ndarray | None = None) 
 
 
 @pytest.mark.parametrize("name", LOOSENED)
-@settings(max_examples=25)
+@settings(max_examples=long_run(8, 25))
 @given(seed=st.integers(0, 100_000), by=st.floats(0.0, 1.0), ringed=st.booleans())
 def test_loosening_a_limit_never_loses_a_set(name: str, seed: int, by: float, ringed: bool) -> None:
     generator = np.random.default_rng(seed)

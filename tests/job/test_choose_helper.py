@@ -11,6 +11,7 @@ from scipy.optimize import brentq
 
 from calc.job.choose import REASONS, Problem, choose, evaluate, judged
 from calc.tables import Springs
+from tests.conftest import long_run
 from tests.job.test_choose import ATMOSPHERE, INCH, LB_IN, assortment, oracle, random_problem, random_rows
 
 HELPERS = [
@@ -180,7 +181,10 @@ def test_every_number_of_a_helped_set_agrees_with_the_plain_solution(seed: int) 
     problem = random_problem(generator)
     rows = random_rows(generator, 24)
     springs = with_helpers(rows)
-    picks = [(int(t), int(m), 24 + int(h)) for t, m, h in generator.integers((-1, 0, 0), (24, 24, 3), (300, 3))]
+    picks = [
+        (int(t), int(m), 24 + int(h))
+        for t, m, h in generator.integers((-1, 0, 0), (24, 24, 3), (long_run(200, 300), 3))
+    ]
     tender, main, helper = (np.array(column) for column in zip(*picks, strict=True))
     batch = evaluate(problem, springs, tender, main, helper)
     compared = 0

@@ -47,6 +47,7 @@ from calc.job.prove_text import answer_data, answer_text
 from calc.job.rig import CORNERS, Entry, Rig, read_rig, wren, write_rig
 from calc.tables import DATA, assortment_springs
 from calc.units import INCH, POUND
+from tests.conftest import long_run
 
 SIXTEENTH = INCH / 16
 LOAD = Added(mass=150.0, behind_front_axle=1.9, left_of_center=0.1)
@@ -189,14 +190,14 @@ def _fit(model: Model, heights: Sequence[np.ndarray], known: Known, doubt: float
 
 # --- the stated doubt ---------------------------------------------------------------------------------------------------
 
-SEEDS = 1000
-# k = 2 covers 95.45 %; a count of 1,000 seeds leaves these bounds once in 10,000 tests of a right program.
+SEEDS = long_run(250, 1000)
+# k = 2 covers 95.45 %; the count of seeds leaves these bounds once in 10,000 tests of a right program.
 LEAST, MOST = (int(binom.ppf(chance, SEEDS, 0.9545)) for chance in (5e-5, 1 - 5e-5))
 
 
 @pytest.mark.parametrize("known", [LOADS, RATES, BOTH], ids=["loads", "rates", "both"])
 def test_the_stated_doubt_covers_at_its_stated_rate(known: Known) -> None:
-    """1,000 rigs drawn from the tolerances, read by a tape that is off by 1/32 in and scales off by 5 lb (one sigma)."""
+    """Rigs drawn from the tolerances, read by a tape that is off by 1/32 in and scales off by 5 lb (one sigma)."""
     model = built()
     random = np.random.default_rng(20260502)
     weighed = np.linalg.cholesky(model.weighed)
@@ -484,7 +485,7 @@ def _mirrored(rig: Rig) -> Rig:
 
 
 @given(off=some.lists(some.floats(-0.02, 0.02), min_size=4, max_size=4))
-@settings(max_examples=10)
+@settings(max_examples=long_run(4, 10))
 def test_a_rig_in_the_mirror_is_turned_in_the_mirror(off: list[float]) -> None:
     heights = built().outputs(np.zeros((1, COUNT)), 0).height[0] + np.array(off)
 

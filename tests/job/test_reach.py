@@ -14,6 +14,7 @@ from calc.job.choice_words import relax_line, ruled_out_line
 from calc.job.choose import REASONS, RULED_OUT, Choice, Problem, choose, slices
 from calc.quantity import SHOP
 from calc.tables import Springs
+from tests.conftest import long_run
 from tests.job.test_choose import INCH, LB_IN, assortment, random_problem, random_rows
 from tests.job.test_trade import wide_rows
 
@@ -47,7 +48,7 @@ def thinned(problem: Problem, springs: Springs, monkeypatch: pytest.MonkeyPatch)
         return choose(problem, springs)
 
 
-@settings(max_examples=30)
+@settings(max_examples=long_run(10, 30))
 @given(seed=st.integers(0, 100_000))
 def test_thinning_out_loses_no_set_that_works(seed: int) -> None:
     problem, springs = case(seed)

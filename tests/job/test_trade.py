@@ -97,7 +97,7 @@ def pair(found: Choice, item: Any) -> tuple[str, str]:
 def test_a_plain_loop_over_every_set_gives_the_same_ranks_rejections_trades_and_giving_limits() -> None:
     generator = np.random.default_rng(6)
     problem = random_problem(generator)
-    rows = wide_rows(generator, long_run(120, 300))
+    rows = wide_rows(generator, long_run(80, 300))
     listed = assortment(rows)
     found = choose(problem, listed)
     hardware, limits = problem.hardware, problem.limits
