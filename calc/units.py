@@ -366,6 +366,14 @@ ACCELERATION = Kind(
     decimals={"ft/s²": 2, "m/s²": 2, "g": 2},
     others=(Unit("g", GRAVITY), Unit("in/s²", INCH)),
 )
+LATERAL_ACCELERATION = Kind(
+    name="sideways acceleration",
+    dimension=Dimension(0, 1, -2),
+    shop=Unit("g", GRAVITY),
+    metric=Unit("g", GRAVITY),
+    decimals={"g": 2, "m/s²": 2, "ft/s²": 2},
+    others=(Unit("m/s²", 1.0), Unit("ft/s²", FOOT)),
+)
 TEMPERATURE = Kind(
     name="temperature",
     dimension=Dimension(kelvin=1),
@@ -420,7 +428,7 @@ KINDS: dict[str, Kind] = {
             VOLUME,
             DENSITY,
         ),
-        *(ACCELERATION, TEMPERATURE, TEMPERATURE_DIFFERENCE, ROAD_SPEED, ROUGHNESS),
+        *(ACCELERATION, LATERAL_ACCELERATION, TEMPERATURE, TEMPERATURE_DIFFERENCE, ROAD_SPEED, ROUGHNESS),
     )
 }
 

@@ -11,6 +11,7 @@ import math
 from typing import Annotated
 
 from calc import units
+from calc.constants import GRAVITY
 from calc.quantity import Choice, Option, Quantity
 from calc.units import INCH, POUND, POUND_FORCE
 
@@ -555,6 +556,38 @@ bar_roll_stiffness = coil_over_roll_stiffness.called(
 )
 FrontBarRollStiffness = Annotated[float, bar_roll_stiffness.called("Anti-roll bar, front", "K_b,F")]
 RearBarRollStiffness = Annotated[float, bar_roll_stiffness.called("Anti-roll bar, rear", "K_b,R")]
+roll_gradient = Quantity(
+    label="Roll gradient",
+    symbol="φ'",
+    kind=units.ANGLE_PER_ACCELERATION,
+    low=0.0,
+    high=1e6,
+    typical=10 * _DEGREE / GRAVITY,
+    help="How far the body leans for a steady sideways acceleration of 1 g, small angles.",
+)
+lateral_acceleration = Quantity(
+    label="Sideways acceleration",
+    symbol="a_y",
+    kind=units.LATERAL_ACCELERATION,
+    low=0.0,
+    high=1.0 * GRAVITY,
+    usual=(0.05 * GRAVITY, 0.8 * GRAVITY),
+    typical=0.3 * GRAVITY,
+    assumed=0.3 * GRAVITY,
+    help="Of a steady turn; 0.3 g is a brisk one on a road (common practice, no source).",
+)
+LateralAcceleration = Annotated[float, lateral_acceleration]
+driven_on_roads = Choice(
+    label="Driven on roads",
+    options=(
+        Option("yes", "yes", "It is driven at road speed, between jobs too."),
+        Option("no", "no", "It stays on trails, slowly, or is hauled there."),
+    ),
+    typical="yes",
+    help="Whether it is driven at road speed, between jobs too. Then too much lean in a turn fails. Not said is not known: "
+    "it is not checked.",
+)
+DrivenOnRoads = Annotated[str, driven_on_roads]
 roll_lever = center_of_gravity_height.called(
     "Roll lever", "h_a", "From the roll axis up to the sprung center of gravity.", usual=None, typical=0.4
 )

@@ -346,7 +346,10 @@ class CornerAtRest:
 
 @dataclass(frozen=True, kw_only=True)
 class CaseAtRest:
-    """One load case: a sentence where the rig does not stand as it should, and its corners where it stands at all."""
+    """One load case: a sentence where the rig does not stand as it should, and its corners where it stands at all.
+
+    `roll_stiffness` is that of springs and bar over their axle, upright, front and rear.
+    """
 
     name: str
     label: str
@@ -356,6 +359,7 @@ class CaseAtRest:
     cross_share: float
     body_roll: float
     body_pitch: float
+    roll_stiffness: tuple[float, float]
     roll_margin: float | None
 
 
@@ -403,6 +407,7 @@ def _case(ready: Stand, rest: Rest, springs: StackCurve, index: int) -> CaseAtRe
         cross_share=float(rest.cross_share[index]),
         body_roll=float(rest.body_roll[index]),
         body_pitch=float(rest.body_pitch[index]),
+        roll_stiffness=(float(rest.roll_stiffness[index, 0]), float(rest.roll_stiffness[index, 1])),
         roll_margin=margin if math.isfinite(margin) and case.center_of_gravity_height is not None else None,
     )
 

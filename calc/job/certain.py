@@ -10,6 +10,7 @@ from calc.quantity import Quantity
 
 _WISH = "a wish or a limit, which is chosen and not measured"
 _REASONS = {
+    "lateral_acceleration": "of the turn that is worked out, which is chosen and not measured",
     "axle_rating": "stated by whoever rates the axle, not measured",
     "adjuster_turns_per_length": "a count of threads, which is whole",
     "spring_inside_diameter": "a nominal size that only picks which springs fit",

@@ -14,7 +14,7 @@ from calc.job.choose import SpringSet
 from calc.job.order import Order
 from calc.job.order_text import listed, with_spaces, wrapped
 from calc.job.rig import Entry, Rig, keys
-from calc.job.standing import ROLL_RULE, Standing
+from calc.job.standing import LEAN_RULE, Standing
 from calc.quantity import SHOP, Choice, Display, Quantity
 from calc.tables import Springs, price
 
@@ -156,9 +156,9 @@ def _answers(made: Order) -> Iterator[tuple[str, tuple[float | str, Quantity | s
                 yield f"{words(corner.corner)}: {_low(what)}", (value, of)
     if isinstance(made.standing, Standing):
         yield "cross weight", (100 * made.standing.rest.cases[made.standing.reference].cross_share, "%")
-        margins = [finding.value for finding in made.rests if finding.rule == ROLL_RULE and finding.value is not None]
-        if margins:
-            yield "roll margin", (margins[0], "")
+        leans = [finding.value for finding in made.rests if finding.rule == LEAN_RULE and finding.value is not None]
+        if leans:
+            yield "roll gradient, worst load case", (leans[0], vocabulary.roll_gradient)
     counted = Counter(finding.state for finding in made.findings())
     for state in ("holds", "close", "fails", "not checked"):
         yield f"checks: {state}", (float(counted[state]), "")

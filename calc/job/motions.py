@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 from calc.constants import GRAVITY
 from calc.errors import InputError
@@ -13,11 +14,15 @@ from calc.job import mounts
 from calc.job.axle_order import REBOUND_RATIO, AxleOrder
 from calc.job.centers import centers
 from calc.job.certain import axle_doubts, doubts_of
-from calc.job.order import Order
-from calc.job.rig import Rig, unsprung_mass
+from calc.job.rig import Rig, axle_masses, unsprung_mass
+from calc.job.standing import FACTOR_RULE, LEAN_RULE, ROADS_RULE, Standing, Stands
 from calc.memo import remembered
 from calc.quantity import SHOP, Display
-from calc.step import Outcome, find, run
+from calc.ride._rest import UNSTABLE
+from calc.step import Finding, Outcome, find, run
+
+if TYPE_CHECKING:
+    from calc.job.order import Order
 
 # What is told of each step's results, most wanted first.
 TOLD: Mapping[str, tuple[str, ...]] = {
@@ -36,8 +41,11 @@ TOLD: Mapping[str, tuple[str, ...]] = {
     "pitch_bounce": ("bounce_frequency", "pitch_frequency", "frequency_ratio"),
     "corner_modes": ("body_frequency", "hop_frequency", "tramp_frequency", "hop_damping_ratio"),
     "roll": (
-        "roll_margin",
         "roll_gradient",
+        "lean_in_turn",
+        "front_load_transfer",
+        "rear_load_transfer",
+        "roll_margin",
         "front_couple_share",
         "roll_frequency",
         "roll_damping_ratio",
@@ -212,8 +220,15 @@ def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | Non
 
 def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
     """Return how the rig holds the body's lean on both axles' sets, or None while something that it needs is missing."""
-    rig = made.rig
-    found = centers(rig, rig.reference())
+    if not isinstance(made.standing, Standing):
+        return None
+    return _rolling_in(made.rig, made.axles, made.standing, made.standing.reference, display)
+
+
+def _rolling_in(rig: Rig, axles: Sequence[AxleOrder], stands: Standing, index: int, display: Display) -> Outcome | None:
+    """Return how the rig holds the body's lean in one load case, on the roll stiffness of the whole rig at rest there."""
+    case, rest = rig.cases()[index], stands.rest.cases[index]
+    found = centers(rig, case)
     if found is None or found.sprung is None:
         return None
     given: dict[str, Any] = {
@@ -221,18 +236,22 @@ def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
         "center_left_of_center": found.whole.left_of_center,
         "track_front": rig.get("front.track"),
         "track_rear": rig.get("rear.track"),
+        "lateral_acceleration": rig.get("lateral_acceleration"),
+        "driven_on_roads": rig.get("driven_on_roads"),
     }
     doubts = doubts_of(rig, {"track_front": "front.track", "track_rear": "rear.track"})
-    for item in made.axles:
-        if item.frequency is None:
+    for item, stiffness in zip(axles, rest.roll_stiffness, strict=True):
+        axle, masses = item.axle, axle_masses(rig, item.axle, case)
+        unsprung = unsprung_mass(rig, axle, case.items)
+        if item.frequency is None or masses is None or unsprung is None:
             return None
-        axle, turned = item.axle, _in_roll(rig, item)
+        turned, bar = _in_roll(rig, item), rig.get(f"{axle}.bar_roll_stiffness")
         given |= {
-            f"{axle}_sprung_mass": 2 * item.frequency.values["sprung_mass_on_spring"],
-            f"{axle}_unsprung_mass": unsprung_mass(rig, axle, rig.reference().items),
+            f"{axle}_sprung_mass": sum(masses) - unsprung,
+            f"{axle}_unsprung_mass": unsprung,
             f"{axle}_roll_center_height": rig.get(f"{axle}.roll_center_height"),
-            f"{axle}_bar_roll_stiffness": rig.get(f"{axle}.bar_roll_stiffness"),
-            f"{axle}_coil_over_roll_stiffness": _roll_stiffness(rig, item),
+            f"{axle}_bar_roll_stiffness": bar,
+            f"{axle}_coil_over_roll_stiffness": stiffness - (bar or 0.0),
             f"{axle}_damping_coefficient": None if item.damping_before is None else item.damping_before.coefficient,
             f"{axle}_roll_arm": None if turned is None else abs(turned[0]),
             f"{axle}_tire_rate": rig.get(f"{axle}.tire_rate"),
@@ -243,6 +262,39 @@ def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
         doubts |= doubts_of(rig, places | {f"{axle}_tire_radius": f"{axle}.tire_loaded_radius"})
         doubts[f"{axle}_sprung_mass"] = 2 * item.frequency.plus_minus.get("sprung_mass_on_spring", 0.0)
     return _outcome("roll", given, doubts, display)
+
+
+# What of the roll step is judged in the load case where it is worst.
+WORST_CASE = (LEAN_RULE, ROADS_RULE, FACTOR_RULE)
+
+
+def lean_findings(rig: Rig, axles: Sequence[AxleOrder], stands: Stands, display: Display = SHOP) -> Iterator[Finding]:
+    """Yield how far the body leans in a turn, and how high the weight lies over the track, in the worst load case."""
+    if not isinstance(stands, Standing):
+        return
+    cases = [_rolling_in(rig, axles, stands, index, display) for index in range(len(rig.cases()))]
+    known = [(found, case.label) for found, case in zip(cases, rig.cases(), strict=True) if found is not None]
+    if len(known) < len(cases):
+        falls = any(case.status == UNSTABLE for case in stands.rest.cases)
+        needs = (
+            "a rig that stands upright"
+            if falls
+            else "the height of the center of gravity in every load case and the tires' loaded radii"
+        )
+        text = f"How far the body leans in a turn: needs {needs}."
+        yield Finding(rule=LEAN_RULE, state="not checked", text=text)
+        return
+    for rules, worst in (
+        ((LEAN_RULE, ROADS_RULE), max(known, key=lambda one: one[0].values["roll_gradient"])),
+        ((FACTOR_RULE,), min(known, key=lambda one: one[0].values["static_stability_factor"])),
+    ):
+        outcome, label = worst
+        # The label is the reader's own text, so it is put behind the sentence and never into a template.
+        yield from (
+            replace(finding, text=f"{finding.text} Load case: {label}.")
+            for finding in outcome.findings
+            if finding.rule in rules
+        )
 
 
 def body_motions(made: Order, display: Display = SHOP) -> Outcome | None:

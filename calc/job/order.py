@@ -23,6 +23,7 @@ from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.chosen import judged_set
 from calc.job.fixed import STRAPLESS
 from calc.job.misread import Misread, misread, unread_findings
+from calc.job.motions import lean_findings, motions_data
 from calc.job.order_findings import REST_RULES, count, rating_findings
 from calc.job.pair import Pairs, pairs, pairs_data
 from calc.job.resolved import Resolved, resolve
@@ -161,6 +162,7 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
     chosen = tuple((item.task, item.chosen) for item in made)
     stands = standing(full, springs, chosen, display, together)
     rests = tuple(rest_findings(stands, chosen, display)) if any(one is not None for _, one in chosen) else ()
+    rests += tuple(lean_findings(full, made, stands, display))
     found = _with_sides(made, stands)
     ratings = rating_findings(full, display)
     assumed = tuple(key for key, entry in full.values.items() if entry.origin == "assumed")
@@ -329,8 +331,6 @@ def order_data(rig: Rig, springs: Springs) -> dict[str, Any]:
 def data_of(made: Order) -> dict[str, Any]:
     """Return an order that was already made as plain data."""
     old = made.old
-    from calc.job.motions import motions_data
-
     ranking = made.rig.ranking()
     return {
         "rig": made.rig.name,

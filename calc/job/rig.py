@@ -113,6 +113,8 @@ class Vehicle:
         Annotated[str, Text(label="Load case that the wishes are for", help="The name of one of the load cases.")]
         | None
     ) = None
+    driven_on_roads: vocabulary.DrivenOnRoads | None = None
+    lateral_acceleration: vocabulary.LateralAcceleration | None = None
     least_preload: stacks.LeastPreload | None = None
     least_adjuster_left: stacks.LeastAdjusterLeft | None = None
     least_tender_left: stacks.LeastTenderLeft | None = None

@@ -1,4 +1,4 @@
-"""How far the body leans, how the two axles share that, and where the uphill tires leave a side slope."""
+"""How far the body leans in a turn, what that moves from tire to tire, and where the uphill tires leave a side slope."""
 
 from __future__ import annotations
 
@@ -12,16 +12,18 @@ from calc import units, vocabulary
 from calc.chart import Chart, Curve, Guide, Panel
 from calc.constants import GRAVITY
 from calc.quantity import Display, Quantity
-from calc.ride._rest import ROLL_MARGIN_CLOSE, ROLL_MARGIN_FAILS
+from calc.ride._rest import ROLL_MARGIN_FAILS
 from calc.ride._side_slope import SlopeAxle, side_slopes
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.vocabulary import (
+    DrivenOnRoads,
     FrontBarRollStiffness,
     FrontCoilOverRollStiffness,
     FrontSprungMass,
     FrontTireRadius,
     FrontTireRate,
     FrontUnsprungMass,
+    LateralAcceleration,
     RearBarRollStiffness,
     RearCoilOverRollStiffness,
     RearSprungMass,
@@ -43,9 +45,17 @@ from calc.vocabulary import (
 )
 
 _DEGREE = math.pi / 180
+_PER_G = _DEGREE / GRAVITY
 _GYRATION = 0.40
+_TURN = 0.3 * GRAVITY
+# The body's lean in a steady turn, in degrees per g: what road vehicles do, what soft rigs with bars do, and where a rig
+# that is driven on roads fails. Common practice, without a source for the last two.
+USUAL_ON_ROADS, USUAL_WITH_BARS, MOST_ON_ROADS = 8.0, 12.0, 18.0
 
 _NHTSA = Source(key="nhtsa_hs_809_868", where="means of model year 2003", flag="read")
+# The mean static stability factor of each class in that source.
+CLASSES = {"cars": 1.41, "pickups": 1.18, "sport utilities": 1.17, "full-size vans": 1.12}
+LOWEST_CLASS = min(CLASSES.values())
 _center = roll_center_height.called("Roll-center height", low=0.0)
 _on_tires = vocabulary.coil_over_roll_stiffness.called(
     "Roll stiffness on the tires",
@@ -70,14 +80,13 @@ _slope = Quantity(
     typical=35 * _DEGREE,
     help="Across the vehicle, from level; rigid even ground, standing still.",
 )
-_gradient = Quantity(
-    label="Roll gradient",
-    symbol="φ'",
-    kind=units.ANGLE_PER_ACCELERATION,
+_transfer = vocabulary.force.called(
+    "Load moved to the outer tire",
+    "ΔW",
+    "Off the inner tire and onto the outer one of this axle, in this turn.",
     low=0.0,
-    high=1e6,
-    typical=10 * _DEGREE / GRAVITY,
-    help="How far the body leans for a steady sideways acceleration of 1 g, small angles.",
+    high=1e12,
+    typical=2e3,
 )
 _damping = vocabulary.damping_coefficient.called(
     "Damping coefficient, each damper", "c", "At the damper, the mean of compression and rebound."
@@ -109,14 +118,14 @@ _factor = Quantity(
     typical=1.0,
     help="Half the track over the height of the center of gravity, the vehicle taken as rigid.",
 )
-_moment = Quantity(
-    label="Moment",
+_push = Quantity(
+    label="Moment on the axle itself",
     symbol="M",
     kind=units.MOMENT,
     low=0.0,
     high=1e7,
-    typical=8e3,
-    help="A moment about an axis along the vehicle.",
+    typical=2e3,
+    help="What the body's sideways push at the roll center, and the axle's own weight, do to the tires past all springs.",
 )
 
 
@@ -125,7 +134,21 @@ class Roll:
     """Stiffness, sharing and gradient of roll, and the side slopes at which tires would leave rigid ground."""
 
     roll_margin: Annotated[float, _margin]
-    roll_gradient: Annotated[float, _gradient]
+    roll_gradient: Annotated[float, vocabulary.roll_gradient]
+    lean_in_turn: Annotated[
+        float,
+        Quantity(
+            label="Lean in the turn",
+            symbol="φ",
+            kind=units.ANGLE,
+            low=0.0,
+            high=1e8,
+            typical=3 * _DEGREE,
+            help="Of the body, at the stated sideways acceleration.",
+        ),
+    ]
+    front_load_transfer: Annotated[float, _transfer.called("Load moved to the outer tire, front", "ΔW_F")]
+    rear_load_transfer: Annotated[float, _transfer.called("Load moved to the outer tire, rear", "ΔW_R")]
     front_couple_share: Annotated[
         float,
         share.called("Front share of the roll couple", "q_φ", "How much of the body's lean the front axle holds up."),
@@ -185,6 +208,8 @@ def roll(
     front_bar_roll_stiffness: FrontBarRollStiffness = 0.0,
     rear_bar_roll_stiffness: RearBarRollStiffness = 0.0,
     center_left_of_center: Annotated[float, _offset] = 0.0,
+    lateral_acceleration: LateralAcceleration = _TURN,
+    driven_on_roads: DrivenOnRoads | None = None,  # noqa: ARG001 - the findings ask for it
     roll_gyration_share: RollGyrationShare = _GYRATION,
     front_damping_coefficient: Annotated[float, _damping.called("Damping coefficient, each front damper", "c_F")]
     | None = None,
@@ -200,6 +225,8 @@ def roll(
     Roll counts positive with the left side up. The lean of the weight itself is in it, so the stiffness of the springs is
     held against the weight's leverage above the roll axis. On a side slope the uphill tires of the two axles leave one
     after the other; an axle that has lost its uphill tire holds up no more lean.
+    In a turn each axle moves load to its outer tire: by its share of the lean, and by what passes the springs at the
+    roll center and in the axle itself. `driven_on_roads` only decides how the lean is judged.
     The damping ratio in roll needs both axles' dampers and the arms on which they work.
     Takes single values or arrays that broadcast together.
 
@@ -277,10 +304,17 @@ def roll(
     first, both = side_slopes(axles, leverage)
     gyration = roll_gyration_share * between
     upright: Any = np.where(falls, leverage, axles[0].springs + axles[1].springs - leverage)[()]
+    gradient = sprung * lever / (held - leverage)
+    lean = gradient * lateral_acceleration
+    # The same moments that push the axle on a slope, per sine of it, push it in a turn, per g.
+    moved = [(one.stiffness * lean + one.pushed * lateral_acceleration / GRAVITY) for one in axles]
     damping = _roll_damping((front_damping_coefficient, front_roll_arm), (rear_damping_coefficient, rear_roll_arm))
     return Roll(
         roll_margin=(axles[0].springs + axles[1].springs) / leverage,
-        roll_gradient=sprung * lever / (held - leverage),
+        roll_gradient=gradient,
+        lean_in_turn=lean,
+        front_load_transfer=moved[0] / track_front,
+        rear_load_transfer=moved[1] / track_rear,
         front_couple_share=front / (front + rear),
         roll_frequency=np.sqrt((held - leverage) / sprung) / gyration / (2 * np.pi),
         roll_damping_ratio=None if damping is None else damping / (2 * gyration * np.sqrt(upright * sprung)),
@@ -343,14 +377,18 @@ def _chart(values: Values, display: Display) -> Chart:
 STEP = Step(
     function=roll,
     title="Roll and side slope",
-    question="How far does the body lean, which axle holds it up, and what does a side slope do?",
+    question="How far does the body lean in a turn, what does that do to the tires, and what does a side slope do?",
     job="10",
     sources=(
         Source(key="derivation", where="moments about the roll axis, springs and tires in series", flag="derivation"),
         Source(key="gillespie_1992", where="chapter 6, roll stiffness", flag="memory"),
         Source(key="barton_fieldhouse_2018", where="page 174, roll gradient with gravity", flag="read"),
         _NHTSA,
-        Source(key="ours", where="roll margin below 2.5 close, below 1.3 fails; radius of gyration 0.40 of the track"),
+        Source(key="milliken", where="roll gradients of road vehicles"),
+        Source(
+            key="ours",
+            where=f"roll margin below {ROLL_MARGIN_FAILS:g} fails; radius of gyration {_GYRATION:.2f} of the track",
+        ),
     ),
     equations=(
         Equation(
@@ -405,6 +443,27 @@ STEP = Step(
             result="roll_gradient",
             text="all_sprung * roll_lever / (front_roll_stiffness + rear_roll_stiffness - leverage)",
             note="the lean itself moves the weight outward, so the leverage is taken off",
+        ),
+        Equation(result="lean_in_turn", text="roll_gradient * lateral_acceleration"),
+        Equation(
+            result="front_push",
+            text="lateral_acceleration * (front_sprung_mass * front_roll_center_height + front_unsprung_mass * front_tire_radius)",
+            note="past the springs: at the roll center, and from the axle's own weight",
+            quantity=_push.called("Moment on the axle itself, front", "M_F"),
+        ),
+        Equation(
+            result="rear_push",
+            text="lateral_acceleration * (rear_sprung_mass * rear_roll_center_height + rear_unsprung_mass * rear_tire_radius)",
+            quantity=_push.called("Moment on the axle itself, rear", "M_R"),
+        ),
+        Equation(
+            result="front_load_transfer",
+            text="(front_roll_stiffness * lean_in_turn + front_push) / track_front",
+            note="what the lean and that moment ask of two tires one track apart",
+        ),
+        Equation(
+            result="rear_load_transfer",
+            text="(rear_roll_stiffness * lean_in_turn + rear_push) / track_rear",
         ),
         Equation(
             result="all_weight",
@@ -470,6 +529,8 @@ STEP = Step(
             "front_tire_radius": "0.440 m",
             "rear_tire_radius": "0.440 m",
             "center_left_of_center": "-0.3 in",
+            "lateral_acceleration": "0.3 g",
+            "driven_on_roads": "no",
             "roll_gyration_share": "0.40",
             "front_damping_coefficient": "20 lbf·s/in",
             "rear_damping_coefficient": "18 lbf·s/in",
@@ -479,6 +540,9 @@ STEP = Step(
         expected={
             "roll_margin": (3.633536, 5e-7),
             "roll_gradient": ("22.98705 °/g", 5e-6),
+            "lean_in_turn": ("6.896114 °", 5e-7),
+            "front_load_transfer": ("503.6695 lbf", 5e-5),
+            "rear_load_transfer": ("506.9708 lbf", 5e-5),
             "front_couple_share": ("49.19290 %", 5e-6),
             "roll_frequency": ("0.759303 Hz", 5e-7),
             "roll_damping_ratio": (0.314633, 5e-7),
@@ -511,14 +575,56 @@ STEP = Step(
             "{limit}: it hardly stands upright. A lower load, a wider base, stiffer springs or a bar.",
         ),
         Check(
-            rule="roll margin",
-            value="roll_margin",
-            at_least=ROLL_MARGIN_CLOSE,
+            rule="roll gradient",
+            value="roll_gradient",
+            at_most=USUAL_WITH_BARS * _PER_G,
             warns=True,
-            source=Source(key="ours", flag="practice"),
-            holds="The roll margin of {value} is above {limit}: the lean on a side slope stays moderate.",
-            close="The roll margin of {value} is about the {limit} that is wanted.",
-            fails="The roll margin of {value} is below {limit}: it leans far on a side slope.",
+            source=PRACTICE,
+            holds="The body leans by {value}, {lean_in_turn} at {lateral_acceleration}: no more than the {limit} that soft "
+            "rigs with bars lean.",
+            close="The body leans by {value}, {lean_in_turn} at {lateral_acceleration}: about the {limit} that soft rigs "
+            "with bars lean.",
+            fails="The body leans by {value}, {lean_in_turn} at {lateral_acceleration}: more than the {limit} that soft rigs "
+            "with bars lean. Fit a bar, widen the spring base, or carry the load lower.",
+            unchecked="How far the body leans in a turn",
+        ),
+        Check(
+            rule="roll gradient on roads",
+            value="roll_gradient",
+            at_most=MOST_ON_ROADS * _PER_G,
+            needs=("driven_on_roads",),
+            when="driven_on_roads == 'yes'",
+            source=PRACTICE,
+            holds="On roads it leans by {value}, no more than {limit}.",
+            close="On roads it leans by {value} ± {doubt}, about the {limit} that a rig driven there may lean.",
+            fails="On roads it leans by {value}, more than {limit}: a swerve at speed can tip it. Do not drive it on roads "
+            "like this. Fit a bar, widen the spring base, or carry the load lower.",
+            unchecked="Whether it leans too far for roads",
+        ),
+        Check(
+            rule="static stability factor",
+            value="static_stability_factor",
+            at_least=LOWEST_CLASS,
+            warns=True,
+            source=_NHTSA,
+            holds="The static stability factor of {value} is at least {limit}, the lowest mean of a class of road vehicles "
+            "in its source.",
+            close="The static stability factor of {value} is about {limit}, the lowest mean of a class of road vehicles in "
+            "its source.",
+            fails="The static stability factor of {value} is below {limit}, the lowest mean of a class of road vehicles in "
+            "its source: it tips earlier than any of them. Carry the load lower, or widen the track.",
+            unchecked="How the static stability factor compares with road vehicles",
+        ),
+        Check(
+            rule="inner tires stay down",
+            condition="2 * front_load_transfer < (front_sprung_mass + front_unsprung_mass) * gravity "
+            "and 2 * rear_load_transfer < (rear_sprung_mass + rear_unsprung_mass) * gravity",
+            warns=True,
+            holds="At {lateral_acceleration} the turn moves {front_load_transfer} to the outer front tire and "
+            "{rear_load_transfer} to the outer rear tire; the inner ones stay down.",
+            fails="At {lateral_acceleration} the turn would move {front_load_transfer} to the outer front tire and "
+            "{rear_load_transfer} to the outer rear tire, more than an inner tire carries: it leaves the ground.",
+            unchecked="What a turn moves from tire to tire",
         ),
         Check(
             rule="an axle can hold the body alone",
@@ -575,18 +681,34 @@ STEP = Step(
             right="They are in series: the stiffer the springs and bars, the more the tires decide.",
         ),
         Mistake(
+            wrong="Taking a roll margin of 2 or 3 for little lean.",
+            right="The margin says whether it stands up. A road vehicle at 6 °/g has a margin near 11; a margin of 2.5 is "
+            "38 °/g.",
+        ),
+        Mistake(
             wrong="Putting a bar where the tire leaves first.",
             right="It shifts more of the lean to that axle, and its uphill tire leaves earlier still.",
         ),
     ),
     good=(
         Good(
-            text="A roll margin above 2.5; below 1.3 a rig hardly stands. We know of no published value.",
+            text=f"Up to {USUAL_ON_ROADS:g} °/g is usual on roads, up to {USUAL_WITH_BARS:g} °/g for soft rigs with bars; "
+            f"more than {MOST_ON_ROADS:g} °/g is too much for roads.",
+            source=PRACTICE,
+        ),
+        Good(
+            text="Roll gradients of road vehicles are about 3 to 8.5 °/g.",
+            source=Source(key="milliken", where="roll gradients of road vehicles"),
+        ),
+        Good(text="A car with 6 °/g.", source=Source(key="gillespie_1992", where="chapter 6, roll gradient")),
+        Good(
+            text=f"A roll margin of {ROLL_MARGIN_FAILS:g} and more: below that a rig hardly stands up by itself. It says "
+            "nothing of how far the body leans. We know of no published value.",
             source=Source(key="ours", flag="practice"),
         ),
         Good(
-            text="Static stability factor of road vehicles: cars 1.41, sport utilities 1.17, pickups 1.18, full-size vans 1.12. "
-            "Raised rigs are lower.",
+            text="Static stability factor, means of road vehicles: "
+            f"{', '.join(f'{kind} {mean:.2f}' for kind, mean in CLASSES.items())}. Raised rigs are lower.",
             source=_NHTSA,
         ),
         Good(text="No side slope is good: they are estimates to compare set-ups with.", source=PRACTICE),
@@ -599,6 +721,15 @@ STEP = Step(
             "centers are at {front_roll_center_height} and {rear_roll_center_height}. What is the roll margin?",
             asks="roll_margin",
             vary=("front_coil_over_roll_stiffness", "rear_coil_over_roll_stiffness", "front_sprung_mass"),
+        ),
+        Practice(
+            text="A rig carries {front_sprung_mass} on the front springs and {rear_sprung_mass} on the rear springs, with the "
+            "center of that {sprung_center_height} above the ground; the roll centers are at {front_roll_center_height} and "
+            "{rear_roll_center_height}. The coil-overs resist roll with {front_coil_over_roll_stiffness} and "
+            "{rear_coil_over_roll_stiffness}, no bars; all tires have {front_tire_rate}, the tracks are {track_front} and "
+            "{track_rear}. How far does the body lean at {lateral_acceleration}?",
+            asks="lean_in_turn",
+            vary=("front_coil_over_roll_stiffness", "rear_coil_over_roll_stiffness", "lateral_acceleration"),
         ),
         Practice(
             text="The front coil-overs resist roll with {front_coil_over_roll_stiffness}, without a bar. The tires have "
@@ -631,6 +762,7 @@ STEP = Step(
             "roll_gyration_share",
         ),
         "Tires": ("front_tire_rate", "rear_tire_rate", "track_front", "track_rear"),
+        "Turn": ("lateral_acceleration", "driven_on_roads"),
         "Dampers, for the damping in roll": (
             "front_damping_coefficient",
             "rear_damping_coefficient",
@@ -638,5 +770,5 @@ STEP = Step(
             "rear_roll_arm",
         ),
     },
-    main=("roll_margin", "roll_gradient", "front_couple_share"),
+    main=("roll_gradient", "lean_in_turn", "front_load_transfer", "rear_load_transfer"),
 )

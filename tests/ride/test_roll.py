@@ -114,6 +114,75 @@ def test_slopes_are_those_of_body_and_axles_on_tires(
     assert found.side_slope_first_tire <= found.side_slope_both_tires <= found.side_slope_rigid + 1e-9
 
 
+@given(
+    st.floats(500, 2000),
+    st.floats(500, 2000),
+    st.floats(0.8, 1.2),
+    st.floats(0.2, 0.6),
+    st.floats(0.2, 0.6),
+    st.floats(3e4, 9e4),
+    st.floats(3e4, 9e4),
+    st.floats(0.5, 5.0),
+)
+def test_load_transfers_are_those_of_links_springs_and_tires_solved_together(
+    front_mass, rear_mass, height, front_center, rear_center, front_springs, rear_springs, sideways
+):
+    """Body and axles with the side forces of links and tires as unknowns: ten equations, none of the step's.
+
+    Unknowns: lean of the body, lean of each axle, side force of each axle's links, its side force on the ground, its load
+    transfer, and the moment of its springs. The tires are as good as rigid, so an axle stays level.
+    """
+    masses, own, radius = (front_mass, rear_mass), (330.0, 290.0), 0.44
+    centers, springs, tracks = (front_center, rear_center), (front_springs, rear_springs), (1.6, 1.7)
+    tire = 1e13
+    axis = sum(mass * center for mass, center in zip(masses, centers, strict=True)) / sum(masses)
+    assume(height - axis > 0.05)
+    assume(sum(springs) > 1.2 * sum(masses) * GRAVITY * (height - axis))
+    matrix, wanted = np.zeros((11, 11)), np.zeros(11)
+    # 0 lean; for each axle i: 1+5i lean of the axle, 2 links, 3 ground, 4 transfer, 5 springs' moment.
+    for axle in (0, 1):
+        lean, links, ground, transfer, moment = range(1 + 5 * axle, 6 + 5 * axle)
+        # The springs' moment by how far the body turns over the axle.
+        matrix[lean, [moment, 0, lean]] = 1.0, -springs[axle], springs[axle]
+        # The body has no other yaw moment: each axle's links hold what its springs carry.
+        matrix[links, links], wanted[links] = 1.0, masses[axle] * sideways
+        # Sideways balance of the axle.
+        matrix[ground, [ground, links]] = 1.0, -1.0
+        wanted[ground] = own[axle] * sideways
+        # Moments on the axle about the ground: links at the roll center, its own weight at its hubs, springs, tires.
+        matrix[transfer, [transfer, links, moment]] = tracks[axle], -centers[axle], -1.0
+        wanted[transfer] = own[axle] * radius * sideways
+        # Its lean on its tires.
+        matrix[moment, [lean, transfer]] = tire * tracks[axle] ** 2 / 2, -tracks[axle]
+    # Moments on the body about the ground: its weight pushed out and leaning out, links and springs against it.
+    matrix[0, [2, 7, 5, 10]] = centers[0], centers[1], 1.0, 1.0
+    matrix[0, 0] = -sum(masses) * GRAVITY * (height - axis)
+    wanted[0] = sum(masses) * sideways * height
+    lean, *rest = np.linalg.solve(matrix, wanted)
+    found = roll(
+        front_sprung_mass=front_mass,
+        rear_sprung_mass=rear_mass,
+        front_unsprung_mass=own[0],
+        rear_unsprung_mass=own[1],
+        sprung_center_height=height,
+        front_roll_center_height=front_center,
+        rear_roll_center_height=rear_center,
+        front_coil_over_roll_stiffness=front_springs,
+        rear_coil_over_roll_stiffness=rear_springs,
+        front_tire_rate=tire,
+        rear_tire_rate=tire,
+        track_front=tracks[0],
+        track_rear=tracks[1],
+        front_tire_radius=radius,
+        rear_tire_radius=radius,
+        lateral_acceleration=sideways,
+    )
+    assert found.lean_in_turn == pytest.approx(lean, rel=1e-6)
+    assert [found.front_load_transfer, found.rear_load_transfer] == pytest.approx([rest[3], rest[8]], rel=1e-6)
+    # On the ground: all that pushes sideways, and all moments about it.
+    assert rest[2] + rest[7] == pytest.approx((sum(masses) + sum(own)) * sideways, rel=1e-9)
+
+
 @given(st.floats(1.05, 3.0))
 def test_more_height_leans_more_and_tips_earlier(more):
     rig = {

@@ -236,7 +236,18 @@ SECTIONS = (
         ),
     ),
     Section(number=9, name="Ride check"),
-    Section(number=10, name="Roll"),
+    Section(
+        number=10,
+        name="Roll",
+        groups=(
+            Group(
+                legend="In a turn",
+                names=("driven_on_roads", "lateral_acceleration"),
+                of_axles=False,
+                note="0.3 g while no sideways acceleration is entered.",
+            ),
+        ),
+    ),
     Section(number=11, name="Fit"),
     Section(number=12, name="Order and set"),
     Section(number=13, name="Prove"),
@@ -295,8 +306,9 @@ def _cell(is_a: Any, name: str, rig: Rig, display: Display, *, of_pair: bool) ->
             f'<option value="{value}"{" selected" if value == text else ""}>{escape(words)}</option>'
             for value, words in (("", "not said"), *((option.value, option.label) for option in is_a.options))
         )
+        told = f'aria-label="{axle}: {escape(is_a.label)}" ' if of_pair else ""
         return (
-            f'<span class="hb-pair__one"><select id="{identity}" name="{name}" aria-label="{axle}: {escape(is_a.label)}" '
+            f'<span class="hb-pair__one"><select id="{identity}" name="{name}" {told}'
             f'aria-describedby="{identity}-e">{options}</select></span>'
         )
     label = f"{axle}: {is_a.label}" if of_pair else ""

@@ -264,22 +264,26 @@ def by_hand(text: str, told_: str) -> Callable[[View], Said]:
 
 
 def roll(view: View) -> Said:
-    """Say how far the rig is from leaning over by itself, and how it would stand on a side slope."""
-    margin = [finding for finding in view.order.rests if finding.rule == ROLL_RULE]
-    least = [finding.value for finding in margin if finding.value is not None]
-    answer = f"Roll margin {least[0]:.1f}" if least else ""
+    """Say how far the rig leans in a turn, that it stands up by itself, and how it would stand on a side slope."""
+    judged = [finding for finding in view.order.rests if finding.rule in (ROLL_RULE, *motions.WORST_CASE)]
     found = motions.rolling(view.order, view.display)
     if found is None:
         slope = unchecked("side slope", "Side slope: needs the height of the center of gravity and the tires' radius.")
         return Said(
-            answer=answer,
-            need="" if answer else "Needs section 6 and the height of the center of gravity",
-            state=worst(margin) or "not checked",
-            body=told([*margin, slope]),
+            need="Needs section 6 and the height of the center of gravity",
+            state=worst(judged) or "not checked",
+            body=told([*judged, slope]),
         )
-    findings = [*margin, *found.findings]
+    findings = [
+        *judged,
+        *(finding for finding in found.findings if finding.rule not in ("stands upright", *motions.WORST_CASE)),
+    ]
+    lean, gradient = (
+        text_of(view, found.values[name], found.step.quantity(name)) for name in ("lean_in_turn", "roll_gradient")
+    )
+    turn = text_of(view, found.values["lateral_acceleration"], found.step.quantity("lateral_acceleration"))
     return Said(
-        answer=answer or f"Roll margin {found.values['roll_margin']:.1f}",
+        answer=f"Leans {gradient}, {lean} at {turn}",
         state=worst(findings),
         body=facts(fact(found, name, view.display) for name in motions.TOLD["roll"] if found.values[name] is not None)
         + f'<p class="hb-note">{escape(view.rig.reference().label)}. {_NO_SAFE_ANGLE}</p>'
