@@ -16,7 +16,7 @@ import numpy as np
 
 from calc import formula, units
 from calc.errors import InputError, UnknownNameError
-from calc.quantity import SHOP, Display, Quantity, Table
+from calc.quantity import SHOP, Choice, Display, Quantity, Table
 from calc.step import Outcome, Practice, Step, find, judge, values_of
 
 _TRIES = 200
@@ -53,7 +53,12 @@ class Problem:
         """Return the problem's text with its numbers."""
         text = self.practice.text
         for name in (*self.step.inputs, *self.practice.vary):
-            if "{" + name + "}" in text:
+            if "{" + name + "}" not in text:
+                continue
+            declared = self.step.inputs.get(name)
+            if declared is not None and isinstance(declared.is_a, Choice):
+                text = text.replace("{" + name + "}", str(self.outcome.values[name]))
+            else:
                 value, quantity = _place(self.step, self.outcome.values, name)
                 if isinstance(value, float):
                     text = text.replace("{" + name + "}", self.display.plain(value, quantity, name))

@@ -64,11 +64,22 @@ def test_from_a_blank_rig_to_the_printed_sheet_and_back_to_what_to_turn(reader: 
     assert "do not order" not in sheet
     assert "Prove it on the ground" in sheet
     assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4"))) == 2
+    page.get_by_role("button", name="Order this").click()
+    me.settled()
+    assert me.region("head-12").startswith("Ordered on ")
+    page.get_by_role("button", name="Undo").click()
+    me.settled()
+    assert me.region("head-12").startswith("Ready to order")
+    page.get_by_role("button", name="Order this").click()
+    me.settled()
+    day = re.findall(r"Ordered on (\S+), handbook", me.region("ordering"))[0]
     kept = json.loads(page.evaluate("localStorage['spring-damper-handbook:rigs']"))
+    assert [one["date"] for one in next(iter(kept["rigs"].values()))["ordered"]] == [day]
     read = heights(rig_from_data(next(iter(kept["rigs"].values()))))
 
     me.visit("prove.html")
     me.settled()
+    expect(page.locator("calc-form")).to_contain_text(f"Compared with the order of {day}")
     expected = re.findall(r"Left front (\d+\.\d\d) in", sheet)[-1]
     expect(page.locator(".hb-measuring")).to_contain_text(expected)
     for place, height in enumerate(read):
