@@ -51,6 +51,7 @@ def test_problems_are_possible_and_tell_right_from_wrong(step: Step) -> None:
         def printed(value: float, item: Problem = item) -> float:
             return read(item.display.text(value, item.asked, item.practice.asks), item.asked.within(-1e300, 1e300), "x")
 
+        assert "{" not in item.text(), item.text()
         assert item.right(item.answer), item.number
         assert item.right(printed(item.answer)), (item.number, item.answer, item.tolerance)
         for other in wrong:
