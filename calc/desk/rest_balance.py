@@ -54,7 +54,6 @@ class End:
     eye_length: float
     motion_ratio: float
     ratio_slope: float
-    ratio_travel: float
     corners: tuple[Corner, Corner]
 
 
@@ -203,9 +202,11 @@ def _independent(
     own = []
     for side, corner, wheel in zip((1.0, -1.0), end.corners, (left, right), strict=True):
         bump = wheel - (station + side * half * roll)
-        ratio = end.motion_ratio + end.ratio_slope * bump
-        travel = end.ratio_travel + end.motion_ratio * bump + end.ratio_slope * bump**2 / 2
-        support = axial_force(corner, travel) * ratio - side * bar_couple
+        # The square of the length is a parabola over wheel travel: one that begins with the ratio, and bends as it changes.
+        bend = end.motion_ratio**2 - end.eye_length * end.ratio_slope
+        length = math.sqrt(end.eye_length**2 - 2 * end.eye_length * end.motion_ratio * bump + bend * bump**2)
+        ratio = (end.eye_length * end.motion_ratio - bend * bump) / length
+        support = axial_force(corner, corner.extended - length) * ratio - side * bar_couple
         body_up += support
         body_moment += side * half * support
         weight = end.unsprung * (0.5 + side * end.unsprung_left / end.track)

@@ -157,9 +157,7 @@ def drawn(rig: Rig, task: Problem, moves: Moves, count: int) -> Drawn:
     with np.errstate(all="ignore"):
         coilover = coilover_of(values)
         shortest = coilover.extended_length - coilover.bump_limit
-        lying = (
-            coilover.fixed_ratio if coilover.fixed_ratio is not None else 1.0 - np.abs(coilover.eye_offset) / shortest
-        )
+        lying = coilover.ratio_left
         full = 1.0 - coilover.rod_area * coilover.bump_limit / coilover.gas_volume
         tests: list[Any] = [coilover.bump_limit - _LEAST_LEFT * task.coilover.bump_limit, lying, full, shortest]
         tests += [one - _LEAST_LEFT * case.sprung_mass for one, case in zip(sprung, task.cases, strict=True)]
@@ -169,10 +167,10 @@ def drawn(rig: Rig, task: Problem, moves: Moves, count: int) -> Drawn:
     def kept(value: Any, own: Any) -> Any:
         return own if value is None else np.where(possible, value, own)
 
-    names = ("extended_length", "bump_limit", "strap_travel", "eye_offset", "fixed_slope")
+    names = ("extended_length", "bump_limit", "strap_travel", "eye_offset", "ratio_slope", "ratio_length")
     fields = {
         name: kept(getattr(coilover, name), getattr(task.coilover, name))
-        for name in (*names, "fixed_ratio", "gas_pressure", "gas_volume", "rod_area")
+        for name in (*names, "ratio", "gas_pressure", "gas_volume", "rod_area")
     }
     hardware = {
         name: kept(_moved(rig, f"{axle}.{name}", moves), getattr(task.hardware, name))

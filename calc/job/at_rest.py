@@ -22,7 +22,6 @@ from calc.job.centers import unsprung_moment
 from calc.job.coilover import Coilover
 from calc.job.misread import in_the_way_at_rest, misread
 from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, corner_masses, unsprung_mass
-from calc.job.travel import motion
 from calc.memo import Memo
 from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest, solve
 from calc.ride._rest_energy import SOLID_RATE, Array, AxialForces, RestRigs
@@ -212,18 +211,20 @@ def _stand(rig: Rig) -> Stand:
     coilovers = tuple(axles.coilover(rig, axle) for axle in AXLES)
     front, rear = coilovers
     stroke, pad = two("damper_stroke"), two("pad_touch_before_collapsed", math.inf)
-    by_ratio = np.array([[one.fixed_ratio is not None for one in coilovers]])
-    lean, below = two("lean"), two("mount_height") - two("roll_center_height")
-    length = np.array([[_read_length(rig, axle) for axle in AXLES]])
-    middle = np.array([[one.bump_limit / 2 for one in coilovers]])
-    read_at = np.where(length > 0, two("damper_extended") - length, middle)
-    # Where the motion ratio was measured, the springs act in roll on the base at the height of the roll center.
-    base = np.where(by_ratio, two("mount_base") + 2 * below * np.tan(lean), two("mount_base"))
+    by_ratio = np.array([[one.ratio is not None for one in coilovers]])
+    known = np.array([[float(one.path.eyes_known) for one in coilovers]])
+    length = np.array([[one.ratio_length for one in coilovers]])
     independent = np.array([[rig.independent(axle) for axle in AXLES]])
     if any(rig.get(f"{axle}.axle_kind") is None for axle in AXLES):
         assumed.append("a solid axle where the kind is not entered")
     if any(rig.get(f"{axle}.lean") is None and not rig.independent(axle) for axle in AXLES):
         assumed.append("coil-overs upright across the vehicle where their lean is not entered")
+    assumed += [
+        f"the {axle} coil-overs acting in roll on the base at the roll center's height, because the measured motion ratio "
+        "is not that of their lean"
+        for axle, one in zip(AXLES, known[0], strict=True)
+        if one < 1.0 and not rig.independent(axle)
+    ]
     radius = two("tire_loaded_radius", math.nan)
     if np.any(np.isnan(radius)):
         assumed.append("the unsprung weight's height taken as the roll center's")
@@ -244,7 +245,7 @@ def _stand(rig: Rig) -> Stand:
         pad_touch=np.repeat(np.where(np.isfinite(pad), stroke - pad, math.inf), 2, axis=1),
         pad_rate=np.repeat(np.array([[rate for rate, _ in pads]]), 2, axis=1),
         pad_cubic=np.repeat(np.array([[cubic for _, cubic in pads]]), 2, axis=1),
-        read=(bool(length[0, 0] > 0), bool(length[0, 1] > 0)),
+        read=(rig.get("front.damper_length") is not None, rig.get("rear.damper_length") is not None),
         turn=np.repeat(1.0 / two("adjuster_turns_per_length", 12.0 / INCH), 2, axis=1),
         parts={
             "roll_center_height": two("roll_center_height"),
@@ -254,14 +255,15 @@ def _stand(rig: Rig) -> Stand:
             "bar_rate": two("bar_roll_stiffness"),
             "tire_rate": two("tire_rate"),
             "extended_length": two("damper_extended"),
-            "lean": lean,
-            "eye_length": np.where(length > 0, length, two("damper_extended")),
-            "mount_base": base,
+            "lean": two("lean"),
+            "eye_length": length,
+            "mount_base": two("mount_base"),
             "mount_height": two("mount_height"),
             "by_ratio": by_ratio,
             "motion_ratio": two("motion_ratio", 1.0),
             "motion_ratio_slope": two("motion_ratio_slope"),
-            "ratio_travel": read_at,
+            "eyes_known": known,
+            "track_bar": np.zeros((1, 2, 4)),
         },
         by_case={name: np.stack([load[name] for load in loads]) for name in loads[0]},
         assumed=tuple(assumed),
@@ -279,15 +281,6 @@ def _pad(rig: Rig, axle: str) -> tuple[float, float]:
     except FieldError as error:
         told = f"{axle.capitalize()}: {error.problem[:1].lower()}{error.problem[1:]}"
         raise FieldError(f"{axle}.{error.field}", told, allowed=error.allowed, values=error.values) from None
-
-
-def _read_length(rig: Rig, axle: str) -> float:
-    """Return the damper's length at the height where the motion ratio counts; 0 while it is not known."""
-    own = rig.get(f"{axle}.damper_length")
-    measured = None if own is not None else motion(rig, axle)
-    if measured is None:
-        return float(own or 0.0)
-    return 0.0 if measured.errors else float(measured.outcome.values["damper_length"])
 
 
 def _loads(rig: Rig, case: LoadCase, unsprung_height: Array) -> dict[str, Array]:
@@ -348,7 +341,9 @@ class CornerAtRest:
 class CaseAtRest:
     """One load case: a sentence where the rig does not stand as it should, and its corners where it stands at all.
 
-    `roll_stiffness` is that of springs and bar over their axle, upright, front and rear.
+    `roll_stiffness` is what each axle's coil-overs and bar hold against the lean about its roll center, tires left out;
+    `center_rise` is how far a track bar has moved that center up on the body, `roll_arm` how fast a coil-over gets shorter
+    with the lean.
     """
 
     name: str
@@ -361,6 +356,8 @@ class CaseAtRest:
     body_pitch: float
     roll_stiffness: tuple[float, float]
     roll_margin: float | None
+    center_rise: tuple[float, float]
+    roll_arm: tuple[float, float]
 
 
 # What a corner may rest on besides its springs.
@@ -407,9 +404,15 @@ def _case(ready: Stand, rest: Rest, springs: StackCurve, index: int) -> CaseAtRe
         cross_share=float(rest.cross_share[index]),
         body_roll=float(rest.body_roll[index]),
         body_pitch=float(rest.body_pitch[index]),
-        roll_stiffness=(float(rest.roll_stiffness[index, 0]), float(rest.roll_stiffness[index, 1])),
+        roll_stiffness=_two(rest.roll_stiffness[index]),
         roll_margin=margin if math.isfinite(margin) and case.center_of_gravity_height is not None else None,
+        center_rise=_two(rest.center_rise[index]),
+        roll_arm=_two(rest.roll_arm[index]),
     )
+
+
+def _two(values: Array) -> tuple[float, float]:
+    return float(values[0]), float(values[1])
 
 
 def stands(status: int) -> bool:

@@ -127,7 +127,7 @@ def coilover(rig: Rig, axle: str) -> Coilover:
         return rig.get(f"{axle}.{name}")
 
     found = coilover_of({name: value(name) for name in COILOVER})
-    fixed, offset, rod_area = found.fixed_ratio, found.eye_offset, found.rod_area
+    offset, rod_area = found.eye_offset, found.rod_area
     stroke, solid = value("damper_stroke"), value("solid_before_collapsed")
     _refuse(
         solid >= stroke,
@@ -141,7 +141,7 @@ def coilover(rig: Rig, axle: str) -> Coilover:
         "The coil-over leans so far that it would lie flat before it is collapsed.",
         "Measure lean and damper length at the same ride height.",
     )
-    if fixed is None:
+    if found.ratio is None:
         travel = value("damper_extended") - value("damper_length")
         _refuse(
             not 0.0 <= travel <= stroke,
@@ -149,6 +149,12 @@ def coilover(rig: Rig, axle: str) -> Coilover:
             "The damper's length where its lean was read lies outside the damper's travel.",
             "Allowed: from collapsed to extended length.",
         )
+    _refuse(
+        bool(found.ratio_left <= 0.0),
+        f"{axle}.{'lean' if found.ratio is None else 'motion_ratio_slope'}",
+        "With this change the motion ratio would fall to little or nothing before the damper's travel ends.",
+        "Allowed: a change of the motion ratio that leaves it above a fifth of what was measured, from full droop to full bump.",
+    )
     _refuse(
         rod_area > 0 and rod_area * stroke >= value("gas_volume"),
         f"{axle}.gas_volume",
@@ -160,15 +166,18 @@ def coilover(rig: Rig, axle: str) -> Coilover:
 
 def coilover_of(values: Mapping[str, Any]) -> Coilover:
     """Return the coil-over that entries describe, unchecked: single numbers, or arrays of draws."""
-    fixed = values["motion_ratio"]
+    ratio, slope, length = (values[name] for name in ("motion_ratio", "motion_ratio_slope", "damper_length"))
     gas = all(values[name] is not None for name in ("gas_pressure", "gas_volume", "rod_diameter"))
+    bump_limit = values["damper_stroke"] - values["solid_before_collapsed"]
     return Coilover(
         extended_length=values["damper_extended"],
-        bump_limit=values["damper_stroke"] - values["solid_before_collapsed"],
+        bump_limit=bump_limit,
         strap_travel=0.0 if values["strap_travel"] is None else values["strap_travel"],
-        eye_offset=0.0 if fixed is not None else values["damper_length"] * np.sin(values["lean"]),
-        fixed_ratio=fixed,
-        fixed_slope=0.0 if values["motion_ratio_slope"] is None else values["motion_ratio_slope"],
+        eye_offset=0.0 if ratio is not None else length * np.sin(values["lean"]),
+        ratio=ratio,
+        ratio_slope=0.0 if slope is None else slope,
+        # A ratio that is entered without its length counts in the middle of the travel.
+        ratio_length=values["damper_extended"] - bump_limit / 2 if length is None else length,
         gas_pressure=values["gas_pressure"] if gas else 0.0,
         gas_volume=values["gas_volume"] if gas else 1.0,
         rod_area=math.pi / 4 * values["rod_diameter"] ** 2 if gas else 0.0,

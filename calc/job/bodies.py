@@ -54,6 +54,7 @@ class Mounts:
     longest: float
     strap: bool
     eye_offset: float
+    by_lean: bool
     collapsed: float
 
 
@@ -131,6 +132,7 @@ def mounts(rig: Rig, axle: str) -> Mounts:
         longest=extended - float(found.strap_travel),
         strap=found.strap_travel > 0,
         eye_offset=float(found.eye_offset),
+        by_lean=found.ratio is None,
         collapsed=extended - float(rig.get(f"{axle}.damper_stroke")),
     )
 
@@ -192,7 +194,8 @@ def with_damper(rig: Rig, axle: str, dampers: Dampers, index: int) -> Rig:
             moved(name, max(round(before + earlier, _FIGURES), 0.0))
     moved("strap_travel", max(round(extended - found.longest, _FIGURES), 0.0) if found.strap else 0.0)
     lean, length = rig.get(f"{axle}.lean"), rig.get(f"{axle}.damper_length")
-    if lean is not None and length is not None and not extended - stroke <= length <= extended:
+    read = lean is not None and length is not None and found.by_lean
+    if read and not extended - stroke <= length <= extended:
         # The same mounts, told at a length that this damper has: the eyes stay as far apart sideways.
         reached = min(max(length, extended - stroke), extended)
         sideways = length * math.sin(lean) / reached

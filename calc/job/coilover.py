@@ -6,12 +6,14 @@ Everything takes arrays: a search gives it thousands of spring sets at once.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from calc import alive
 from calc.constants import ATMOSPHERE
+from calc.geometry._heave_path import FLATTEST, HeavePath
 from calc.spring._stack_curve import Numbers, StackCurve
 
 _MOST_TURNS = 60
@@ -24,7 +26,8 @@ class Coilover:
 
     `eye_offset` is how far the upper eye stands inboard of the lower one: it stays the same in heave, so the lean
     and with it the motion ratio follow from the damper's length alone.
-    A motion ratio measured otherwise is given as `fixed_ratio` with `fixed_slope`, and is then kept through the travel.
+    A motion ratio measured otherwise is given as `ratio`, with `ratio_slope` as it changes with wheel travel, at the
+    damper's length `ratio_length`; at other lengths it follows from these.
     A study of doubt gives each number as an array of draws.
     """
 
@@ -32,31 +35,38 @@ class Coilover:
     bump_limit: float
     strap_travel: float = 0.0
     eye_offset: float = 0.0
-    fixed_ratio: float | None = None
-    fixed_slope: float = 0.0
+    ratio: float | None = None
+    ratio_slope: float = 0.0
+    ratio_length: float = 1.0
     gas_pressure: float = 0.0
     gas_volume: float = 1.0
     rod_area: float = 0.0
 
+    @cached_property
+    def path(self) -> HeavePath:
+        """How its length goes with wheel travel."""
+        if self.ratio is None:
+            return HeavePath.of_eyes(self.eye_offset)
+        return HeavePath.measured(ratio=self.ratio, slope=self.ratio_slope, length=self.ratio_length)
+
+    @property
+    def ratio_left(self) -> Any:
+        """What the square of the motion ratio, where it is least in the damper's travel, is above what can be: 0 at least."""
+        ends = self.extended_length, self.extended_length - self.bump_limit
+        least = np.minimum(*(self.path.ratio_squared(length) for length in ends))
+        return least if self.ratio is None else least - (FLATTEST * self.ratio) ** 2
+
     def motion_ratio(self, travel: Numbers) -> Any:
         """Return damper travel per wheel travel at a damper travel."""
-        if self.fixed_ratio is not None:
-            return _spread(self.fixed_ratio, travel)
-        return np.sqrt(1.0 - (self.eye_offset / (self.extended_length - travel)) ** 2)
+        return self.path.ratio(self.extended_length - travel)
 
     def motion_ratio_slope(self, travel: Numbers) -> Any:
         """Return how the motion ratio changes with wheel travel."""
-        if self.fixed_ratio is not None:
-            return _spread(self.fixed_slope, travel)
-        length = self.extended_length - travel
-        return -((self.eye_offset / length) ** 2) / length
+        return self.path.slope(self.extended_length - travel)
 
     def wheel_travel(self, start: Numbers, end: Numbers) -> Any:
         """Return how far the wheel rises between two damper travels, both wheels together."""
-        if self.fixed_ratio is not None:
-            return (np.asarray(end) - start) / self.fixed_ratio
-        upright = [np.sqrt((self.extended_length - travel) ** 2 - self.eye_offset**2) for travel in (start, end)]
-        return upright[0] - upright[1]
+        return self.path.wheel_travel(self.extended_length - np.asarray(start), self.extended_length - np.asarray(end))
 
     def gas_force(self, travel: Numbers) -> Any:
         """Return the gas force, slow enough to stay at the same temperature (as for sag)."""
@@ -89,11 +99,11 @@ class Coilover:
         inside = np.clip(travel, 0.0, self.bump_limit)
         axial, gas_rate = self.axial_load(support_load, inside), self.gas_rate(inside)
         force = axial - self.gas_force(inside) - gas_rate * (travel - inside)
-        if self.fixed_ratio is not None:
-            return force, -gas_rate
-        length = self.extended_length - inside
-        lean = (self.eye_offset / length) ** 2
-        return force, np.where(inside == travel, axial * lean / (1.0 - lean) / length, 0.0) - gas_rate
+        # The ratio falls with travel by its edge over length cubed and itself, and the force grows as it falls.
+        path, length = self.path, self.extended_length - inside
+        share = path.edge / (length * length)
+        grows = axial * share / ((path.square - share) * length)
+        return force, np.where(inside == travel, grows, 0.0) - gas_rate
 
     def ride_travel(self, stack: StackCurve, support_load: Numbers, start: Numbers) -> Any:
         """Return the travel at which springs and gas hold up a support load.
@@ -118,10 +128,6 @@ class Coilover:
         """Return the wheel rate: springs and gas through the motion ratio, and the part that its change brings."""
         axial_rate = spring_rate + self.gas_rate(travel)
         return axial_rate * self.motion_ratio(travel) ** 2 + force * self.motion_ratio_slope(travel)
-
-
-def _spread(value: Numbers, like: Numbers) -> Any:
-    return np.full(np.broadcast_shapes(np.shape(value), np.shape(like)), value)
 
 
 def ride_frequency(wheel_rate: Numbers, tire_rate: float, sprung_mass: Numbers) -> Any:

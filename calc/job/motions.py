@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from calc.constants import GRAVITY
 from calc.errors import InputError
-from calc.geometry._eye_line import length_slopes, pair_roll_stiffness
 from calc.job import mounts
+from calc.job.at_rest import CaseAtRest
 from calc.job.axle_order import REBOUND_RATIO, AxleOrder
 from calc.job.centers import centers
 from calc.job.certain import axle_doubts, doubts_of
-from calc.job.rig import Rig, axle_masses, unsprung_mass
+from calc.job.coilover import Coilover
+from calc.job.rig import AXLES, Rig, axle_masses, unsprung_mass
 from calc.job.standing import FACTOR_RULE, LEAN_RULE, ROADS_RULE, Standing, Stands
 from calc.memo import remembered
 from calc.quantity import SHOP, Display
@@ -59,11 +60,11 @@ TOLD: Mapping[str, tuple[str, ...]] = {
 def motions(made: Order, display: Display = SHOP) -> Mapping[str, Outcome]:
     """Return every motion that can be told: of the body, of each axle's corner, of roll."""
     found = {"body": body_motions(made, display)}
-    found |= {item.axle: corner_motions(made.rig, item, display) for item in made.axles}
+    found |= {item.axle: corner_motions(made, item, display) for item in made.axles}
     found |= {f"{item.axle} damper": damper_forces(made.rig, item, display) for item in made.axles}
     places = {f"{item.axle} mounts": mounts.in_space(made.rig, item.axle) for item in made.axles}
     found |= {name: None if done is None or done.errors else done.outcome for name, done in places.items()}
-    found |= {f"{item.axle} travel": wheel_travel(made.rig, item, display) for item in made.axles}
+    found |= {f"{item.axle} travel": wheel_travel(made, item, display) for item in made.axles}
     found |= {f"{item.axle} landing": landing(made.rig, item, display) for item in made.axles}
     found["roll"] = rolling(made, display)
     return {name: outcome for name, outcome in found.items() if outcome is not None}
@@ -77,8 +78,9 @@ def motions_data(made: Order) -> dict[str, dict[str, float]]:
     }
 
 
-def corner_motions(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
+def corner_motions(made: Order, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
     """Return body and hop frequencies of one corner with the wanted damping, or None while its axle has no set."""
+    rig = made.rig
     if item.frequency is None or item.task is None:
         return None
     of_ride = item.frequency.values
@@ -89,7 +91,7 @@ def corner_motions(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcom
         "damping_coefficient": coefficient,
         # Wheels that nothing joins do not tramp.
         "track": None if rig.independent(item.axle) else rig.get(f"{item.axle}.track"),
-        "coil_over_roll_stiffness": _roll_stiffness(rig, item),
+        "coil_over_roll_stiffness": _roll_stiffness(made, item.axle),
     }
     doubts = {
         **_of_ride(item, ("sprung_mass_on_spring", "wheel_rate", "tire_rate", "motion_ratio")),
@@ -104,41 +106,23 @@ def _of_ride(item: AxleOrder, names: Iterable[str]) -> dict[str, float]:
     return {name: known[name] for name in names if name in known}
 
 
-def _in_roll(rig: Rig, item: AxleOrder) -> tuple[float, float] | None:
-    """Return how fast a coil-over's length changes as the body leans at ride, its arm, and how fast that changes."""
-    if item.frequency is None or item.task is None or item.chosen is None:
+def upright(made: Order) -> CaseAtRest | None:
+    """Return the rig as it stands in the load case of the wishes; None where it is not solved or does not stand.
+
+    What it says of roll is what the whole rig says, so that no motion is told of another rig.
+    """
+    if not isinstance(made.standing, Standing):
         return None
-    if rig.independent(item.axle):
-        track, ride = rig.get(f"{item.axle}.track"), item.chosen.ride_travel[item.task.reference]
-        if track is None:
-            return None
-        half = track / 2
-        coilover = item.task.coilover
-        return float(-coilover.motion_ratio(ride) * half), float(-coilover.motion_ratio_slope(ride) * half**2)
-    places = [rig.get(f"{item.axle}.{name}") for name in ("mount_base", "mount_height", "roll_center_height", "lean")]
-    if None in places:
-        return None
-    base, height, center, lean = places
-    out, up = base / 2, height - center
-    long = item.task.coilover.extended_length - item.chosen.ride_travel[item.task.reference]
-    # The eye on the axle turns about the roll center; the eye on the body stands above it and leans inward.
-    reach = (-long * math.sin(lean), long * math.cos(lean))
-    _, slope, bend = length_slopes(reach, (-up, out), (-out, -up))
-    return float(slope), float(bend)
+    case = made.standing.rest.cases[made.standing.reference]
+    return case if case.corners else None
 
 
-def _roll_stiffness(rig: Rig, item: AxleOrder) -> float | None:
-    """Return how both coil-overs of an axle resist the body's lean at ride, exact, with the load along them counted."""
-    found = _in_roll(rig, item)
-    if found is None or item.frequency is None:
+def _roll_stiffness(made: Order, axle: str) -> float | None:
+    """Return how both coil-overs of an axle resist the body's lean at rest, with the load along them counted."""
+    case = upright(made)
+    if case is None:
         return None
-    slope, bend = found
-    of_ride = item.frequency.values
-    return float(
-        pair_roll_stiffness(
-            axial_rate=of_ride["axial_rate"], axial_load=of_ride["axial_load"], roll_slope=slope, roll_bend=bend
-        )
-    )
+    return case.roll_stiffness[AXLES.index(axle)] - (made.rig.get(f"{axle}.bar_roll_stiffness") or 0.0)
 
 
 def damper_forces(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
@@ -163,23 +147,30 @@ def damper_forces(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome
     return _outcome("force_targets", given, doubts, display)
 
 
-def wheel_travel(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
+def wheel_travel(made: Order, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
     """Return how far the wheels go from ride in heave, with one wheel and in articulation; None while it is not known.
 
     Independent wheels go each as far as in heave, whatever the other one does, so there is nothing to tell apart.
     """
+    rig = made.rig
     if item.task is None or item.chosen is None or rig.independent(item.axle):
         return None
     coilover, ride = item.task.coilover, item.chosen.ride_travel[item.task.reference]
     long = coilover.extended_length - ride
-    lean = rig.get(f"{item.axle}.lean")
-    if coilover.fixed_ratio is None:
-        # Read at one height, the lean is another where it rides.
-        lean = math.asin(coilover.eye_offset / long)
     names = ("mount_base", "mount_height", "roll_center_height", "track")
-    given = {
-        **{name: rig.get(f"{item.axle}.{name}") for name in names},
-        "lean": lean,
+    given = {name: rig.get(f"{item.axle}.{name}") for name in names}
+    if given["mount_height"] is not None:
+        # Read at one height: where it rides, the axle stands otherwise below the body and its roll center.
+        given["mount_height"] += _risen(rig, item.axle, coilover, long)
+    case = upright(made)
+    if case is not None and given["roll_center_height"] is not None:
+        given["roll_center_height"] += case.center_rise[AXLES.index(item.axle)]
+    measured = coilover.ratio is not None
+    given |= {
+        "ratio_by": "measured" if measured else "lean",
+        "measured_motion_ratio": float(coilover.motion_ratio(ride)) if measured else None,
+        "measured_motion_ratio_slope": float(coilover.motion_ratio_slope(ride)) if measured else None,
+        "lean": _lean_at(rig, item.axle, coilover, long),
         "damper_length": long,
         "ride_travel": ride,
         "bump_limit": coilover.bump_limit,
@@ -187,6 +178,21 @@ def wheel_travel(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome 
         "crossover_travel": item.chosen.crossover_travel,
     }
     return _outcome("articulation", given, axle_doubts(rig, item.axle, (*names, "lean", "strap_travel")), display)
+
+
+def _risen(rig: Rig, axle: str, coilover: Coilover, long: float) -> float:
+    """Return how far the axle has risen to where a coil-over is so long, from where its lean was read."""
+    read = coilover.ratio_length if coilover.ratio is not None else rig.get(f"{axle}.damper_length")
+    return 0.0 if read is None else float(coilover.path.wheel_travel(read, long))
+
+
+def _lean_at(rig: Rig, axle: str, coilover: Coilover, long: float) -> float | None:
+    """Return the lean where a coil-over is so long: read at one height it is another where it rides."""
+    if coilover.ratio is None:
+        return math.asin(coilover.eye_offset / long)
+    read = rig.get(f"{axle}.lean") or 0.0
+    across = coilover.ratio * coilover.ratio_length * math.tan(read)
+    return math.atan2(across, long * float(coilover.path.ratio(long)))
 
 
 def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
@@ -202,11 +208,13 @@ def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | Non
     ride = item.chosen.ride_travel[item.task.reference]
     # Past where its rate would have to pull, a stack hangs loose.
     loose = of_ride["sprung_mass_on_spring"] * GRAVITY / of_ride["wheel_rate"]
+    depth, gap = touched - solid, rig.get(f"{item.axle}.damper_stroke") - touched - ride
     given = {
-        "pad_gap": rig.get(f"{item.axle}.damper_stroke") - touched - ride,
-        "pad_depth": touched - solid,
+        "pad_gap": gap,
+        "pad_depth": depth,
         **{name: rig.get(f"{item.axle}.{name}") for name in ("pad_rate", "pad_solid_force")},
-        "pad_motion_ratio": of_ride["motion_ratio"],
+        # The mean from ride to where the pad is solid, so that it is solid where the wheels' travel ends.
+        "pad_motion_ratio": (gap + depth) / float(coilover.wheel_travel(ride, coilover.bump_limit)),
         **{name: of_ride[name] for name in ("sprung_mass_on_spring", "wheel_rate")},
         "droop_travel": min(float(coilover.wheel_travel(coilover.strap_travel, ride)), loose),
         "drop_height": 0.0,
@@ -245,15 +253,15 @@ def _rolling_in(rig: Rig, axles: Sequence[AxleOrder], stands: Standing, index: i
         unsprung = unsprung_mass(rig, axle, case.items)
         if item.frequency is None or masses is None or unsprung is None:
             return None
-        turned, bar = _in_roll(rig, item), rig.get(f"{axle}.bar_roll_stiffness")
+        bar, place = rig.get(f"{axle}.bar_roll_stiffness"), AXLES.index(axle)
         given |= {
             f"{axle}_sprung_mass": sum(masses) - unsprung,
             f"{axle}_unsprung_mass": unsprung,
-            f"{axle}_roll_center_height": rig.get(f"{axle}.roll_center_height"),
+            f"{axle}_roll_center_height": rig.get(f"{axle}.roll_center_height") + rest.center_rise[place],
             f"{axle}_bar_roll_stiffness": bar,
             f"{axle}_coil_over_roll_stiffness": stiffness - (bar or 0.0),
             f"{axle}_damping_coefficient": None if item.damping_before is None else item.damping_before.coefficient,
-            f"{axle}_roll_arm": None if turned is None else abs(turned[0]),
+            f"{axle}_roll_arm": rest.roll_arm[place],
             f"{axle}_tire_rate": rig.get(f"{axle}.tire_rate"),
             f"{axle}_tire_radius": rig.get(f"{axle}.tire_loaded_radius"),
         }

@@ -6,7 +6,7 @@ from calc.errors import FieldError
 from calc.job.axle import case_load
 from calc.job.rig import Rig
 from calc.memo import remembered
-from calc.step import Attempt, Finding, attempt, find
+from calc.step import Attempt, Finding, Outcome, attempt, find
 
 # Without these four an eye has no place; fore and aft it stands over the hubs where nothing is entered.
 NEEDED = ("upper_mount_base", "upper_mount_height", "mount_base", "mount_height")
@@ -39,12 +39,12 @@ def in_space(rig: Rig, axle: str) -> Attempt | None:
     return _of_places(tuple(sorted(given.items())), tuple(sorted(doubts.items())))
 
 
-def derived(done: Attempt) -> tuple[str, ...]:
+def derived(told: Outcome) -> tuple[str, ...]:
     """Return which of its results stand for entries of the rig.
 
     A coil-over that leans only across, on an axle that goes straight up, is exact by its lean through the whole travel.
     """
-    values = done.outcome.values
+    values = told.values
     planar = values["axle_path"] == "straight" and values["lean_back"] == 0
     return ("damper_length", "lean") if planar else ("damper_length", "lean", "motion_ratio", "motion_ratio_slope")
 

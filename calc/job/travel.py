@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 
 from calc.errors import FieldError, MissingError
+from calc.geometry._heave_path import HeavePath
 from calc.geometry.travel_table import TravelPair
 from calc.job import mounts
 from calc.job.axle import case_load
 from calc.job.rig import AXLES, Entry, Rig
 from calc.memo import remembered
 from calc.quantity import SHOP, Display
-from calc.step import Attempt, Finding, attempt, find
+from calc.step import Attempt, Finding, Outcome, attempt, find
 
-_DERIVED: tuple[str, ...] = ("motion_ratio", "motion_ratio_slope")
+_RATIO = ("motion_ratio", "motion_ratio_slope")
+_READ = ("damper_length", "lean")
 
 
 def motion(rig: Rig, axle: str) -> Attempt | None:
@@ -49,23 +51,47 @@ def with_motion(rig: Rig) -> Rig:
     """Return the rig with what each axle's travel pairs or the places of its eyes say, as derived values.
 
     The pairs go before the places, which go before lean and length; a motion ratio that was entered goes before all.
+    The ratio counts at the damper's length where the lean was read. Where no lean was read the places tell it beside pairs
+    or ratio, so that what is known of the eyes is never lost.
     Pairs or places that cannot be used are passed over, which `findings` tells.
     """
     found: dict[str, Entry] = {}
     for axle in AXLES:
-        done, names = motion(rig, axle), _DERIVED
-        if (done is None or done.errors) and own_ratio(rig, axle) is None:
-            done = mounts.in_space(rig, axle)
-            names = () if done is None or done.errors else mounts.derived(done)
-        if done is None or done.errors:
-            continue
-        values, doubts = done.outcome.values, done.outcome.plus_minus
-        found |= {
-            f"{axle}.{name}": Entry(value=float(values[name]), origin="derived", plus_minus=doubts.get(name))
-            for name in names
-            if values[name] is not None
-        }
+        places, pairs = (_usable(done) for done in (mounts.in_space(rig, axle), motion(rig, axle)))
+        measured = pairs is not None or own_ratio(rig, axle) is not None
+        read = all(rig.get(f"{axle}.{name}") is not None for name in _READ)
+        if places is not None and not (measured and read):
+            names = _READ if measured else mounts.derived(places)
+            found |= {f"{axle}.{name}": _derived(places, name) for name in names}
+        if pairs is not None:
+            length = found.get(f"{axle}.damper_length") or rig.values.get(f"{axle}.damper_length")
+            found |= {f"{axle}.{name}": entry for name, entry in _by_pairs(pairs, length).items()}
     return replace(rig, values={**rig.values, **found}) if found else rig
+
+
+def _usable(done: Attempt | None) -> Outcome | None:
+    return None if done is None or done.errors else done.outcome
+
+
+def _derived(told: Outcome, name: str) -> Entry:
+    return Entry(value=float(told.values[name]), origin="derived", plus_minus=told.plus_minus.get(name))
+
+
+def _by_pairs(told: Outcome, read: Entry | None) -> dict[str, Entry]:
+    """Return what travel pairs say where the lean was read, or at their own ride height where that is not known."""
+    names = [name for name in ("damper_length", *_RATIO) if told.values[name] is not None]
+    found = {name: _derived(told, name) for name in names}
+    if read is None:
+        return found
+    path = HeavePath.measured(
+        ratio=found["motion_ratio"].value,
+        slope=found["motion_ratio_slope"].value if "motion_ratio_slope" in found else 0.0,
+        length=found["damper_length"].value,
+    )
+    if read.value == found.pop("damper_length").value or path.ratio_squared(read.value) <= 0.0:
+        return found
+    there = {"motion_ratio": path.ratio(read.value), "motion_ratio_slope": path.slope(read.value)}
+    return {name: replace(entry, value=float(there[name])) for name, entry in found.items()}
 
 
 def findings(rig: Rig, axle: str, display: Display = SHOP) -> tuple[Finding, ...]:

@@ -4,8 +4,10 @@ Seven unknowns: the body's heave, pitch and roll, and each axle's heave and roll
 Axes: x forward, y left, z up; pitch is positive nose down, roll is positive with the left side up.
 Every array has the rigs first; corners are ordered left front, right front, left rear, right rear, axles front, rear.
 
-A solid axle turns about its roll center, which stays with the axle: the coil-over's length follows exactly from its
-eyes in the plane across the vehicle. Independent wheels go straight up and down, each on its own.
+A solid axle turns about its roll center, which stays on the body's middle at the height where it was entered; with a
+track bar it is where the bar crosses the middle, so it moves half of what the axle's heave moves the bar's ends apart,
+and the bar pushes the body across. The coil-over's length follows exactly from its eyes, or from a measured ratio.
+Independent wheels go straight up and down, each on its own.
 The rest is where the potential energy is least. It holds springs, stops, straps, gas, bars, tires that cannot pull,
 and weight: what stands above a roll center pushes the lean further, which springs must overcome.
 """
@@ -43,6 +45,8 @@ class Rest:
     """Where each rig comes to rest.
 
     `status` names what kind of rest it is; `REFUSALS` has the sentences. `state` are the seven unknowns.
+    `center_rise` is how far each roll center has moved up on the body, by a track bar. Stiffness and leverage in roll are
+    about these centers; `roll_arm` is how fast an axle's coil-overs get shorter as the body turns over it.
     `frame_height` is the body's height at each wheel, and `wheel_height` the wheel's below the frame, both counted from
     the position in which the lean was read with unloaded tires: only differences mean something.
     """
@@ -59,8 +63,10 @@ class Rest:
     cross_share: Array
     body_pitch: Array
     body_roll: Array
+    center_rise: Array
     roll_stiffness: Array
     roll_leverage: Array
+    roll_arm: Array
     hessian: Array
     ways: Ways
 
@@ -168,11 +174,15 @@ def _rest(rigs: RestRigs, energy: Energy, state: Array, done: Flags, first: Arra
     frame = corners(lifted + state[:, [3, 5]]) + energy.half_track * state[:, 2:3]
     wheels = corners(state[:, [3, 5]]) + energy.half_track * corners(state[:, [4, 6]])
     # Upright: both axles as high below the body as they are, but not turned.
-    stiffness = energy.over_axles(lifted, np.zeros_like(turned))[4]
-    leverage = -energy.diagonal[:, 2]
+    upright = np.zeros_like(turned)
+    rise = np.zeros_like(lifted) if energy.bars is None else energy.bars.across(lifted, upright)[2]
+    # About a center that has moved up the springs hold the body with less, and the weight leans out with less as well.
+    stiffness = energy.over_axles(lifted, upright)[4] - energy.carried * rise
+    leverage = -energy.diagonal[:, 2] - (energy.carried * rise).sum(axis=1)
+    arm = axles(np.abs(energy.lengths(lifted, upright, curved=False)[2])) / 2
     total = np.maximum(loads.sum(axis=1), 1e-300)
     return Rest(
-        status=_status(energy, state, done, travel, stiffness, np.asarray(rigs.solid_travel)),
+        status=_status(energy, state, done, travel, rise, stiffness, leverage, np.asarray(rigs.solid_travel)),
         state=state,
         residual=largest(first),
         travel=travel,
@@ -184,8 +194,10 @@ def _rest(rigs: RestRigs, energy: Energy, state: Array, done: Flags, first: Arra
         cross_share=(loads[:, 1] + loads[:, 2]) / total,
         body_pitch=state[:, 1],
         body_roll=state[:, 2],
+        center_rise=rise,
         roll_stiffness=stiffness,
         roll_leverage=leverage,
+        roll_arm=arm,
         hessian=second,
         ways=Ways(
             by_up=by_up,
@@ -198,15 +210,22 @@ def _rest(rigs: RestRigs, energy: Energy, state: Array, done: Flags, first: Arra
 
 
 def _status(
-    energy: Energy, state: Array, done: Flags, travel: Array, stiffness: Array, solid_travel: Array
+    energy: Energy,
+    state: Array,
+    done: Flags,
+    travel: Array,
+    rise: Array,
+    stiffness: Array,
+    leverage: Array,
+    solid_travel: Array,
 ) -> NDArray[np.int64]:
     """Return what kind of rest it is; the gravest reason wins."""
     solid = travel > (corners(solid_travel) if solid_travel.shape[1] == 2 else solid_travel)
-    tires = axles(energy.tire_rate * energy.half_track**2) + energy.diagonal[:, [4, 6]]
+    tires = axles(energy.tire_rate * energy.half_track**2) + energy.diagonal[:, [4, 6]] - energy.carried * rise
     # Springs over tires, in series: what is left against the weight above the roll axis.
     safe = np.where(stiffness + tires > 0, stiffness + tires, 1.0)
     series = np.where(stiffness + tires > 0, stiffness * tires / safe, -np.inf)
-    falls = (series.sum(axis=1) + energy.diagonal[:, 2] <= 0) | np.any(tires <= 0, axis=1)
+    falls = (series.sum(axis=1) <= leverage) | np.any(tires <= 0, axis=1)
     status = np.full(len(state), STANDS, dtype=np.int64)
     status[np.any(solid, axis=1)] = ON_STOPS
     status[falls] = UNSTABLE

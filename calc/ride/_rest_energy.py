@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.constants import ATMOSPHERE
+from calc.geometry._heave_path import LongPath
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -22,7 +23,7 @@ Flags = NDArray[np.bool_]
 SOLID_RATE = 1e7
 AXLES = ((3, 4), (5, 6))
 _ENOUGH = 1e-10  # of the weight: what may be left over of any force or moment
-_FLATTEST = 0.2  # share of the motion ratio at ride below which a measured one is not carried on
+_UPRIGHT_BAR = 0.9  # share of its length by which a track bar's ends may stand above each other
 LEFT_RIGHT = np.array([1.0, -1.0, 1.0, -1.0])
 
 
@@ -91,8 +92,11 @@ class RestRigs:
 
     Arms are distances from the sprung center of gravity to the axles. Heights count from the ground.
     `lean` (top inward), `eye_length`, `mount_base` and `mount_height` describe the coil-over where the lean was read.
-    Where `by_ratio` is set, damper travel follows from the measured motion ratio and its slope instead, from `ratio_travel`
-    on; then `mount_base` is the base on which the springs act in roll. Independent wheels act on the track.
+    Where `by_ratio` is set, `motion_ratio` and `motion_ratio_slope` were measured there and say what the damper does in
+    heave. What it does as the body turns over the axle is that of its eyes as far as `eyes_known` goes (1: altogether);
+    for the rest it acts on the base where its line crosses the roll center's height. Independent wheels act on the track.
+    A `track_bar` (frame end's place across and height, axle end's) moves the body across as its ends move; without one,
+    both ends alike, the roll center stays on the body.
     """
 
     sprung_weight: Array
@@ -116,7 +120,8 @@ class RestRigs:
     by_ratio: Flags
     motion_ratio: Array
     motion_ratio_slope: Array
-    ratio_travel: Array
+    eyes_known: Array
+    track_bar: Array
     solid_travel: Array
     forces: AxialForces
 
@@ -129,7 +134,10 @@ class RestRigs:
 
 @dataclass(frozen=True)
 class Energy:
-    """The potential energy of rigs with its first and second derivatives, everything at one shape."""
+    """The potential energy of rigs with its first and second derivatives, everything at one shape.
+
+    `path` and `lever` are of coil-overs whose ratio was measured, `aside` what the body's shift across counts for there.
+    """
 
     weight: Array
     tolerance: Array
@@ -143,14 +151,16 @@ class Energy:
     any_free: bool
     lower: Array
     upper: Array
+    aback: Array
     extended: Array
     by_ratio: Flags
     any_ratio: bool
-    ratio: Array
-    slope: Array
-    ratio_travel: Array
+    path: LongPath
     lever: Array
-    bend: Array
+    aside: Array
+    eyes: Array
+    bars: TrackBars | None
+    carried: Array
     forces: AxialForces
 
     @classmethod
@@ -189,10 +199,12 @@ class Energy:
         below = four(rigs.mount_height) - corners(center_height)
         lean, length = four(rigs.lean), four(rigs.eye_length)
         lower = np.stack([left_right * base / 2, below], axis=-1)
-        top = np.stack([-left_right * np.sin(lean), np.cos(lean)], axis=-1) * length[..., None]
         slope, ratio = four(rigs.motion_ratio_slope), four(rigs.motion_ratio)
-        bent = np.where(slope == 0, 1.0, np.abs(slope))
         by_ratio = four(rigs.by_ratio) > 0
+        # Eyes between which the axle goes straight up: the ratio tells how upright the line is, the lean how far across.
+        upright = np.where(by_ratio, ratio, np.cos(lean)) * length
+        inward = np.where(by_ratio, upright * np.tan(lean), np.sin(lean) * length)
+        aback = np.where(by_ratio, np.maximum(length**2 - upright**2 - inward**2, 0.0), 0.0)
         given = {part.name: np.asarray(getattr(rigs.forces, part.name)) for part in fields(AxialForces)}
         pieces = max(np.shape(given["places"])[-1], np.shape(given["rates"])[-1])
         weight = sprung + unsprung.sum(axis=1)
@@ -208,15 +220,17 @@ class Energy:
             solid=np.where(free, 0.0, 1.0),
             any_free=bool(np.any(free)),
             lower=lower,
-            upper=lower + top,
+            upper=lower + np.stack([-left_right * inward, upright], axis=-1),
+            aback=aback,
             extended=four(rigs.extended_length),
             by_ratio=by_ratio,
             any_ratio=bool(np.any(by_ratio)),
-            ratio=ratio,
-            slope=slope,
-            ratio_travel=four(rigs.ratio_travel),
-            lever=left_right * base / 2,
-            bend=np.where(slope == 0, np.inf, (1 - _FLATTEST) * ratio / bent),
+            path=LongPath.of(ratio=ratio, slope=slope, length=length),
+            lever=left_right * (base / 2 + below * np.tan(lean)),
+            aside=left_right * np.tan(lean),
+            eyes=np.where(by_ratio, four(rigs.eyes_known), 1.0),
+            bars=TrackBars.of(rigs.track_bar, center_height, independent),
+            carried=carried,
             forces=AxialForces(
                 **{
                     name: np.array(np.broadcast_to(value, (count, 4, pieces)))
@@ -232,8 +246,9 @@ class Energy:
         parts: dict[str, Any] = {}
         for part in fields(self):
             value = getattr(self, part.name)
-            if isinstance(value, AxialForces):
-                value = AxialForces(**{own.name: getattr(value, own.name)[chosen] for own in fields(AxialForces)})
+            if isinstance(value, (AxialForces, LongPath, TrackBars)):
+                kept = {own.name: getattr(value, own.name)[chosen] for own in fields(value)}
+                value = type(value)(**kept)
             elif isinstance(value, np.ndarray):
                 value = value[chosen]
             parts[part.name] = value
@@ -261,49 +276,77 @@ class Energy:
             cos, sin = np.cos(turn), np.sin(turn)
         else:
             cos, sin = corners(np.cos(turned)), corners(np.sin(turned))
+        bar = None if self.bars is None else tuple(corners(part) for part in self.bars.across(lifted, turned))
+        shift = None if bar is None else bar[0]
+        found = self._between_eyes(up, cos, sin, shift)
+        if self.any_ratio:
+            found = self._by_ratio(up, turn, shift, found)
+        if bar is not None:
+            found = _shifted(found, bar)
+        length, by_up, by_turn, up_up, up_turn, turn_turn = found[:6]
+        if self.any_free:
+            first = by_up, self.solid * by_turn + wheel * by_up
+            turn_turn = self.solid * turn_turn + wheel**2 * up_up
+            up_turn = self.solid * up_turn + wheel * up_up
+        else:
+            first = by_up, by_turn
+        return (length, *first, up_up, up_turn, turn_turn) if curved else (length, *first)
+
+    def _between_eyes(self, up: Array, cos: Any, sin: Any, shift: Array | None) -> tuple[Array, ...]:
+        """Return the length between the eyes with its slopes along (up, turn) and its three curvatures.
+
+        With the body's shift across come its slope along that, and the curvatures that it has part in.
+        """
         across = cos * self.upper[..., 0] - sin * self.upper[..., 1]
         above = sin * self.upper[..., 0] + cos * self.upper[..., 1]
         side, rise = across - self.lower[..., 0], up + above - self.lower[..., 1]
-        length = np.sqrt(side * side + rise * rise)
+        if shift is not None:
+            side = side + shift
+        length = np.sqrt(side * side + rise * rise + self.aback)
         by_up, by_turn = rise / length, (rise * across - side * above) / length
-        if self.any_ratio:
-            wheel_up = -up - self.lever * turn
-            bent = np.clip(wheel_up, -self.bend, self.bend)
-            travel = self.ratio_travel + self.ratio * wheel_up + self.slope * bent * (wheel_up - bent / 2)
-            tangent = self.ratio + self.slope * bent
-            length = np.where(self.by_ratio, self.extended - travel, length)
-            by_up = np.where(self.by_ratio, tangent, by_up)
-            by_turn = np.where(self.by_ratio, tangent * self.lever, by_turn)
-        first = by_up, self.solid * by_turn + wheel * by_up if self.any_free else by_turn
-        if not curved:
-            return length, *first
-        up_up = (1.0 - by_up**2) / length
-        up_turn = (across - by_up * by_turn) / length
-        turn_turn = (across**2 + above**2 - side * across - rise * above - by_turn**2) / length
-        if self.any_ratio:
-            curve = np.where(np.abs(wheel_up) < self.bend, -self.slope, 0.0)
-            up_up = np.where(self.by_ratio, curve, up_up)
-            up_turn = np.where(self.by_ratio, curve * self.lever, up_turn)
-            turn_turn = np.where(self.by_ratio, curve * self.lever**2, turn_turn)
-        if not self.any_free:
-            return length, *first, up_up, up_turn, turn_turn
-        return (
+        found = (
             length,
-            *first,
-            up_up,
-            self.solid * up_turn + wheel * up_up,
-            self.solid * turn_turn + wheel**2 * up_up,
+            by_up,
+            by_turn,
+            (1.0 - by_up**2) / length,
+            (across - by_up * by_turn) / length,
+            (across**2 + above**2 - side * across - rise * above - by_turn**2) / length,
         )
+        if shift is None:
+            return found
+        by_shift = side / length
+        curves = -by_up * by_shift / length, (-above - by_turn * by_shift) / length, (1.0 - by_shift**2) / length
+        return (*found, by_shift, *curves)
+
+    def _by_ratio(self, up: Array, turn: Array, shift: Array | None, turned: tuple[Array, ...]) -> tuple[Array, ...]:
+        """Return the same where a ratio was measured: heave by the ratio, what turning adds by the eyes as they are known."""
+        upright = self._between_eyes(up, 1.0, 0.0, None)
+        heave = self.path.at(-up)
+        heaved = (heave[0] - upright[0], -heave[1] - upright[1], 0.0, heave[2] - upright[3])
+        acting = -up - self.lever * turn + (0.0 if shift is None else self.aside * shift)
+        along, first, second = self.path.at(acting)
+        ways = (-1.0, -self.lever, self.aside)
+        arm = (along, *(first * way for way in ways[:2]), *(second * one for one in (1.0, self.lever, self.lever**2)))
+        if shift is not None:
+            arm = (*arm, first * self.aside, *(second * way * self.aside for way in ways))
+        found = []
+        for place, (eyes, other) in enumerate(zip(turned, arm, strict=True)):
+            known = eyes + heaved[place] if place < len(heaved) else eyes
+            found.append(np.where(self.by_ratio, self.eyes * known + (1.0 - self.eyes) * other, eyes))
+        return tuple(found)
 
     def value(self, state: Array) -> Array:
         """Return the energy."""
         lifted, turned = self.over(state)
         length = self.lengths(lifted, turned, curved=False)[0]
         stored = self.forces.at(self.extended - length)[2]
-        return self._summed(state, turned, stored, self.pressed(state))
+        return self._summed(state, lifted, turned, stored, self.pressed(state))
 
-    def _summed(self, state: Array, turned: Array, stored: Array, pressed: Array) -> Array:
+    def _summed(self, state: Array, lifted: Array, turned: Array, stored: Array, pressed: Array) -> Array:
         weight = (self.linear + self.diagonal * state / 2) * state
+        if self.bars is not None:
+            # What the bar moves across an axle that leans goes up or down with it.
+            weight[:, :2] += self.carried * self.bars.across(lifted, turned)[0] * state[:, [4, 6]]
         return across(weight) + across(stored + self.tire_rate * pressed**2 / 2) + across(self.bar_rate * turned**2) / 2
 
     def pressed(self, state: Array) -> Array:
@@ -371,7 +414,96 @@ class Energy:
             bends[heave, heave] += held[:, axle]
             bends[heave, roll] += tilt[:, axle]
             bends[roll, heave] += tilt[:, axle]
-        return self._summed(state, turned, stored, pressed), first, bends
+        if self.bars is not None:
+            self._moved_across(state, lifted, turned, first, bends)
+        return self._summed(state, lifted, turned, stored, pressed), first, bends
+
+    def _moved_across(self, state: Array, lifted: Array, turned: Array, first: Array, bends: Array) -> None:
+        """Add what the weight that track bars move across does to gradient and second derivatives."""
+        if self.bars is None:
+            return
+        shift, by_up, by_turn, up_up, up_turn, turn_turn = self.bars.across(lifted, turned)
+        for axle, (heave, roll) in enumerate(AXLES):
+            carried, tilt = self.carried[:, axle], state[:, roll]
+            # How far the axle lifts and turns under the body, by each unknown.
+            lift, turn = np.zeros((2, 7, len(state)))
+            lift[0], lift[1], lift[heave] = 1.0, -self.arms[:, axle], -1.0
+            turn[2], turn[roll] = 1.0, -1.0
+            slope = by_up[:, axle] * lift + by_turn[:, axle] * turn
+            first += (carried * tilt * slope).T
+            first[:, roll] += carried * shift[:, axle]
+            both = lift[:, None] * turn[None, :]
+            curved = (
+                up_up[:, axle] * lift[:, None] * lift[None, :]
+                + up_turn[:, axle] * (both + both.swapaxes(0, 1))
+                + turn_turn[:, axle] * turn[:, None] * turn[None, :]
+            )
+            bends += carried * tilt * curved
+            bends[roll] += carried * slope
+            bends[:, roll] += carried * slope
+
+
+@dataclass(frozen=True)
+class TrackBars:
+    """Each axle's track bar: a rigid bar from the body to the axle, seen from behind.
+
+    Distances across are to the left; heights are above the roll center as it was entered, which is where the bar crosses
+    the middle. Where an axle has none both ends are at one place, and nothing moves across.
+    """
+
+    left: Array
+    above: Array
+    axle_left: Array
+    axle_above: Array
+
+    @classmethod
+    def of(cls, given: Array, center_height: Array, independent: Flags) -> TrackBars | None:
+        """Return the bars of some rigs' solid axles; None where no axle has one."""
+        ends = np.broadcast_to(np.asarray(given, dtype=np.float64), (*center_height.shape, 4))
+        frame, up, axle, below = np.moveaxis(ends, 2, 0)
+        frame = np.where(independent, axle, frame)
+        return None if np.all(frame == axle) else cls(frame, up - center_height, np.array(axle), below - center_height)
+
+    def across(self, lifted: Array, turned: Array) -> tuple[Array, ...]:
+        """Return how far the body goes to the left over each axle, its slopes along (lifted, turned) and its curvatures.
+
+        The bar stays as long as it is: across it spans what its ends' heights leave of its length. Where it would come to
+        stand on end it goes on straight.
+        """
+        has = self.left != self.axle_left
+        cos, sin = np.cos(turned), np.sin(turned)
+        place, height = cos * self.left - sin * self.above, sin * self.left + cos * self.above
+        rise = height + lifted - self.axle_above
+        apart, up = self.left - self.axle_left, self.above - self.axle_above
+        long = np.where(has, np.hypot(apart, up), 1.0)
+        inside = np.clip(rise, -_UPRIGHT_BAR * long, _UPRIGHT_BAR * long)
+        facing = np.sign(apart)
+        span = np.sqrt(long**2 - inside**2)
+        fall = -inside / span
+        bend = np.where(inside == rise, -(long**2) / span**3, 0.0)
+        found = (
+            self.axle_left - place + facing * (span + fall * (rise - inside)),
+            facing * fall,
+            height + facing * fall * place,
+            facing * bend,
+            facing * bend * place,
+            place + facing * (bend * place**2 - fall * height),
+        )
+        return tuple(np.where(has, part, 0.0) for part in found)
+
+
+def _shifted(found: tuple[Array, ...], bar: tuple[Array, ...]) -> tuple[Array, ...]:
+    """Return length, slopes and curvatures along (up, turn) where the shift across follows from both."""
+    length, by_up, by_turn, up_up, up_turn, turn_turn, by_shift, up_shift, turn_shift, shift_shift = found
+    _, up, turn, bar_up_up, bar_up_turn, bar_turn_turn = bar
+    return (
+        length,
+        by_up + by_shift * up,
+        by_turn + by_shift * turn,
+        up_up + 2 * up_shift * up + shift_shift * up**2 + by_shift * bar_up_up,
+        up_turn + up_shift * turn + turn_shift * up + shift_shift * up * turn + by_shift * bar_up_turn,
+        turn_turn + 2 * turn_shift * turn + shift_shift * turn**2 + by_shift * bar_turn_turn,
+    )
 
 
 def corners(value: Any) -> Any:

@@ -242,7 +242,8 @@ def _solved(**given: Any) -> RestAfterTurns:
         by_ratio=~none,
         motion_ratio=ratio,
         motion_ratio_slope=zero,
-        ratio_travel=zero,
+        eyes_known=zero,
+        track_bar=np.zeros((1, 2, 4)),
         solid_travel=far,
         forces=AxialForces(
             places=(loose - length)[..., None],

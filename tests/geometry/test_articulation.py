@@ -33,7 +33,8 @@ def length(given_axle, left, right):
     turn = math.asin((left - right) / given_axle["track"])
     lower = complex(given_axle["mount_base"] / 2, given_axle["mount_height"] - given_axle["roll_center_height"])
     line = given_axle["damper_length"] * complex(-math.sin(given_axle["lean"]), math.cos(given_axle["lean"]))
-    now = complex(0, (left + right) / 2) + lower * complex(math.cos(turn), math.sin(turn))
+    # About the roll center, which stays on the body: what has gone up is that much higher over it.
+    now = (complex(0, (left + right) / 2) + lower) * complex(math.cos(turn), math.sin(turn))
     return abs(lower + line - now)
 
 

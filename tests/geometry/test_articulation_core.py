@@ -27,7 +27,7 @@ WAYS = ("heave", "one_wheel", "articulation")
 
 
 def travel_at(way, wheel, given):
-    """Damper travel from full extension, own wheel up by so much: the axle as a stick that is put where its ends are."""
+    """Damper travel from full extension, own wheel up by so much: the axle goes up, then turns about a point of the body."""
     left = {"heave": wheel, "one_wheel": wheel, "articulation": wheel}[way]
     right = {"heave": wheel, "one_wheel": 0.0, "articulation": -wheel}[way]
     middle, turn = (left + right) / 2, math.asin((left - right) / given["track"])
@@ -38,8 +38,8 @@ def travel_at(way, wheel, given):
         center + above + given["damper_length"] * math.cos(given["lean"]),
     )
     eye = (
-        side * math.cos(turn) - above * math.sin(turn),
-        center + middle + side * math.sin(turn) + above * math.cos(turn),
+        side * math.cos(turn) - (above + middle) * math.sin(turn),
+        center + side * math.sin(turn) + (above + middle) * math.cos(turn),
     )
     return given["damper_length"] + given["ride_travel"] - math.dist(eye, top)
 

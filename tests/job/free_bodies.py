@@ -71,7 +71,6 @@ def vehicle_of(
                 eye_length=of(axle, "damper_length"),
                 motion_ratio=float(rig.get(f"{axle}.motion_ratio") or 1.0),
                 ratio_slope=float(rig.get(f"{axle}.motion_ratio_slope") or 0.0),
-                ratio_travel=of(axle, "damper_extended") - of(axle, "damper_length"),
                 corners=(corner, corner),
             )
         )

@@ -60,5 +60,5 @@ def test_the_wheel_rises_as_far_as_the_lower_eye(lean: float) -> None:
 
 
 def test_a_measured_motion_ratio_divides_the_travel() -> None:
-    coilover = Coilover(extended_length=0.7874, bump_limit=0.29, fixed_ratio=0.8)
+    coilover = Coilover(extended_length=0.7874, bump_limit=0.29, ratio=0.8, ratio_length=0.6424)
     assert coilover.wheel_travel(0.10, 0.25) == pytest.approx(0.15 / 0.8, rel=1e-12)

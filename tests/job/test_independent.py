@@ -81,7 +81,7 @@ def test_the_search_and_the_roll_go_by_the_wheels() -> None:
     rig = completed(free())
     found = task(rig, "front")
     assert isinstance(found, Problem)
-    assert found.coilover.fixed_ratio == RATIO
+    assert found.coilover.ratio == RATIO
     made = order(free(), handbook_springs())
     front = made.axles[0]
     assert front.chosen is not None
@@ -89,13 +89,13 @@ def test_the_search_and_the_roll_go_by_the_wheels() -> None:
     wheel_rate = front.frequency.values["wheel_rate"]
     rolled = rolling(made)
     assert rolled is not None
-    # Two springs, each half a track from the middle.
-    assert rolled.values["front_coil_over_roll_stiffness"] == pytest.approx(wheel_rate * 1.64**2 / 2, rel=1e-9)
-    corner = corner_motions(made.rig, front)
+    # Two springs, each half a track from the middle; the rig that leans a little stands nearly at the axle's mean.
+    assert rolled.values["front_coil_over_roll_stiffness"] == pytest.approx(wheel_rate * 1.64**2 / 2, rel=2e-3)
+    corner = corner_motions(made, front)
     assert corner is not None
     assert corner.values["tramp_frequency"] is None
-    assert wheel_travel(made.rig, front) is None
-    assert wheel_travel(made.rig, made.axles[1]) is not None
+    assert wheel_travel(made, front) is None
+    assert wheel_travel(made, made.axles[1]) is not None
     assert "front travel" not in data_of(made)["motions"]
     assert order_text(free(), handbook_springs())
 

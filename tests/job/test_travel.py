@@ -53,8 +53,8 @@ def test_the_pairs_go_before_lean_and_length_and_an_entered_ratio_goes_before_th
     rig = completed(with_pairs(wren(), ride_height=RIDE))
     found = task(rig, "front")
     assert isinstance(found, Problem)
-    assert found.coilover.fixed_ratio == rig.get("front.motion_ratio")
-    assert found.coilover.fixed_slope == rig.get("front.motion_ratio_slope")
+    assert found.coilover.ratio == rig.get("front.motion_ratio")
+    assert found.coilover.ratio_slope == rig.get("front.motion_ratio_slope")
     entered = completed(with_pairs(wren(), ride_height=RIDE, motion_ratio=0.9))
     assert motion(entered, "front") is None
     assert entered.get("front.motion_ratio") == 0.9

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import fields, replace
 
 import numpy as np
@@ -82,7 +83,6 @@ def _vehicle(random: np.random.Generator, kinds: tuple[bool, bool], load: float)
                 eye_length=extended - ride,
                 motion_ratio=ratio,
                 ratio_slope=draw(-0.3, 0.3) if independent else 0.0,
-                ratio_travel=ride,
                 corners=(corners[0], corners[1]),
             )
         )
@@ -132,7 +132,8 @@ def _rigs(vehicles: list[balance.Vehicle]) -> RestRigs:
         by_ratio=independent,
         motion_ratio=ends("motion_ratio"),
         motion_ratio_slope=ends("ratio_slope"),
-        ratio_travel=ends("ratio_travel"),
+        eyes_known=np.zeros((1, 2)),
+        track_bar=np.zeros((1, 2, 4)),
         solid_travel=solid,
         forces=AxialForces(
             places=np.stack([-preload, crossover, corners("pad_touch"), solid], axis=-1),
@@ -250,7 +251,8 @@ def _wild(random: np.random.Generator, count: int) -> RestRigs:
         by_ratio=random.random((count, 2)) < 0.4,
         motion_ratio=draw(0.3, 1.3, 2),
         motion_ratio_slope=maybe(draw(-2.0, 2.0, 2), 0.0),
-        ratio_travel=draw(0.0, 0.2, 2),
+        eyes_known=random.random((count, 2)),
+        track_bar=maybe(_bars(draw), 0.0),
         solid_travel=np.minimum(solid, springs.solid_travel),
         forces=AxialForces(
             places=np.stack(
@@ -269,6 +271,11 @@ def _wild(random: np.random.Generator, count: int) -> RestRigs:
             gas_limit=solid,
         ),
     )
+
+
+def _bars(draw: Callable[..., np.ndarray]) -> np.ndarray:
+    """Track bars from left to right: frame end and axle end, each across and above the ground."""
+    return np.stack([draw(0.1, 1.0, 2), draw(0.2, 1.0, 2), draw(-1.0, -0.1, 2), draw(0.2, 1.0, 2)], axis=-1)
 
 
 seeds = st.integers(min_value=0, max_value=2**32 - 1)

@@ -187,7 +187,7 @@ def ride_check(view: View) -> Said:
         findings += whole.findings
         outcomes.append(("Body", whole))
     for item in view.order.axles:
-        corner = motions.corner_motions(view.rig, item, display)
+        corner = motions.corner_motions(view.order, item, display)
         if corner is not None:
             rows += [
                 fact(corner, name, display, f"{corner.step.quantity(name).label}, {item.axle}")
@@ -199,7 +199,7 @@ def ride_check(view: View) -> Said:
     tables = ""
     for item in view.order.axles:
         tables += _alone(view, item)
-        travel = motions.wheel_travel(view.rig, item, display)
+        travel = motions.wheel_travel(view.order, item, display)
         if travel is not None:
             tables += _travel_table(item.axle, travel, display)
             findings += labelled((one for one in travel.findings if one.state != "not checked"), item.axle)
