@@ -11,7 +11,7 @@ import numpy as np
 
 from calc import units
 from calc.chart import Chart, Curve, Dot, Panel
-from calc.geometry._heave_path import FLATTEST, HeavePath, LongPath
+from calc.heave_path import FLATTEST, HeavePath, LongPath
 from calc.quantity import Choice, Display, Option, Quantity
 from calc.roots import turns_positive
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
@@ -181,7 +181,7 @@ def articulation(
     half: Any = mount_base / 2
     above = mount_height - roll_center_height
     shortest: Any = extended - bump_limit
-    if path is not None:
+    if path is not None and measured is not None:
         lost = np.minimum(path.ratio_squared(shortest), path.ratio_squared(extended)) <= (FLATTEST * measured) ** 2
         refuse(
             lost,

@@ -13,7 +13,7 @@ import numpy as np
 
 from calc import alive
 from calc.constants import ATMOSPHERE
-from calc.geometry._heave_path import FLATTEST, HeavePath
+from calc.heave_path import FLATTEST, HeavePath
 from calc.spring._stack_curve import Numbers, StackCurve
 
 _MOST_TURNS = 60

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from calc.errors import FieldError, MissingError
-from calc.geometry._heave_path import HeavePath
 from calc.geometry.travel_table import TravelPair
+from calc.heave_path import HeavePath
 from calc.job import mounts
 from calc.job.axle import case_load
 from calc.job.rig import AXLES, Entry, Rig

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.constants import ATMOSPHERE
-from calc.geometry._heave_path import LongPath
+from calc.heave_path import LongPath
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]

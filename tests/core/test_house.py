@@ -18,7 +18,7 @@ CALC = ROOT / "calc"
 # Floors, lowest first: a module imports only from its own room and from floors below it.
 FLOORS = (
     ("alive",),
-    ("cautions", "constants", "errors", "json_text", "memo", "roots"),
+    ("cautions", "constants", "errors", "heave_path", "json_text", "memo", "roots"),
     ("units",),
     ("quantity", "formula"),
     ("chart",),
