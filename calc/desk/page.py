@@ -187,8 +187,11 @@ def in_both_systems(inside: str) -> str:
 
 def _of_example(step_name: str, field: str) -> tuple[str, str]:
     step = find(step_name)
-    declared = step.quantity(field)
     value = _example_values(step_name).get(field)
+    chosen = step.inputs.get(field)
+    if chosen is not None and isinstance(chosen.is_a, quantity.Choice):
+        return str(value), str(value)
+    declared = step.quantity(field)
     if value is None:
         raise PageError(f"The example of {step_name} has no value for {field}.")
     return quantity.SHOP.plain(value, declared), quantity.METRIC.plain(value, declared)

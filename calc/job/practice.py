@@ -7,6 +7,7 @@ wrong: neither the example's own answer nor a known wrong way lies within the to
 from __future__ import annotations
 
 import math
+import re
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -19,6 +20,7 @@ from calc.errors import InputError, UnknownNameError
 from calc.quantity import SHOP, Choice, Display, Quantity, Table
 from calc.step import Outcome, Practice, Step, find, judge, values_of
 
+_NAMED = re.compile(r"\{([\w.]+)\}")
 _TRIES = 200
 # So many of the tries look for a problem whose wrong answers are so far off that the usual tolerance does.
 _TRIES_FOR_CLEAR = 10
@@ -51,18 +53,14 @@ class Problem:
 
     def text(self) -> str:
         """Return the problem's text with its numbers."""
-        text = self.practice.text
-        for name in (*self.step.inputs, *self.practice.vary):
-            if "{" + name + "}" not in text:
-                continue
-            declared = self.step.inputs.get(name)
-            if declared is not None and isinstance(declared.is_a, Choice):
-                text = text.replace("{" + name + "}", str(self.outcome.values[name]))
-            else:
-                value, quantity = _place(self.step, self.outcome.values, name)
-                if isinstance(value, float):
-                    text = text.replace("{" + name + "}", self.display.plain(value, quantity, name))
-        return text
+        return _NAMED.sub(lambda found: self._told(found[1]), self.practice.text)
+
+    def _told(self, name: str) -> str:
+        declared = self.step.inputs.get(name)
+        if declared is not None and isinstance(declared.is_a, Choice):
+            return str(self.outcome.values[name])
+        value, quantity = _place(self.step, self.outcome.values, name)
+        return self.display.plain(float(value), quantity, name)
 
     def right(self, given: float) -> bool:
         """Tell whether an answer agrees, within the problem's tolerance."""

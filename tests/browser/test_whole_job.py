@@ -72,7 +72,7 @@ def test_from_a_blank_rig_to_the_printed_sheet_and_back_to_what_to_turn(reader: 
     assert me.region("head-12").startswith("Ready to order")
     page.get_by_role("button", name="Order this").click()
     me.settled()
-    day = re.findall(r"Ordered on (\S+), handbook", me.region("ordering"))[0]
+    day = re.findall(r"Ordered on (\S+), handbook", page.locator("calc-form").first.inner_text())[0]
     kept = json.loads(page.evaluate("localStorage['spring-damper-handbook:rigs']"))
     assert [one["date"] for one in next(iter(kept["rigs"].values()))["ordered"]] == [day]
     read = heights(rig_from_data(next(iter(kept["rigs"].values()))))
