@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
@@ -11,11 +10,11 @@ from typing import Any
 
 import numpy as np
 
-from calc import alive, formula, units
-from calc.constants import NAMED
+from calc import alive, formula
 from calc.errors import FieldError, HandbookError, RangeError, ReadError, UnlikelyError
-from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_plus_minus, read_row
+from calc.quantity import METRIC, SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_plus_minus, read_row
 from calc.sheet import markup
+from calc.sheet.worked import worked
 from calc.step import Attempt, Equation, Finding, Outcome, Source, Step, after_moves, attempt, find, run
 
 
@@ -371,9 +370,11 @@ def _chart(step: Step, done: Attempt, display: Display) -> str:
 
 
 def working(name: str) -> str:
-    """Return the working of a step's example, every number shown."""
+    """Return the working of a step's example, every number shown, in both unit systems; the style sheet shows one."""
     step = find(name)
-    return working_lines(step, run(step, step.example_inputs()), SHOP)
+    outcome = run(step, step.example_inputs())
+    shop, metric = (working_lines(step, outcome, display) for display in (SHOP, METRIC))
+    return shop if shop == metric else f'<div class="hb-shop">{shop}</div><div class="hb-metric">{metric}</div>'
 
 
 def working_lines(step: Step, outcome: Outcome, display: Display) -> str:
@@ -381,12 +382,14 @@ def working_lines(step: Step, outcome: Outcome, display: Display) -> str:
     alive.beat()
     with _strictly():
         values = _with_names_on_the_way(step, outcome)
-        lines = "".join(_line(step, equation, values, display) for equation in _applying(step, outcome))
+        lines = [_line(step, equation, values, display) for equation in _applying(step, outcome)]
     if not lines:
         return ""
+    told = dict.fromkeys(one for _, factors in lines for one in factors)
+    factors = f"In the lines: {'; '.join(map(escape, told))}. " if told else ""
     return (
-        f'<dl class="hb-working">{lines}</dl><p class="hb-note">Computed unrounded, shown rounded. '
-        f"Source: {sources_text(step.sources)}.</p>"
+        f'<dl class="hb-working">{"".join(line for line, _ in lines)}</dl><p class="hb-note">{factors}'
+        f"Computed unrounded, shown rounded. Source: {sources_text(step.sources)}.</p>"
     )
 
 
@@ -415,18 +418,21 @@ def _applying(step: Step, outcome: Outcome) -> list[Equation]:
     return found
 
 
-def _line(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> str:
+def _line(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> tuple[str, tuple[str, ...]]:
+    """Return a line of the working, and what is to be said of the factors in it."""
     quantity = step.quantity(equation.result)
     symbols = {name: formula.Printed(formula.symbol_mathml(step.quantity(name).symbol)) for name in _names(equation)}
     left = formula.symbol_mathml(quantity.symbol)
     note = f"<small>{escape(equation.note)}</small>" if equation.note else ""
     answer = display.text(float(values[equation.result]), quantity, equation.result)
-    return (
+    numbers = worked(step, equation, values, display)
+    line = (
         f"<div><dt>{escape(quantity.label)}{note}</dt><dd>"
         f"<p>{_math(left + '<mo>=</mo>' + formula.mathml(equation.text, symbols))}</p>"
-        f"<p>{_math('<mo>=</mo>' + _with_numbers(step, equation, values, display))}</p>"
+        f"<p>{_math('<mo>=</mo>' + numbers.mathml)}</p>"
         f'<p class="ans">{escape(answer)}</p></dd></div>'
     )
+    return line, numbers.told
 
 
 def _math(inner: str) -> str:
@@ -447,75 +453,6 @@ def _with_names_on_the_way(step: Step, outcome: Outcome) -> dict[str, Any]:
             except (HandbookError, TypeError, ArithmeticError):
                 continue
     return values
-
-
-def _with_numbers(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> str:
-    """Print an equation with its numbers, so that a pocket calculator gives the printed answer.
-
-    Mass is the difficulty: a scale reads pounds or kilograms, while lbf/in and N/mm go with other units of mass.
-    The ways of writing it are tried in turn, and the first that gives the answer is printed; where none does
-    (a unit such as bar or degrees among them), every number carries its unit.
-    """
-    names = _names(equation)
-    quantities = {name: step.quantity(name) for name in names}
-    shown = {name: display.unit(quantities[name], name) for name in names}
-    result = step.quantity(equation.result)
-    target = units.from_si(float(values[equation.result]), display.unit(result, equation.result))
-    uses_gravity = "gravity" in equation.text
-    metric = display.system == "metric"
-    gravity_ways = ((9.80665, "9.807"),) if metric else ((1.0, "1"),)
-    divisor = 1000.0 if metric else 386.0886
-    coherent = (9806.65, "9,807") if metric else (386.0886, "386.1")
-    ways = [(1.0, "", *gravity_ways[0]), (divisor, "1,000" if metric else "386.1", *coherent)]
-    for divide, divide_text, gravity, gravity_text in ways:
-        trial: dict[str, float] = {"gravity": gravity}
-        for name in names:
-            number = units.from_si(float(values[name]), shown[name])
-            if quantities[name].kind in (units.ANGLE, units.SHARE):
-                number = float(values[name])
-            trial[name] = number / divide if quantities[name].kind is units.MASS else number
-        try:
-            raw = float(formula.evaluate(equation.text, trial))
-        except (ArithmeticError, ValueError, HandbookError):
-            continue
-        if result.kind in (units.ANGLE, units.SHARE):
-            raw /= display.unit(result, equation.result).factor
-        if result.kind is units.MASS:
-            raw *= divide
-        if math.isclose(raw, target, rel_tol=1e-6, abs_tol=1e-12):
-            printed = {name: _printed(values[name], quantities[name], name, display, divide_text) for name in names}
-            if uses_gravity:
-                unit = "" if metric or gravity != 1.0 else "<mtext>&#160;lbf/lb</mtext>"
-                printed["gravity"] = formula.Printed(f"<mrow><mn>{gravity_text}</mn>{unit}</mrow>")
-            return formula.mathml(equation.text, printed, times=True)
-    printed = {name: _printed_with_unit(values[name], quantities[name], name, display) for name in names}
-    for constant, named in NAMED.items():
-        printed[constant] = formula.Printed(f"<mrow><mn>{named.value:g}</mn><mtext>&#160;{named.unit}</mtext></mrow>")
-    return formula.mathml(equation.text, printed, times=True)
-
-
-def _printed(value: float, quantity: Quantity, name: str, display: Display, divide_text: str) -> formula.Printed:
-    number = _number(value, quantity, name, display)
-    if quantity.kind is units.MASS and divide_text:
-        return formula.Printed(f"<mfrac>{number}<mn>{divide_text}</mn></mfrac>", compound=True)
-    if quantity.kind in (units.ANGLE, units.SHARE):
-        symbol = display.unit(quantity, name).symbol
-        return formula.Printed(f"<mrow>{number}<mtext>{escape(symbol)}</mtext></mrow>")
-    return formula.Printed(number, compound=value < 0)
-
-
-def _printed_with_unit(value: float, quantity: Quantity, name: str, display: Display) -> formula.Printed:
-    symbol = display.unit(quantity, name).symbol
-    unit = f"<mtext>&#160;{escape(symbol)}</mtext>" if symbol else ""
-    return formula.Printed(f"<mrow>{_number(value, quantity, name, display)}{unit}</mrow>", compound=bool(symbol))
-
-
-def _number(value: float, quantity: Quantity, name: str, display: Display) -> str:
-    text = display.plain(value, quantity, name)
-    digits = text.split(units.NO_BREAK)[0].rstrip("°")
-    if digits.startswith(units.MINUS):
-        return f"<mrow><mo>(</mo><mo>−</mo><mn>{digits[1:]}</mn><mo>)</mo></mrow>"
-    return f"<mn>{digits}</mn>"
 
 
 # --- smaller parts of a page ---------------------------------------------------------------------------------------------
