@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, kw_only=True)
 class Constant:
-    """A value with its unit and the place where it is fixed."""
+    """A value with its SI unit and the place where it is fixed; `dimension` counts kilogram, meter, second and kelvin."""
 
     symbol: str
     label: str
     value: float
     unit: str
+    dimension: tuple[int, int, int, int]
     source: str
 
     def __post_init__(self) -> None:
@@ -25,6 +26,7 @@ STANDARD_GRAVITY = Constant(
     label="Standard gravity",
     value=9.80665,
     unit="m/s²",
+    dimension=(0, 1, -2, 0),
     source="3rd General Conference on Weights and Measures, 1901; NIST SP 811 (2008), appendix B.8. Exact.",
 )
 STANDARD_ATMOSPHERE = Constant(
@@ -32,6 +34,7 @@ STANDARD_ATMOSPHERE = Constant(
     label="Standard atmosphere",
     value=101_325.0,
     unit="Pa",
+    dimension=(1, -1, -2, 0),
     source="10th General Conference on Weights and Measures, 1954; NIST SP 811 (2008), appendix B.8. Exact.",
 )
 
@@ -40,6 +43,7 @@ REFERENCE_WAVENUMBER = Constant(
     label="Reference waves per length",
     value=0.1,
     unit="1/m",
+    dimension=(0, -1, 0, 0),
     source="ISO 8608, Mechanical vibration: road surface profiles; from memory. Exact.",
 )
 SMOOTH_ROAD = Constant(
@@ -47,6 +51,7 @@ SMOOTH_ROAD = Constant(
     label="Roughness of class A, geometric mean",
     value=16e-6,
     unit="m³",
+    dimension=(0, 3, 0, 0),
     source="ISO 8608, Mechanical vibration: road surface profiles, geometric mean at the reference; from memory.",
 )
 

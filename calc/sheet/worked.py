@@ -26,27 +26,30 @@ from calc.units import FOOT, INCH, POUND, POUND_FORCE, Dimension
 _RESULT = "to_the_unit_of_the_answer"
 _RADIAN = 180 / math.pi
 _CLOSE = 1e-9
+# A factor is made up of so many known ones at most, and of a power of ten.
+_MOST_FACTORS, _MOST_TENS = 4, 9
 # Each number may be off by this share of the answer's last digit, before all of them together are tried.
 _SHARE_OF_DIGIT = 0.1
 _MOST_MORE_DIGITS = 9
 
 # What stands as a factor, and what a reader is told of it. Powers of ten need no words of their own.
+_G = NAMED["gravity"].value
 _FACTORS = {
     "shop": {
         12.0: "12 inches make a foot",
         _RADIAN: "57.29578° make a radian",
-        units.from_si(
-            NAMED["gravity"].value, units.Unit("in/s²", INCH)
-        ): "g is 386.0886 in/s²: so many pounds on the scale make a lbf·s²/in",
-        units.from_si(
-            NAMED["gravity"].value, units.Unit("ft/s²", FOOT)
-        ): "g is 32.17405 ft/s²: so many pounds on the scale make a lbf·s²/ft",
+        _G / INCH: "g is 386.0886 in/s²: so many pounds on the scale make a lbf·s²/in",
+        _G / FOOT: "g is 32.17405 ft/s²: so many pounds on the scale make a lbf·s²/ft",
+        5280 * 12 / 3600: "1 mph is 17.6 in/s",
+        (INCH / 0.01) ** 3: "1 in³ is 16.38706 cm³",
     },
-    "metric": {_RADIAN: "57.29578° make a radian", NAMED["gravity"].value: "g is 9.80665 m/s²"},
+    "metric": {
+        _RADIAN: "57.29578° make a radian",
+        _G: "g is 9.80665 m/s²",
+        3.6: "1 m/s is 3.6 km/h",
+    },
 }
 _TENS = {"shop": "a ksi is 1,000 psi", "metric": "10, 100 and 1,000 lead from one metric unit to the next"}
-_GRAVITY = Dimension(0, 1, -2)
-_DIMENSIONS = {"gravity": _GRAVITY, "atmosphere": Dimension(1, -1, -2)}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -136,11 +139,11 @@ class _Way:
     typed: float
 
     def cost(self, system: str) -> tuple[int, int]:
-        """How many factors the line would hold, and how many of them are no known one."""
+        """How many factors of the line nobody knows, and how many factors it holds."""
         factors = [part.factor for part in self.parts.values() if not _is(part.factor, 1.0) and not part.typed]
         factors += [self.factor] if not _is(self.factor, 1.0) else []
         known = [_known(factor, system) for factor in factors]
-        return sum(len(one[0]) + len(one[1]) if one else 5 for one in known), sum(one is None for one in known)
+        return sum(one is None for one in known), sum(len(one[0]) + len(one[1]) for one in known if one)
 
     def outcome(self, equation: Equation, decimals: Mapping[str, int]) -> float:
         """The answer, in its own unit, that these printed numbers give."""
@@ -157,8 +160,10 @@ class _Way:
 
         def say(factor: float) -> None:
             known = _known(factor, system)
-            for one in (*known[0], *known[1]) if known else ():
-                told[_FACTORS[system].get(one, _TENS[system])] = None
+            for one in (*known[0], *known[1]) if known else (max(factor, 1 / factor),):
+                tens = _is(math.log10(one), round(math.log10(one)))
+                other = _TENS[system] if tens else f"{_factor_text(one)} leads from one of the units to another"
+                told[_FACTORS[system].get(one, other)] = None
 
         shown: dict[str, formula.Printed] = {}
         for name, part in self.parts.items():
@@ -244,7 +249,9 @@ def _way(
     way = _Way(
         base=base,
         parts=parts,
-        constants={name: NAMED[name].value / base.of(_DIMENSIONS[name]) for name in _constants(equation.text)},
+        constants={
+            name: NAMED[name].value / base.of(Dimension(*NAMED[name].dimension)) for name in _constants(equation.text)
+        },
         offset=0.0 if mark else -unit.offset / unit.factor,
         factor=1.0 if mark or base.as_shown else base.of(quantity.kind.dimension) / unit.factor,
         sign="°" if angle and not _is_angle(formula.parse(equation.text), typed) else "",
@@ -346,29 +353,16 @@ _Split = tuple[tuple[float, ...], tuple[float, ...]]
 @lru_cache(maxsize=512)
 def _known(factor: float, system: str) -> _Split | None:
     """Split a factor into known ones above and below the line, as few as will do; None where they do not make it."""
-    if _is(factor, 1.0):
-        return (), ()
-    best: _Split | None = None
-    known = tuple(_FACTORS[system])
-    for powers in itertools.product((0, 1, -1, 2, -2), repeat=len(known)):
-        rest = factor / math.prod(one**power for one, power in zip(known, powers, strict=True))
-        tens = round(math.log10(rest))
-        if not _is(rest, 10.0**tens) or abs(tens) > 9:
-            continue
-        split = _split(known, powers, tens)
-        if best is None or len(split[0]) + len(split[1]) < len(best[0]) + len(best[1]):
-            best = split
-    return best
-
-
-def _split(known: Iterable[float], powers: Iterable[int], tens: int) -> _Split:
-    over: list[float] = []
-    under: list[float] = []
-    for one, power in zip(known, powers, strict=True):
-        (over if power > 0 else under).extend([one] * abs(power))
-    if tens:
-        (over if tens > 0 else under).append(10.0 ** abs(tens))
-    return tuple(over), tuple(under)
+    signed = [(one, power) for one in _FACTORS[system] for power in (1, -1)]
+    for count in range(_MOST_FACTORS + 1):
+        for chosen in itertools.combinations_with_replacement(signed, count):
+            rest = factor / math.prod(one**power for one, power in chosen)
+            tens = round(math.log10(rest))
+            if abs(tens) <= _MOST_TENS and _is(rest, 10.0**tens):
+                over, under = (tuple(one for one, power in chosen if power == sign) for sign in (1, -1))
+                more = (10.0 ** abs(tens),) if tens else ()
+                return (over + more, under) if tens > 0 else (over, under + more)
+    return None
 
 
 def _plain(factor: float) -> _Split:

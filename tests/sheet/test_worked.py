@@ -28,6 +28,7 @@ FUNCTIONS: dict[str, Callable[..., Any]] = {
     "arctan": math.atan,
     "exp": math.exp,
     "ln": math.log,
+    "erfc": math.erfc,
     "min": min,
     "max": max,
     "absolute": abs,
