@@ -727,16 +727,20 @@ def judge(outcome: Outcome, display: Display = SHOP) -> tuple[Finding, ...]:
     )
 
 
-def _absent_inputs(step: Step, name: str, values: Values) -> tuple[str, ...]:
-    """Return the inputs that are absent and keep a name from being known; the name itself when it is an input."""
+def _absent_inputs(step: Step, name: str, values: Values, on_the_way: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """Return the inputs that are absent and keep a name from being known; the name itself when it is an input.
+
+    Two results may need each other, where they are found together: `on_the_way` are those that led here.
+    """
     if name in step.inputs:
         return (name,)
+    way = (*on_the_way, name)
     found: dict[str, None] = {}
     for equation in step.equations:
         if equation.result == name and not _left_out(equation, values):
             for needed in formula.names(equation.text):
-                if values.get(needed) is None and needed != name:
-                    found.update(dict.fromkeys(_absent_inputs(step, needed, values)))
+                if values.get(needed) is None and needed not in way:
+                    found.update(dict.fromkeys(_absent_inputs(step, needed, values, way)))
     if name not in step.results:
         # A name on the way is never kept: it is known where all that it needs is.
         return tuple(found)
