@@ -49,6 +49,8 @@ _LEAST = {
 }
 
 _length = vocabulary.length
+# A rate of so many units is printed without decimals.
+_WHOLE_FROM = 100.0
 # Two ends of a range that are one number but for its last bits.
 _SAME = 1e-9
 # So many places more than usual may be printed where with fewer a number would stand on the wrong side of its limit.
@@ -469,8 +471,9 @@ def hertz(low: float, high: float, limits: Sequence[float]) -> str:
 
 def exact(value: float, quantity: Quantity, display: Display) -> str:
     unit = display.unit(quantity)
-    places = 0 if quantity.kind is units.MASS else display.decimals(quantity) + 1
-    return join_unit(units.format_entry(units.from_si(value, unit), places), unit.symbol)
+    shown = units.from_si(value, unit)
+    whole = quantity.kind is units.MASS or (quantity.kind is units.RATE and shown >= _WHOLE_FROM)
+    return join_unit(units.format_entry(shown, 0 if whole else display.decimals(quantity) + 1), unit.symbol)
 
 
 def _told(names: Sequence[str], what: str) -> str:

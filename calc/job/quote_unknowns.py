@@ -149,7 +149,7 @@ SPANS: Spans = {
     "tire_rate": assumed.TIRE_RATE,
     "adjuster_range": (2.0 * INCH, 5.0 * INCH),
     "divider_thickness": (0.6 * INCH, 1.0 * INCH),
-    "damper_length": (0.5, 0.9),
+    "damper_length": (20.0 * INCH, 36.0 * INCH),
 }
 # Solid length as a share of free length.
 MAIN_SOLID_SHARE = (0.30, 0.55)
