@@ -11,6 +11,8 @@ from calc.limits import REASONS
 from calc.tables import Springs
 from calc.units import INCH
 
+SetCode = tuple[int | None, int | None, int]
+
 
 @dataclass(frozen=True, kw_only=True)
 class CaseLoad:
@@ -60,13 +62,16 @@ class Weights:
     price: float = 0.25
     stock: float = 0.5
     helper: float = 0.25
+    # Only the ranked sets are tried, so it moves them among themselves: `chances.py` has the rule.
+    chance: float = 1.0
 
 
 @dataclass(frozen=True, kw_only=True)
 class PairWeights:
     """How much each wish of the whole rig counts in the rank of a front set with a rear set, besides both sets' own sums."""
 
-    frequency_ratio: float = 1.0
+    # It is a rule of road cars: it counts where a road speed is wanted, or where the reader gives it a weight.
+    frequency_ratio: float = 0.0
     level: float = 0.25
     cross: float = 0.25
 
@@ -162,6 +167,10 @@ class SpringSet:
     def springs(self) -> tuple[int, ...]:
         """Return the set's springs from the body down."""
         return tuple(index for index in (self.helper, self.tender, self.main) if index is not None)
+
+    def code(self) -> SetCode:
+        """Return helper, tender and main: by that a set is known, wherever it comes from."""
+        return self.helper, self.tender, self.main
 
 
 @dataclass(frozen=True, kw_only=True)

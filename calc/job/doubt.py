@@ -48,7 +48,9 @@ def doubt_slices(made: Order) -> Iterator[tuple[int, int] | Mapping[str, AxleDou
         sets = compared(item)
         if item.task is None or not sets:
             continue
-        for part in study_slices(made.rig, item.task, made.springs, sets, _asides(made, item, sets)):
+        beside = [None if item.resolved is None else item.resolved.beside(one) for one in sets]
+        adds = [0.0 if one is None else one.adds for one in beside]
+        for part in study_slices(made.rig, item.task, made.springs, sets, _asides(made, item, sets), adds=adds):
             if isinstance(part, AxleDoubt):
                 found[item.axle] = part
             else:

@@ -25,8 +25,8 @@ from calc.job.fixed import STRAPLESS
 from calc.job.misread import Misread, misread, unread_findings
 from calc.job.motions import lean_findings, motions_data
 from calc.job.order_findings import REST_RULES, count, rating_findings
-from calc.job.pair import Pairs, pairs, pairs_data
-from calc.job.resolved import Resolved, resolve
+from calc.job.pair import Pairs, pairs_data, resolve
+from calc.job.resolved import Resolved
 from calc.job.rig import AS_FRONT, AXLES, Rig, keys
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
 from calc.job.standing import findings as rest_findings
@@ -157,8 +157,14 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
         for axle, found in tasks.items()
         if isinstance(found, Problem)
     }
-    resolved, together = resolve(full, springs, tasks, searched)
-    made = tuple(_axle_order(full, axle, tasks[axle], springs, resolved[axle], display) for axle in AXLES)
+    picks = {
+        axle: _own_pick(full, axle, one, springs, choice)[0]
+        for axle, one in tasks.items()
+        if isinstance(one, Problem) and (choice := searched.get(axle)) is not None
+    }
+    resolution = resolve(full, springs, tasks, searched, picks)
+    together = resolution.together
+    made = tuple(_axle_order(full, axle, tasks[axle], springs, resolution.axles[axle], display) for axle in AXLES)
     chosen = tuple((item.task, item.chosen) for item in made)
     stands = standing(full, springs, chosen, display, together)
     rests = tuple(rest_findings(stands, chosen, display)) if any(one is not None for _, one in chosen) else ()
@@ -186,7 +192,7 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
         standing=stands,
         old=on_old_springs(full, together),
         rests=rests,
-        pairs=pairs(full, springs, tasks, resolved, together),
+        pairs=resolution.pairs,
         assumed=assumed,
         examples=examples,
         misread=wrong,
@@ -277,16 +283,23 @@ def _with_sides(found: tuple[AxleOrder, ...], stands: Stands) -> tuple[AxleOrder
 
 def _picked(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choice) -> tuple[SpringSet | None, bool, str]:
     """Return the set in use: the reader's own pick while the list has it, else the first of the ranked ones."""
+    own, lost = _own_pick(rig, axle, task, springs, choice)
     # Where what fails is not the springs', the best of them are shown with what fails.
     best = next(iter(choice.ranked or choice.blocked), None)
+    return (best, False, lost) if own is None else (own, True, "")
+
+
+def _own_pick(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choice) -> tuple[SpringSet | None, str]:
+    """Return the set that the reader has chosen, None without one, and what the list does not have of it."""
     parts = [rig.get(f"{axle}.chosen_{name}_part") for name in ("helper", "tender", "main")]
     if not parts[-1]:
-        return best, False, ""
+        return None, ""
     named = [part for part in parts if part]
     if any(part not in springs.part for part in named):
-        return best, False, f"{' over '.join(named)} is not in this list"
+        return None, f"{' over '.join(named)} is not in this list"
     helper, tender, main = (springs.part.index(part) if part else None for part in parts)
-    return judged(task, springs, tender, main or 0, helper), True, ""
+    ranked = (one for one in choice.ranked if (one.helper, one.tender, one.main) == (helper, tender, main))
+    return next(ranked, None) or judged(task, springs, tender, main or 0, helper), ""
 
 
 # --- findings -----------------------------------------------------------------------------------------------------------------
@@ -357,7 +370,7 @@ def _pairs_data(made: Order) -> dict[str, Any] | None:
     found = made.pairs
     if found is None:
         return None
-    named = (one for pair in (found.firsts, *found.ranked) for one in pair.sets)
+    named = (one for pair in (found.used, *found.ranked) for one in pair.sets)
     return pairs_data(found, {id(one): _parts(one, made.springs) for one in named})
 
 
@@ -375,7 +388,7 @@ def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
         "working": choice.working,
         "rejected": dict(choice.rejected),
         "ruled_out": dict(choice.ruled_out),
-        "ranked": [set_data(one, springs) for one in choice.ranked],
+        "ranked": [{**set_data(one, springs), **_placed(item, one)} for one in choice.ranked],
         "near": [{**set_data(one, springs), "broken": list(one.broken())} for one in choice.near],
         "dropped": [
             {
@@ -422,6 +435,12 @@ def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
             for regime, answer in (("before", item.damping_before), ("past", item.damping_past))
         },
     }
+
+
+def _placed(item: AxleOrder, one: SpringSet) -> dict[str, float | None]:
+    """Return what places a set besides its own score."""
+    found = None if item.resolved is None else item.resolved.beside(one)
+    return {"works": None if found is None else found.works, "beside": None if found is None else found.adds}
 
 
 def _parts(item: SpringSet, springs: Springs) -> dict[str, str | None]:

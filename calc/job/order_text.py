@@ -24,7 +24,7 @@ from calc.job.choose import REASONS, SpringSet
 from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
 from calc.job.motions import TOLD, motions
 from calc.job.order import MAKERS, Order
-from calc.job.pair import pair_line
+from calc.job.pair import pair_line, ratio_line
 from calc.job.rank_weights import changed_line
 from calc.job.rest_table import cross_note
 from calc.job.rig import AXLES
@@ -163,10 +163,10 @@ def _pairs(made: Order, display: Display) -> str:
     found = made.pairs
     if found is None:
         return ""
-    sets = (one for pair in (found.firsts, *found.ranked) for one in pair.sets)
+    sets = (one for pair in (found.used, *found.ranked) for one in pair.sets)
     names = {id(one): _named(one, made.springs, display) for one in sets}
     counted = f"{found.standing:,} of {found.tried:,} pairs of ranked sets stand, the whole rig solved on each."
-    return listed("FRONT AND REAR TOGETHER", [pair_line(found, display, names), counted])
+    return listed("FRONT AND REAR TOGETHER", [pair_line(found, display, names), ratio_line(found), counted])
 
 
 def _named(one: SpringSet, springs: Springs, display: Display) -> str:

@@ -7,7 +7,7 @@ what its axle keeps on the mean; such a set drops, and says why.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -15,19 +15,16 @@ from numpy.typing import NDArray
 
 from calc import vocabulary
 from calc.job._judging import standing_numbers
-from calc.job._solved import Solved, solved
+from calc.job._problem import SetCode
 from calc.job.at_rest import words
-from calc.job.axle import Needs
 from calc.job.choose import Choice, Problem, SpringSet
-from calc.job.rig import AXLES, CORNERS, Rig
+from calc.job.rig import AXLES, CORNERS
 from calc.limits import AT_CORNERS
 from calc.quantity import Display
 from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest
-from calc.tables import Springs
 
 # Equal to the last bit or nearly: rounding inside the machine must not drop a set.
 _SLIGHT = 1e-9
-_MOST_ROUNDS = 3
 # What a program reads of a limit that is not called by its name.
 _CALLED = {"ring_at_rest": "ring"}
 
@@ -57,6 +54,14 @@ class Contradiction:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Beside:
+    """What places a set besides its own sum: the chance that it works, and what it does with the other axle's set."""
+
+    works: float
+    adds: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class Resolved:
     """An axle's search without the sets that the whole rig contradicts, and those sets with the limits that each breaks.
 
@@ -66,6 +71,11 @@ class Resolved:
     choice: Choice | None
     dropped: tuple[tuple[SpringSet, tuple[Contradiction, ...]], ...] = ()
     solved: bool = False
+    placed: Mapping[SetCode, Beside] = field(default_factory=dict)
+
+    def beside(self, one: SpringSet) -> Beside | None:
+        """Return what places a set besides its own sum, where that was worked out."""
+        return self.placed.get(one.code())
 
     @property
     def none_left(self) -> bool:
@@ -116,39 +126,11 @@ class Resolved:
         )
 
 
-def resolve(
-    rig: Rig, springs: Springs, tasks: Mapping[str, Problem | Needs], choices: Mapping[str, Choice | None]
-) -> tuple[Mapping[str, Resolved], Solved | None]:
-    """Return each axle's search without the ranked sets that the whole rig contradicts, and the rig solved on their pairs.
+def sorted_out(task: Problem, choice: Choice, rest: Rest) -> Resolved:
+    """Return an axle's search without the sets that the whole rig contradicts.
 
-    Each is solved with the best set of the other axle, in every load case, until neither axle's best changes any more.
-    Nothing drops while something that the whole rig needs is missing.
+    `rest` is the rig at rest on each of its ranked sets, in all load cases.
     """
-    plain = {axle: Resolved(choice=choices.get(axle)) for axle in AXLES}
-    front, rear = (choices.get(axle) for axle in AXLES)
-    problems = {axle: one for axle in AXLES if isinstance(one := tasks[axle], Problem)}
-    if front is None or rear is None or not front.ranked or not rear.ranked or len(problems) < len(AXLES):
-        return plain, None
-    together = solved(rig, springs, front, rear)
-    if isinstance(together, Needs):
-        return plain, None
-    known = dict(zip(AXLES, (front, rear), strict=True))
-    best = {axle: choice.ranked[0] for axle, choice in known.items()}
-    found: dict[str, Resolved] = {}
-    for _ in range(_MOST_ROUNDS):
-        before = dict(best)
-        for axle, choice in known.items():
-            pairs = [tuple({**best, axle: one}[each] for each in AXLES) for one in choice.ranked]
-            rest = together.on(*pairs)
-            found[axle] = Resolved(choice=choice) if rest is None else _sorted(problems[axle], choice, rest)
-            kept = found[axle].choice
-            best[axle] = choice.ranked[0] if kept is None else kept.ranked[0]
-        if all(best[axle] is before[axle] for axle in AXLES):
-            break
-    return found, together
-
-
-def _sorted(task: Problem, choice: Choice, rest: Rest) -> Resolved:
     cases = len(task.cases)
     kept, dropped = [], []
     for place, one in enumerate(choice.ranked):

@@ -310,8 +310,12 @@ def study_slices(
     count: int = DRAWS,
     seed: int = SEED,
     size: int = SLICE,
+    adds: Sequence[float] = (),
 ) -> Iterator[tuple[int, int] | AxleDoubt]:
-    """Draw in small parts: yields (draws done, draws in all) after each and the answer last."""
+    """Draw in small parts: yields (draws done, draws in all) after each and the answer last.
+
+    `adds` is what each set's sum grows by with the other axle's set, which no draw moves.
+    """
     every = sources(rig, task.axle, springs, sets)
     moves = draws([source.name for source in every], count, seed)
     beside = [*asides, *([None] * (len(sets) - len(asides)))]
@@ -326,7 +330,22 @@ def study_slices(
             tuple(judge(rig, found, springs, one, part, aside) for one, aside in zip(sets, beside, strict=True))
         )
         yield end, count
-    yield _told(task, sets, tally)
+    yield _told(task, sets, tally, [*adds, *([0.0] * (len(sets) - len(adds)))])
+
+
+def tries(
+    rig: Rig,
+    task: Problem,
+    springs: Springs,
+    sets: Sequence[SpringSet],
+    count: int = DRAWS,
+    seed: int = SEED,
+) -> tuple[NDArray[np.bool_], tuple[Judged, ...]]:
+    """Return which draws can be, and what each set does in all of them."""
+    every = sources(rig, task.axle, springs, sets)
+    moves = draws([source.name for source in every], count, seed)
+    found = drawn(rig, task, moves, count)
+    return found.possible, tuple(judge(rig, found, springs, one, moves) for one in sets)
 
 
 def study(
@@ -345,7 +364,7 @@ def study(
     return answer
 
 
-def _told(task: Problem, sets: Sequence[SpringSet], tally: _Tally) -> AxleDoubt:
+def _told(task: Problem, sets: Sequence[SpringSet], tally: _Tally, adds: Sequence[float]) -> AxleDoubt:
     possible = np.concatenate(tally.possible)
     counted = int(np.count_nonzero(possible))
 
@@ -355,7 +374,7 @@ def _told(task: Problem, sets: Sequence[SpringSet], tally: _Tally) -> AxleDoubt:
     places = range(len(sets))
     works = np.stack([joined(place, "works") for place in places])
     # What breaks a limit in a draw comes after everything that works in it. Price and stock count as in the search.
-    scores = np.where(works, np.stack([joined(place, "score") for place in places]), np.inf)
+    scores = np.where(works, np.stack([joined(place, "score") + adds[place] for place in places]), np.inf)
     best = _shares_of_best(scores)
     found = []
     for place, one in enumerate(sets):

@@ -328,9 +328,12 @@ STEP = Step(
             times="support_load_mean",
             warns=True,
             source=Source(key="ours", flag="practice"),
-            holds="The springs differ by {support_load_difference} from left to right: preload takes that up.",
-            fails="The springs differ by {support_load_difference} from left to right, more than {share} of their mean: "
-            "move weight across, or plan different preload, before choosing springs for each side.",
+            holds="The springs that it was weighed on differed by {support_load_difference} from left to right. Equal new "
+            "springs share the weight as the whole rig at rest says (section 6 of the rig page). Do not preload for this "
+            "difference.",
+            fails="The springs that it was weighed on differed by {support_load_difference} from left to right, more than "
+            "{share} of their mean. Move weight across, then weigh again. Equal new springs share the weight as the whole "
+            "rig at rest says (section 6 of the rig page). Do not preload for this difference.",
         ),
         Check(
             rule="the driveline is without torque",
@@ -359,7 +362,7 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="A difference below a fifth of the mean, taken up by preload.",
+            text="A difference below a fifth of the mean. It is how the old springs were set, not what new ones will carry.",
             source=Source(key="ours", where="a choice of this handbook", flag="derivation"),
         ),
         Good(

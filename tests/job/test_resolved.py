@@ -12,7 +12,8 @@ from calc.desk import rest_balance as balance
 from calc.job import order
 from calc.job.axle import Needs
 from calc.job.choose import Choice, Problem, SpringSet, choose
-from calc.job.resolved import Contradiction, Resolved, contradictions, resolve
+from calc.job.pair import resolve
+from calc.job.resolved import Contradiction, Resolved, contradictions
 from calc.job.rig import AXLES, Entry, Item, Rig, wren
 from calc.quantity import SHOP, Display
 from calc.ride._rest import ON_STOPS, STANDS, UNSTABLE
@@ -45,7 +46,7 @@ def _searched(rig: Rig, springs: Springs) -> tuple[dict[str, Problem], dict[str,
 def _resolved(rig: Rig) -> tuple[dict[str, Problem], dict[str, Choice], Mapping[str, Resolved]]:
     springs = assortment_springs()
     tasks, choices = _searched(rig, springs)
-    return tasks, choices, resolve(rig, springs, tasks, choices)[0]
+    return tasks, choices, resolve(rig, springs, tasks, choices).axles
 
 
 def _parts(springs: Springs, one: SpringSet) -> dict[str, float | None]:
@@ -117,7 +118,9 @@ def test_a_rig_alike_on_both_sides_drops_nothing() -> None:
     _, choices, found = _resolved(replace(rig, load_cases=central))
     for axle in AXLES:
         assert found[axle].dropped == ()
-        assert found[axle].choice is choices[axle]
+        kept = found[axle].choice
+        assert kept is not None
+        assert {one.code() for one in kept.ranked} == {one.code() for one in choices[axle].ranked}
         assert found[axle].said(SHOP) == (
             "All 12 ranked sets stand with the whole rig solved, every corner in every load case."
         )
@@ -129,7 +132,8 @@ def test_where_all_are_contradicted_they_stay_and_what_to_relax_is_said() -> Non
     _, choices, found = _resolved(rig)
     front = found["front"]
     assert front.none_left
-    assert front.choice is choices["front"]
+    assert front.choice is not None
+    assert {one.code() for one in front.choice.ranked} == {one.code() for one in choices["front"].ranked}
     assert len(front.dropped) == len(choices["front"].ranked)
     told = front.said(SHOP).replace("\u00a0", " ")
     admitted = [wrong[0] for _, wrong in front.dropped if {each.what for each in wrong} == {"droop"}]
@@ -140,7 +144,7 @@ def test_where_all_are_contradicted_they_stay_and_what_to_relax_is_said() -> Non
         f"solved again. With {least / INCH:.2f} in of droop wanted in place of 3.00 in, {len(admitted)} sets stand."
     )
     made = order.order(rig, assortment_springs())
-    assert made.axles[0].chosen == choices["front"].ranked[0]
+    assert made.axles[0].chosen == front.choice.ranked[0]
     assert next(iter(made.rests)).state == "fails"
     assert "the check “corners at rest” fails" in made.reasons
 
@@ -219,7 +223,12 @@ def test_nothing_drops_while_the_whole_rig_is_not_known() -> None:
     rig = wren()
     blind = replace(rig, values={key: one for key, one in rig.values.items() if key != "front.mount_base"})
     _, choices, found = _resolved(blind)
-    assert all(found[axle] == Resolved(choice=choices[axle]) for axle in AXLES)
+    for axle in AXLES:
+        kept = found[axle].choice
+        assert kept is not None
+        assert not found[axle].solved
+        assert not found[axle].dropped
+        assert {one.code() for one in kept.ranked} == {one.code() for one in choices[axle].ranked}
     assert found["front"].said(SHOP) == ""
     task: dict[str, Problem | Needs] = {"front": Needs(keys=("front.lean",)), "rear": Needs(keys=("rear.lean",))}
-    assert resolve(rig, assortment_springs(), task, {})[0]["rear"].choice is None
+    assert resolve(rig, assortment_springs(), task, {}).axles["rear"].choice is None

@@ -113,7 +113,7 @@ def test_a_weight_that_cannot_be_is_refused_beside_its_field(text: str) -> None:
 
 
 def test_with_every_weight_at_nothing_the_sets_go_by_part_code() -> None:
-    nothing = dict.fromkeys(WEIGHTS.values(), "0")
+    nothing = dict.fromkeys((*WEIGHTS.values(), *PAIR_WEIGHTS.values()), "0")
     answer = page(open=None, rig=rig_to_data(wren()), fields=nothing, typed=list(nothing))
     ranked = answer["data"]["axles"]["front"]["ranked"]
     names = [(one["tender"] or "", one["main"], one["helper"] or "") for one in ranked]
@@ -121,21 +121,29 @@ def test_with_every_weight_at_nothing_the_sets_go_by_part_code() -> None:
     assert {one["score"] for one in ranked} == {0.0}
 
 
-def test_the_best_pair_is_named_beside_the_two_firsts_and_taken_at_once() -> None:
+def test_the_recommended_pair_is_in_use_and_is_taken_again_after_another_choice() -> None:
     before = page()
     told = before["regions"]["says-6"]
-    assert "go together better than the two firsts" in told
-    assert 'data-rig-do="take-pair"' in told
+    assert "This pair is in use." in told
+    assert 'data-rig-do="take-pair"' not in told
     best = before["data"]["pairs"]["ranked"][0]
-    after = page(open=None, rig=rig_to_data(wren()), action="take-pair")
+    for axle in ("front", "rear"):
+        chosen = before["data"]["axles"][axle]["chosen"]
+        assert {name: chosen[name] for name in ("helper", "tender", "main")} == best[axle]
+    other = before["data"]["axles"]["front"]["ranked"][-1]
+    mine = rig_to_data(wren())
+    for name in ("helper", "tender", "main"):
+        mine["values"][f"front.chosen_{name}_part"] = {"value": other[name] or "", "origin": "measured"}
+    own = page(open=mine)
+    assert "You chose " in own["regions"]["says-6"]
+    assert 'data-rig-do="take-pair"' in own["regions"]["says-6"]
+    after = page(open=None, rig=mine, action="take-pair")
     for axle in ("front", "rear"):
         chosen = after["data"]["axles"][axle]
         assert chosen["own_pick"] is True
         assert {name: chosen["chosen"][name] for name in ("helper", "tender", "main")} == best[axle]
     assert "This pair is in use." in after["regions"]["says-6"]
-    assert 'data-rig-do="take-pair"' not in after["regions"]["says-6"]
-    # It is the reader's own choice now: it goes with the rig, and the other pairs stay as they were.
-    assert page(open=after["rig"])["data"]["pairs"] == before["data"]["pairs"]
+    assert after["data"]["pairs"] == before["data"]["pairs"]
 
 
 def test_no_pair_is_told_while_the_whole_rig_cannot_be_solved() -> None:

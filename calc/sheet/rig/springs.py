@@ -14,6 +14,7 @@ from calc.job.axle_order import AxleOrder, settings
 from calc.job.choice_words import blocked_line, moved_line
 from calc.job.choose import REASONS, Problem, SpringSet
 from calc.job.coilover import ride_frequency
+from calc.job.doubt import percent
 from calc.job.order_findings import count
 from calc.job.uncertainty import SETS
 from calc.memo import Memo, Same
@@ -234,8 +235,16 @@ def _why(item: AxleOrder, place: int, one: SpringSet, springs: Springs) -> str:
             middles.append(_middle(one.frequency_past_crossover, past))
         words = "Near the middle of every wanted range" if all(middles) else "Best of all wishes together"
         return f"{words}{f'; {stock}' if stock else ''}."
-    told = [*list(_compared(one, first, task, springs))[:2], *([stock] if stock else [])]
+    told = [*_chances(item, one, first), *list(_compared(one, first, task, springs))[:2], *([stock] if stock else [])]
     return f"{'; '.join(told) or 'as the first, by part code'}.".capitalize()
+
+
+def _chances(item: AxleOrder, one: SpringSet, first: SpringSet) -> Iterable[str]:
+    """Say how often a set works in the draws, where that is another share than the first one's."""
+    both = [None if item.resolved is None else item.resolved.beside(each) for each in (one, first)]
+    works, best = (percent(1.0 if each is None else each.works) for each in both)
+    if works != best:
+        yield f"works in {works} of the draws"
 
 
 def _middle(value: float, wanted: tuple[float, float]) -> bool:

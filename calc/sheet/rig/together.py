@@ -6,9 +6,10 @@ from dataclasses import replace
 from html import escape
 
 from calc import vocabulary
+from calc.job.chances import rule_text
 from calc.job.compare import chosen_parts
 from calc.job.order import Order
-from calc.job.pair import NOSE, WANTED_RATIO, Pair, nose_text, pair_line
+from calc.job.pair import NOSE, Pair, nose_text, pair_line, ratio_line
 from calc.job.rig import AXLES, Entry, Rig
 from calc.quantity import Display
 from calc.sheet.rig.springs import named_markup, short_name
@@ -23,7 +24,7 @@ def body(made: Order, display: Display) -> str:
     found = made.pairs
     if found is None:
         return ""
-    sets = (one for pair in (found.firsts, *found.ranked) for one in pair.sets)
+    sets = (one for pair in (found.used, *found.ranked) for one in pair.sets)
     names = {id(one): short_name(one, made.springs, display) for one in sets}
     rows = "".join(_row(pair, made.springs, display, best=pair is found.best) for pair in found.ranked)
     heads = "".join(
@@ -34,21 +35,20 @@ def body(made: Order, display: Display) -> str:
         f'<table class="hb-table hb-table--fold"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
         f'<p class="hb-note">{escape(_note(display))}</p></details>'
     )
-    return f"<h3>Front and rear together</h3><p>{escape(pair_line(found, display, names))}</p>{_button(made)}{table if rows else ''}"
+    return f"<h3>Front and rear together</h3><p>{escape(pair_line(found, display, names))}</p><p>{escape(ratio_line(found))}</p>{_button(made)}{table if rows else ''}"
 
 
 def _note(display: Display) -> str:
-    low, high = WANTED_RATIO
     return (
         "The whole rig is solved on every pair, in every load case; what stands here is in the one of the wishes, as the bench "
-        f"settings leave it. A pair’s sum is both sets’ own, the frequencies off the middle of {low:g} to {high:g} (Olley), and "
-        f"nose and cross weight, {display.text(NOSE, vocabulary.length)} and 1 % counting like the end of that range."
+        f"settings leave it. A pair’s sum is both sets’ own, nose and cross weight ({display.text(NOSE, vocabulary.length)} and "
+        f"1 % count like the end of a wanted range), and how often each set works. {rule_text()}"
     )
 
 
 def _row(pair: Pair, springs: Springs, display: Display, *, best: bool) -> str:
     cells = (
-        ("Rear over front", f"{pair.frequency_ratio:.2f}"),
+        ("Rear over front", " · ".join(f"{ratio:.2f}" for ratio in pair.frequency_ratios)),
         ("Nose", "–" if pair.nose is None else nose_text(pair.nose, display)),
         ("Cross weight", display.text(pair.cross_share, vocabulary.share)),
     )
