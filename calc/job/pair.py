@@ -37,6 +37,8 @@ from calc.units import INCH
 WANTED_RATIO = (1.1, 1.25)
 # What counts as much as the end of that range: an inch of nose, one hundredth of the whole weight on a diagonal.
 NOSE, CROSS = 1.0 * INCH, 0.01
+# A nose within what ride heights are known to counts nothing: what it would tell apart is noise. Common practice, no source.
+LEVEL_ENOUGH = INCH / 4
 _SHOWN = 5
 _MOST_ROUNDS = 3
 
@@ -216,7 +218,8 @@ class _Grid:
         low, high = WANTED_RATIO
         sums = np.array([sum(one.score for one in pair) for pair in sets])
         sums = sums + weights.frequency_ratio * (((ratios[:, reference] - (low + high) / 2) / ((high - low) / 2)) ** 2)
-        sums = sums + weights.level * ((noses if read else 0.0) / NOSE) ** 2
+        off_level = np.maximum(np.abs(noses if read else 0.0) - LEVEL_ENOUGH, 0.0)
+        sums = sums + weights.level * (off_level / NOSE) ** 2
         sums = sums + weights.cross * ((shares - self.cross) / CROSS) ** 2
         return _Judged(
             grid=self,

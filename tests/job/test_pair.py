@@ -82,7 +82,7 @@ class Alone:
         nose = (heights[0] + heights[1] - heights[2] - heights[3]) / 2
         total = one.score + other.score
         total += self.weight["frequency_ratio"] * ((ratio - 1.175) / 0.075) ** 2
-        total += self.weight["level"] * (nose / 0.0254) ** 2
+        total += self.weight["level"] * (max(abs(nose) - 0.00635, 0.0) / 0.0254) ** 2
         total += (
             self.weight["cross"] * ((rest.cross_share[at] - (self.rig.get("wanted_cross_share") or 0.5)) / 0.01) ** 2
         )

@@ -9,7 +9,7 @@ from calc import vocabulary
 from calc.job.chances import rule_text
 from calc.job.compare import chosen_parts
 from calc.job.order import Order
-from calc.job.pair import NOSE, Pair, nose_text, pair_line, ratio_line
+from calc.job.pair import LEVEL_ENOUGH, NOSE, Pair, nose_text, pair_line, ratio_line
 from calc.job.rig import AXLES, Entry, Rig
 from calc.quantity import Display
 from calc.sheet.rig.springs import named_markup, short_name
@@ -41,8 +41,8 @@ def body(made: Order, display: Display) -> str:
 def _note(display: Display) -> str:
     return (
         "The whole rig is solved on every pair, in every load case; what stands here is in the one of the wishes, as the bench "
-        f"settings leave it. A pair’s sum is both sets’ own, nose and cross weight ({display.text(NOSE, vocabulary.length)} and "
-        f"1 % count like the end of a wanted range), and how often each set works. {rule_text()}"
+        f"settings leave it. A pair’s sum is both sets’ own, nose and cross weight ({display.text(NOSE, vocabulary.length)} "
+        f"beyond {display.text(LEVEL_ENOUGH, vocabulary.length)} and 1 % count like the end of a wanted range), and how often each set works. {rule_text()}"
     )
 
 
