@@ -25,6 +25,9 @@ from calc.errors import (
     UnlikelyError,
 )
 
+# What a plus-minus means, wherever one stands first.
+EVERY_PLUS_MINUS = f"Every ± is at 95{units.NO_BREAK}%."
+
 
 @dataclass(frozen=True, kw_only=True)
 class Quantity:

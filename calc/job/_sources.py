@@ -72,7 +72,7 @@ def _item_name(item: Item, column: str) -> str:
     return f"item {column} {item.label} {item.mass:g} {item.behind_front_axle}"
 
 
-def _item_doubt(column: str, value: float | None) -> float:
+def item_doubt(column: str, value: float | None) -> float:
     declared = item_table.columns()[column].is_a
     return 0.0 if value is None or not isinstance(declared, Quantity) else declared.uncertainty(value)
 
@@ -81,7 +81,7 @@ def _of_items(rig: Rig) -> Iterable[Source]:
     found: dict[str, Source] = {}
     for item in (item for case in rig.cases() for item in case.items):
         for column, what in (("mass", "weight"), ("behind_front_axle", "place")):
-            if _item_doubt(column, getattr(item, column)) > 0:
+            if item_doubt(column, getattr(item, column)) > 0:
                 name = _item_name(item, column)
                 found.setdefault(name, Source(name=name, label=f"{what} of “{item.label or 'an item'}”"))
     return found.values()
@@ -122,7 +122,7 @@ def _axle_mass(rig: Rig, axle: str, case: LoadCase, moves: Moves) -> Any:
 
 
 def _item_move(item: Item, column: str, moves: Moves) -> Any:
-    return _item_doubt(column, getattr(item, column)) * moves.get(_item_name(item, column), 0.0)
+    return item_doubt(column, getattr(item, column)) * moves.get(_item_name(item, column), 0.0)
 
 
 def _unsprung_mass(rig: Rig, axle: str, case: LoadCase, moves: Moves) -> Any:

@@ -22,6 +22,7 @@ from calc.job.centers import unsprung_moment
 from calc.job.coilover import Coilover
 from calc.job.misread import in_the_way_at_rest, misread
 from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, corner_masses, unsprung_mass
+from calc.job.stance import Stance, stances
 from calc.memo import Memo
 from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest, solve
 from calc.ride._rest_energy import SOLID_RATE, Array, AxialForces, RestRigs
@@ -358,6 +359,7 @@ class CaseAtRest:
     roll_margin: float | None
     center_rise: tuple[float, float]
     roll_arm: tuple[float, float]
+    doubt: Stance | None = None
 
 
 # What a corner may rest on besides its springs.
@@ -377,13 +379,15 @@ def at_rest(rig: Rig, springs: StackCurve | Needs) -> AtRest | Needs:
     ready = stand(rig)
     if isinstance(ready, Needs) or isinstance(springs, Needs):
         return Needs.all_of(one for one in (ready, springs) if isinstance(one, Needs))
-    return answer_of(ready, springs, ready.solve(springs))
+    return answer_of(rig, ready, springs, ready.solve(springs))
 
 
-def answer_of(ready: Stand, springs: StackCurve, rest: Rest) -> AtRest:
-    """Return what a rest on these springs, of shape (1, 4), means at every corner."""
+def answer_of(rig: Rig, ready: Stand, springs: StackCurve, rest: Rest) -> AtRest:
+    """Return what a rest on these springs, of shape (1, 4), means at every corner, and how sure its lean is."""
+    doubts = stances(rig, ready.cases, springs, rest)
     return AtRest(
-        cases=tuple(_case(ready, rest, springs, index) for index in range(len(ready.cases))), assumed=ready.assumed
+        cases=tuple(replace(_case(ready, rest, springs, index), doubt=doubt) for index, doubt in enumerate(doubts)),
+        assumed=ready.assumed,
     )
 
 

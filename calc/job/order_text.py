@@ -29,7 +29,7 @@ from calc.job.rank_weights import changed_line
 from calc.job.rest_table import cross_note
 from calc.job.rig import AXLES
 from calc.job.uncertainty import AxleDoubt
-from calc.quantity import Display
+from calc.quantity import EVERY_PLUS_MINUS, Display
 from calc.tables import Springs
 
 WIDTH = 80
@@ -87,6 +87,8 @@ def _standing(made: Order) -> str:
         lines.append(wrapped(told))
     if made.next:
         lines.append(wrapped(f"Measure next: {made.next}."))
+    if any(item.chosen is not None for item in made.axles):
+        lines.append(wrapped(EVERY_PLUS_MINUS))
     return "\n".join(lines)
 
 

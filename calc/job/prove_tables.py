@@ -11,7 +11,7 @@ from calc.job.prove_readings import RIDE_HEIGHT
 from calc.job.prove_trim import RULE
 from calc.job.rest_table import RestTable
 from calc.job.rest_table import signed as signed_length
-from calc.quantity import Display
+from calc.quantity import EVERY_PLUS_MINUS, Display
 
 _LENGTH, _FORCE, _MASS = vocabulary.length, vocabulary.force, vocabulary.corner_mass
 _NONE = "–"
@@ -41,6 +41,7 @@ def height_table(found: Proving, display: Display) -> RestTable:
         caption=f"{what}, {found.case}",
         heads=("Corner", f"Predicted, {unit}", f"Read, {unit}", f"Higher, {unit}", f"Friction, {unit}"),
         rows=tuple(rows),
+        notes=(EVERY_PLUS_MINUS,),
     )
 
 

@@ -54,13 +54,26 @@ def percent(share: float) -> str:
 
 
 def case_line(case: CaseAtRest) -> str:
-    """Return a load case in one line: how it stands, or why it does not."""
+    """Return a load case in one line: how it stands and how sure that is, or why it does not."""
     if case.problem and not case.corners:
         return case.problem
-    lean = math.degrees(case.body_roll)
-    side = f"leans {abs(lean):.1f}° to the {'left' if lean < 0 else 'right'}" if abs(lean) >= 0.05 else "stands level"
-    told = f"{percent(case.cross_share)} on left rear and right front, {side}"
+    doubt = case.doubt
+    share = percent(case.cross_share)
+    if doubt is not None:
+        share = f"{share} ±{units.NO_BREAK}{100 * doubt.cross_share:.1f}{units.NO_BREAK}%"
+    told = f"{share} on left rear and right front, {_lean(case)}"
     return f"{told}. {case.problem}" if case.problem else told
+
+
+def _lean(case: CaseAtRest) -> str:
+    lean = math.degrees(case.body_roll)
+    side = "left" if lean < 0 else "right"
+    if case.doubt is None:
+        return f"leans {abs(lean):.1f}° to the {side}" if abs(lean) >= 0.05 else "stands level"
+    sure = f"±{units.NO_BREAK}{math.degrees(case.doubt.body_roll):.1f}°"
+    if abs(case.body_roll) < case.doubt.body_roll:
+        return f"stands level as far as is known ({abs(lean):.1f}° {sure} to the {side})"
+    return f"leans {abs(lean):.1f}° {sure} to the {side}"
 
 
 def case_table(case: CaseAtRest, display: Display) -> RestTable | None:
@@ -153,12 +166,18 @@ def _turn_table(effect: TurnEffect, caption: str, display: Display, notes: tuple
 
 
 def level_table(found: Standing) -> RestTable | None:
-    """Return the turns that bring the frame level, the dampers to one length, or the cross weight to even."""
+    """Return the turns that bring the frame level, the dampers to one length, or the cross weight to even.
+
+    No turns are advised for what is off by less than its plus-minus.
+    """
     if not found.levels:
         return None
     names = ("Body level", "Dampers alike", f"Cross weight {100 * found.cross:.4g}{units.NO_BREAK}%")
     rows, notes = [], []
-    for name, one in zip(names, found.levels, strict=True):
+    for name, one, noise in zip(names, found.levels, found.noise, strict=True):
+        if noise:
+            notes.append(f"{name}: {noise}")
+            continue
         notes.append(f"{name}: {one.problem or one.rule}{f' {one.absurd}' if one.absurd else ''}")
         if not one.problem:
             turns = (f"{turns:+.1f}".replace("-", units.MINUS) for turns in one.turns)

@@ -47,7 +47,7 @@ def printed(table: RestTable) -> str:
     room = (WIDTH - 2 - _FIRST) // columns
     lines = _wrap(f"  {table.caption}", WIDTH)
     heads = [textwrap.wrap(head, room - 1) or [""] for head in table.heads[1:]]
-    tall = max(len(head) for head in heads)
+    tall = max(len(head) for head in heads) if table.rows else 0
     for index in range(tall):
         cells = "".join(
             f"{head[index - tall + len(head)] if index >= tall - len(head) else '':>{room}}" for head in heads

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
 from calc.job import axle as axles
@@ -42,6 +43,30 @@ class Standing:
     cross: float
     sides: Sides | None
 
+    @property
+    def noise(self) -> tuple[str, ...]:
+        """What keeps the turns of each leveling from being advised: it would turn out less than what is known.
+
+        Empty texts where they are worth turning.
+        """
+        case = self.rest.cases[self.reference]
+        doubt = case.doubt
+        if doubt is None:
+            return ("",) * len(self.levels)
+        # What is printed decides: nobody turns for 0.4 ± 0.4.
+        lean, sure = (round(math.degrees(abs(one)), 1) for one in (case.body_roll, doubt.body_roll))
+        lengths = [corner.damper_length for corner in case.corners]
+        apart = (abs(lengths[0] - lengths[1]), abs(lengths[2] - lengths[3]))
+        off, known = (round(100 * one, 1) for one in (abs(case.cross_share - self.cross), doubt.cross_share))
+        told = "No turns: that is no more than the ±."
+        return (
+            f"it leans {lean:.1f}° ±\u00a0{sure:.1f}°. {told}" if lean <= sure else "",
+            f"left and right differ by less than is known. {told}"
+            if all(one <= least for one, least in zip(apart, doubt.apart, strict=True))
+            else "",
+            f"it is {off:.1f}\u00a0% off, ±\u00a0{known:.1f}\u00a0%. {told}" if off <= known else "",
+        )
+
 
 Stands = Standing | Needs | None
 
@@ -70,7 +95,7 @@ def on_old_springs(rig: Rig, together: Solved | None = None) -> AtRest | Needs:
     ready, springs = stand(rig), old_springs(rig)
     if together is None or together.old is None or isinstance(ready, Needs) or isinstance(springs, Needs):
         return at_rest(rig, springs)
-    return answer_of(ready, springs, together.old)
+    return answer_of(rig, ready, springs, together.old)
 
 
 def _standing(
@@ -87,7 +112,7 @@ def _standing(
     alike = four(*(axles.stack_of(springs, one) for one in sets))
     known = None if together is None else together.on(sets)
     rest = ready.solve(alike) if known is None else known
-    answer = answer_of(ready, alike, rest)
+    answer = answer_of(rig, ready, alike, rest)
     told: Sides | None = None
     stacks = alike
     levels = _levels(ready, alike, rest, answer, reference, cross)
@@ -97,7 +122,7 @@ def _standing(
             told = _with_own(told, rig, ready, springs, problems, sets, float(rest.body_roll[reference]), display)
         if stacks is not alike:
             rest = ready.solve(stacks, start=rest.state)
-            answer = answer_of(ready, stacks, rest)
+            answer = answer_of(rig, ready, stacks, rest)
             levels = _levels(ready, stacks, rest, answer, reference, cross)
     adjuster, ring = _turns(ready, stacks, rest, answer)
     return Standing(
@@ -246,7 +271,12 @@ def rest_data(rest: AtRest) -> dict[str, Any]:
         "assumed": list(rest.assumed),
         "cases": [
             {
-                **{part.name: getattr(case, part.name) for part in fields(case) if part.name != "corners"},
+                **{
+                    part.name: getattr(case, part.name)
+                    for part in fields(case)
+                    if part.name not in ("corners", "doubt")
+                },
+                "plus_minus": None if case.doubt is None else asdict(case.doubt),
                 "corners": [{part.name: getattr(one, part.name) for part in fields(one)} for one in case.corners],
             }
             for case in rest.cases
@@ -275,10 +305,12 @@ def standing_data(found: Stands) -> dict[str, Any] | None:
                 "preload": list(one.preload),
                 "problem": one.problem,
                 "absurd": one.absurd,
+                "advised": not (noise or one.problem),
+                "noise": noise,
                 "cross_share": one.cross_share,
                 "body_roll": one.body_roll,
             }
-            for one in found.levels
+            for one, noise in zip(found.levels, found.noise, strict=True)
         ],
         "sides": None if found.sides is None else _sides_data(found.sides),
     }

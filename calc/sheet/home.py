@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from calc.errors import FieldError
 from calc.job.spans import UNSPRUNG_SHARE, unsprung_percent
-from calc.quantity import METRIC, SHOP, Declared, Display, Quantity, read
+from calc.quantity import EVERY_PLUS_MINUS, METRIC, SHOP, Declared, Display, Quantity, read
 from calc.sheet import markup
 from calc.step import Attempt, Finding, attempt, find
 from calc.units import NO_BREAK, RATE
@@ -229,6 +229,8 @@ def _results(axles: list[_Axle], display: Display) -> str:
             'axle weight, <span class="hb-origin hb-origin--assumed">assumed</span>. Weigh or add up the axle, wheels and '
             "tires to narrow it.</p>"
         )
+    if any(axle.factor is not None and axle.span is None for axle in axles):
+        note += f'<p class="hb-note">{EVERY_PLUS_MINUS}</p>'
     return f'<dl class="hb-results hb-results--bare">{rows}</dl>{note}'
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from calc.quantity import SHOP, Display, Quantity
+from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display, Quantity
 from calc.step import Finding, Outcome, Step, all_steps
 from calc.units import NO_BREAK
 
@@ -29,6 +29,8 @@ def outcome(step: Step, done: Outcome, display: Display = SHOP) -> str:
             doubt = done.plus_minus.get(name, 0.0)
             more = f" ± {display.plus_minus(doubt, declared.is_a, name)}" if doubt else ""
             lines.append(row(declared.is_a.label, display.text(value, declared.is_a, name) + more))
+    if any(" ± " in line for line in lines):
+        lines += ["", *wrapped(EVERY_PLUS_MINUS)]
     return "\n".join([*lines, "", *findings(done.findings)]) + "\n"
 
 

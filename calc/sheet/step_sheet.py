@@ -12,7 +12,19 @@ import numpy as np
 
 from calc import alive, formula
 from calc.errors import FieldError, HandbookError, RangeError, ReadError, UnlikelyError
-from calc.quantity import METRIC, SHOP, Choice, Declared, Display, Quantity, Table, read_cell, read_plus_minus, read_row
+from calc.quantity import (
+    EVERY_PLUS_MINUS,
+    METRIC,
+    SHOP,
+    Choice,
+    Declared,
+    Display,
+    Quantity,
+    Table,
+    read_cell,
+    read_plus_minus,
+    read_row,
+)
 from calc.sheet import markup
 from calc.sheet.worked import worked
 from calc.step import Attempt, Equation, Finding, Outcome, Source, Step, after_moves, attempt, find, run
@@ -312,7 +324,8 @@ def _results(step: Step, outcome: Outcome, display: Display) -> str:
             printed = display.plus_minus(doubt, declared.is_a, name) if doubt else ""
             small.append(markup.fact(declared.is_a.label, display.text(value, declared.is_a, name), printed))
     facts = f'<dl class="hb-facts">{"".join(small)}</dl>' if small else ""
-    return f'<dl class="hb-results">{"".join(large)}</dl>{facts}'
+    sure = f'<p class="hb-note">{EVERY_PLUS_MINUS}</p>' if any(outcome.plus_minus.values()) else ""
+    return f'<dl class="hb-results">{"".join(large)}</dl>{facts}{sure}'
 
 
 def _rests(step: Step, outcome: Outcome, origins: Mapping[str, str]) -> str:

@@ -26,7 +26,7 @@ from calc.job.recording import recorded
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_to_data, unknown, wren
 from calc.job.unread import Unread
 from calc.memo import Memo, Same
-from calc.quantity import SHOP, Display, Quantity
+from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display, Quantity
 from calc.sheet import keeping, markup
 from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ordering, ranking, sure, together
 from calc.sheet.rig.answers import said
@@ -65,6 +65,7 @@ def rig() -> str:
         f'<div class="hb-rig__name">{_names(blank)}{markup.units_switch(SHOP)}</div>'
         f'<div data-region="estimate" aria-live="polite">{build_paper.estimate(made)}</div>'
         '<p class="hb-status" data-region="status" role="status"></p>'
+        f'<p class="hb-note">{EVERY_PLUS_MINUS}</p>'
         f'<div class="hb-ledger">{sections.replace("@list@", _list_box(listed.html) + _READING + dampers.box())}</div>'
         f'{beside.fold()}<p class="hb-rig__end"><button type="button" class="hb-button" data-rig-do="print">Print the build sheet</button></p>'
         f'</form><div data-region="order"></div></calc-form></div>{_example()}'

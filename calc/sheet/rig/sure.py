@@ -16,12 +16,12 @@ from calc.job.certain import doubtful, reason
 from calc.job.order import LIMITS
 from calc.job.rig import AS_FRONT, AXLES, Entry, Rig, keys
 from calc.job.unread import as_typed
-from calc.quantity import Display, Quantity, Table, read_plus_minus
+from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity, Table, read_plus_minus
 from calc.sheet import markup
 from calc.step import Origin
 
 _USUAL = (
-    "Every ± is at 95 %. Where you give none, the usual one of such a reading is taken: assumed, common practice. "
+    f"{EVERY_PLUS_MINUS} Where you give none, the usual one of such a reading is taken: assumed, common practice. "
     "An emptied field goes back to it."
 )
 ACTION, PLUS_MINUS, ORIGIN = "sure", "plus_minus", "origin"
