@@ -15,12 +15,23 @@ from typing import Any
 import calc
 from calc import vocabulary
 from calc.cautions import caution
-from calc.job.axle import label
-from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, settings, side_settings
+from calc.job.axle import label, stack_of
+from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, DampingAnswer, settings, side_settings
 from calc.job.doubt import order_line
 from calc.job.order import Order
 from calc.job.order_text import listed, rows_of, with_spaces, wrapped
-from calc.job.ordered import BuildSheet, CaseForecast, CornerForecast, CornerSetting, Part
+from calc.job.ordered import AxleFitting, BuildSheet, CaseForecast, CornerForecast, CornerSetting, Part
+from calc.job.part_words import (
+    ADJUSTER,
+    ADJUSTER_TURNS,
+    PRELOAD,
+    PRELOAD_TURNS,
+    RING_BELOW_SEAT,
+    RING_GAP,
+    STRAP,
+    THREAD_LEFT,
+    rate_text,
+)
 from calc.job.standing import Standing
 from calc.quantity import SHOP, Display, Quantity
 from calc.tables import Springs, price
@@ -32,6 +43,8 @@ FORMAT = "spring and damper build sheet"
 VERSION = 1
 CAUTIONS = (caution("spring_and_gas"), caution("jacking"), caution("driving", "strength"))
 
+# As wide as a name may be beside four corners.
+_NAME = 30
 _length, _rate, _turns = vocabulary.length, vocabulary.spring_rate, "turns"
 # What a cell of a spreadsheet must not begin with, or it is taken for a formula.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -50,8 +63,10 @@ def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
         date=date,
         reasons=made.reasons,
         parts=tuple(part for item in made.axles for part in _parts(made, item)),
-        settings=tuple(setting for item in made.axles for setting in _settings(made, item)),
-        forces=tuple(force for item in made.axles for force in _forces(item)),
+        settings=tuple(setting for item in made.axles for setting in _settings(item)),
+        forces=tuple(force for item in made.axles for force in _forces(item.axle, item.damping_before)),
+        forces_past=tuple(force for item in made.axles for force in _forces(item.axle, item.damping_past)),
+        fittings=tuple(_fitting(made, item.axle) for item in made.axles if item.chosen is not None),
         cases=tuple(_cases(made)),
         solved=isinstance(made.standing, Standing),
         not_holding=tuple(
@@ -104,7 +119,7 @@ def _spring(what: str, axle: str, springs: Springs, index: int) -> Part:
     )
 
 
-def _settings(made: Order, item: AxleOrder) -> Iterator[CornerSetting]:
+def _settings(item: AxleOrder) -> Iterator[CornerSetting]:
     if item.chosen is None:
         return
     both, apart = settings(item), side_settings(item)
@@ -115,7 +130,6 @@ def _settings(made: Order, item: AxleOrder) -> Iterator[CornerSetting]:
             **{name: own[name] or 0.0 for name in _SET},
             ring_gap=own["ring_gap"],
             ring_below_seat=own["ring_below_seat"],
-            bump_stop_gap=_pad_gap(made, item, side),
             strap_length=own["strap_length"],
         )
 
@@ -123,21 +137,25 @@ def _settings(made: Order, item: AxleOrder) -> Iterator[CornerSetting]:
 _SET = ("preload", "preload_turns", "adjuster", "adjuster_turns", "adjuster_left")
 
 
-def _pad_gap(made: Order, item: AxleOrder, side: str) -> float | None:
-    """Return what is left above the bump stop, along the damper, where the rig sits in the load case of the wishes."""
-    stroke, touched = (made.rig.get(f"{item.axle}.{name}") for name in ("damper_stroke", "pad_touch_before_collapsed"))
-    if stroke is None or touched is None or item.task is None:
-        return None
-    corner = next(one for one in _corners(made, item.task.reference) if one.corner == f"{side}_{item.axle}")
-    travel = item.task.coilover.extended_length - corner.damper_length
-    return float(stroke - touched - travel)
-
-
-def _forces(item: AxleOrder) -> Iterator[tuple[str, float, float, float]]:
-    answer = item.damping_before
+def _forces(axle: str, answer: DampingAnswer | None) -> Iterator[tuple[str, float, float, float]]:
     if answer is not None:
         for speed, compression, rebound in zip(DAMPER_SPEEDS, answer.compression, answer.rebound, strict=True):
-            yield item.axle, speed, compression, rebound
+            yield axle, speed, compression, rebound
+
+
+def _fitting(made: Order, axle: str) -> AxleFitting:
+    def known(name: str) -> float | None:
+        value = made.rig.get(f"{axle}.{name}")
+        return None if value is None else float(value)
+
+    return AxleFitting(
+        axle=axle,
+        tire_pressure=known("tire_pressure"),
+        gas_pressure=known("gas_pressure"),
+        pad_touch=known("pad_touch_before_collapsed"),
+        pad_solid=known("solid_before_collapsed"),
+        limit_strap=str(made.rig.get(f"{axle}.limit_strap") or ""),
+    )
 
 
 def _cases(made: Order) -> Iterator[CaseForecast]:
@@ -172,6 +190,7 @@ def _corners(made: Order, index: int) -> Iterator[CornerForecast]:
                     sag_share=own.sag_share,
                     hub_to_body_change=own.ride_height_change,
                     ride_frequency=case.ride_frequency,
+                    **_at_ride(made, item, side, own.damper_length),
                 )
                 continue
             yield CornerForecast(
@@ -183,7 +202,28 @@ def _corners(made: Order, index: int) -> Iterator[CornerForecast]:
                 sag_share=case.droop_left / (case.droop_left + case.bump_left),
                 hub_to_body_change=None,
                 ride_frequency=case.ride_frequency,
+                **_at_ride(made, item, side, case.damper_length),
             )
+
+
+def _at_ride(made: Order, item: AxleOrder, side: str, damper_length: float) -> dict[str, float | None]:
+    """Return what can be read at a corner where it rides: shaft showing, and what is left down to divider and bump stop."""
+    chosen, task = item.chosen, item.task
+    stroke, touched = (made.rig.get(f"{item.axle}.{name}") for name in ("damper_stroke", "pad_touch_before_collapsed"))
+    if chosen is None or task is None or stroke is None:
+        return {}
+    travel = task.coilover.extended_length - damper_length
+    stack = stack_of(made.springs, chosen)
+    own = side_settings(item).get(side)
+    if own is not None:
+        # The ring's gap is the same on both sides: it follows the divider.
+        turned = stack.turned(adjuster=own["preload"] - chosen.preload)
+        stack = turned.turned(ring=stack.ring_gap - turned.ring_gap) if chosen.ring_gap is not None else turned
+    return {
+        "shaft_showing": float(stroke) - travel,
+        "ring_gap": None if chosen.ring_gap is None else float(stack.gap_at(travel)),
+        "bump_stop_gap": None if touched is None else float(stroke - touched) - travel,
+    }
 
 
 # --- its plain forms ------------------------------------------------------------------------------------------------------------
@@ -238,10 +278,17 @@ def lines(sheet: BuildSheet) -> Iterator[tuple[str, str, str, float | str, Quant
         for what, value, unit in setting_values(setting):
             if value is not None:
                 yield "settings", words(setting.corner), what, value, unit
-    for axle, speed, compression, rebound in sheet.forces:
-        for what, force in (("compression", compression), ("rebound", rebound)):
-            told = f"{axle}, {SHOP.text(speed, vocabulary.velocity, decimals=0)}"
-            yield "damping forces", told, what, force, vocabulary.force
+    for fitting in sheet.fittings:
+        for what, pressure, unit in fitting_values(fitting):
+            if pressure is not None:
+                yield "fitting", fitting.axle, what, pressure, unit
+        if fitting.limit_strap:
+            yield "fitting", fitting.axle, "Limit strap", fitting.limit_strap, None
+    for regime, forces in sheet_forces(sheet):
+        for axle, speed, compression, rebound in forces:
+            for what, force in (("compression", compression), ("rebound", rebound)):
+                told = f"{axle}, {SHOP.text(speed, vocabulary.velocity, decimals=0)}, {regime}"
+                yield "damping forces", told, what, force, vocabulary.force
     for case in sheet.cases:
         for corner in case.corners:
             for what, value, unit in forecast_values(corner):
@@ -255,22 +302,73 @@ def lines(sheet: BuildSheet) -> Iterator[tuple[str, str, str, float | str, Quant
 
 def setting_values(setting: CornerSetting) -> Iterator[tuple[str, float | None, Quantity | str]]:
     """Yield what is set at a corner, in the order in which it is done."""
-    yield "Preload, past just seated", setting.preload, _length
-    yield "Preload, turns", setting.preload_turns, _turns
-    yield "Adjuster, from backed off", setting.adjuster, _length
-    yield "Adjuster, turns", setting.adjuster_turns, _turns
-    yield "Thread left below the adjuster", setting.adjuster_left, _length
-    yield "Ring gap, down to the divider", setting.ring_gap, _length
-    yield "Ring, underside below the seat", setting.ring_below_seat, _length
-    yield "Bump stop, clear at rest", setting.bump_stop_gap, _length
-    yield "Limit strap, eye to eye, slack", setting.strap_length, _length
+    yield PRELOAD, setting.preload, _length
+    yield PRELOAD_TURNS, setting.preload_turns, _turns
+    yield ADJUSTER, setting.adjuster, _length
+    yield ADJUSTER_TURNS, setting.adjuster_turns, _turns
+    yield THREAD_LEFT, setting.adjuster_left, _length
+    yield RING_GAP, setting.ring_gap, _length
+    yield RING_BELOW_SEAT, setting.ring_below_seat, _length
+    yield STRAP, setting.strap_length, _length
+
+
+def fitting_values(fitting: AxleFitting) -> Iterator[tuple[str, float | None, Quantity | str]]:
+    """Yield what an axle is fitted and filled with."""
+    yield "Tire pressure", fitting.tire_pressure, vocabulary.tire_pressure
+    yield "Gas charge, cold, fully extended", fitting.gas_pressure, vocabulary.gas_pressure
+    yield "Bump stop touches, before collapsed", fitting.pad_touch, _length
+    yield "Bump stop solid, before collapsed", fitting.pad_solid, _length
+
+
+def sheet_forces(sheet: BuildSheet) -> Iterator[tuple[str, tuple[tuple[str, float, float, float], ...]]]:
+    """Yield the damping forces of each regime that has some."""
+    for regime, forces in (("before the crossover", sheet.forces), ("past the crossover", sheet.forces_past)):
+        if forces:
+            yield regime, forces
+
+
+def strap_text(fitting: AxleFitting) -> str:
+    """Return what ends an axle's droop, in a word."""
+    return {"yes": "a strap", "no": "none: the damper ends the droop"}.get(fitting.limit_strap, "not entered")
+
+
+def card_line(sheet: BuildSheet, display: Display) -> str:
+    """Return the settings that hold in every load case, in a line: what a card of one load case begins with."""
+    told = []
+    for what, name, of in (("preload", "preload_turns", None), ("ring gap, hanging free,", "ring_gap", _length)):
+        texts = {}
+        for one in sheet.settings:
+            value = getattr(one, name)
+            texts[one.corner] = "" if value is None else f"{value:.1f} turns" if of is None else display.text(value, of)
+        if any(texts.values()):
+            told.append(f"{what} {', '.join(_sides(texts))}")
+    pressures = [
+        f"{display.text(one.tire_pressure, vocabulary.tire_pressure)} {one.axle}"
+        for one in sheet.fittings
+        if one.tire_pressure is not None
+    ]
+    told += [f"tires {', '.join(pressures)}"] if pressures else []
+    return f"Set as on the bench in every load case: {'; '.join(told)}."
+
+
+def _sides(texts: Mapping[str, str]) -> Iterator[str]:
+    """Give each axle's text once where left and right are alike, else each side's."""
+    for axle in dict.fromkeys(corner.partition("_")[2] for corner in texts):
+        mine = {corner: text for corner, text in texts.items() if corner.endswith(axle) and text}
+        if len(set(mine.values())) == 1:
+            yield f"{next(iter(mine.values()))} {axle}"
+        else:
+            yield from (f"{text} {corner.replace('_', ' ')}" for corner, text in mine.items())
 
 
 def forecast_values(corner: CornerForecast) -> Iterator[tuple[str, float | None, Quantity | str]]:
     """Yield what a corner will do in a load case."""
     yield "Tire", corner.tire_mass, vocabulary.corner_mass
     yield "Damper, eye to eye", corner.damper_length, vocabulary.damper_length
-    yield "Hub to body, change", corner.hub_to_body_change, _length
+    yield "Shaft showing", corner.shaft_showing, _length
+    yield "Ring gap at ride, down to the divider", corner.ring_gap, _length
+    yield "Bump stop, clear at ride", corner.bump_stop_gap, _length
+    yield "Hub to frame mark, change", corner.hub_to_body_change, _length
     yield "Bump left", corner.bump_left, _length
     yield "Droop left", corner.droop_left, _length
     yield "Sag", 100 * corner.sag_share, "%"
@@ -319,6 +417,11 @@ def sheet_text(sheet: BuildSheet, display: Display = SHOP) -> str:
         blocks[-1] += rows_of("", [("Springs together", display.text(sheet.total, price))])
     settings_of = {one.corner: setting_values(one) for one in sheet.settings}
     blocks.append(_corners_text("SET ON THE BENCH, damper hanging free", settings_of, display))
+    blocks.append(_fittings_text(sheet, display))
+    for regime, forces in sheet_forces(sheet):
+        rows = [force_row(force, display) for force in forces]
+        blocks.append(rows_of(f"DAMPING FORCES {regime}, gas left out: compression and rebound", rows))
+    blocks.append(wrapped(card_line(sheet, display)))
     for case in sheet.cases:
         mark = " (the wishes are for this case)" if case.reference else ""
         title = wrapped(f"FORECAST: {case.label}{mark}")
@@ -330,11 +433,33 @@ def sheet_text(sheet: BuildSheet, display: Display = SHOP) -> str:
     return "\n\n".join(block for block in blocks if block) + "\n"
 
 
+def _fittings_text(sheet: BuildSheet, display: Display) -> str:
+    """Return what the axles are fitted and filled with, a column for each."""
+    if not sheet.fittings:
+        return ""
+    told = ["FITTED AND FILLED", f"  {'':<42}{''.join(f'{one.axle.capitalize():>18}' for one in sheet.fittings)}"]
+    for what, cells in told_rows([fitting_values(one) for one in sheet.fittings], display):
+        told.append(with_spaces(f"  {what:<42}{''.join(f'{cell:>18}' for cell in cells)}"))
+    straps = [f"Limit strap, {one.axle}: {strap_text(one)}." for one in sheet.fittings]
+    return "\n".join([*told, *(wrapped(f"  {line}") for line in straps)])
+
+
+def force_row(force: tuple[str, float, float, float], display: Display) -> tuple[str, str]:
+    """Return what a damper is asked for at a speed: where, and compression and rebound."""
+    axle, speed, compression, rebound = force
+    at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
+    both = f"{display.number(compression, vocabulary.force)} and {display.text(rebound, vocabulary.force)}"
+    return f"{axle.capitalize()}, at {at}", both
+
+
 def _corners_text(title: str, corners: Mapping[str, Values], display: Display) -> str:
     """Return a table with a column for each corner."""
     told = [title, f"  {'':<30}{''.join(f'{words(corner):>12}' for corner in corners)}"]
     for what, cells in told_rows(corners.values(), display):
-        told.append(with_spaces(f"  {what:<30}{''.join(f'{cell:>12}' for cell in cells)}"))
+        if len(what) > _NAME:
+            told.append(f"  {what}")
+            what = ""
+        told.append(with_spaces(f"  {what:<{_NAME}}{''.join(f'{cell:>12}' for cell in cells)}"))
     return "\n".join(told)
 
 
@@ -346,15 +471,9 @@ def told_rows(corners: Iterable[Values], display: Display) -> Iterator[tuple[str
 
 
 def _part_row(part: Part, display: Display) -> tuple[str, str]:
-    sizes = [
-        display.text(value, quantity, decimals=places)
-        for value, quantity, places in (
-            (part.rate, _rate, 0),
-            (part.length, _length, None),
-            (part.stroke, _length, None),
-        )
-        if value is not None
-    ]
+    sizes = [] if part.rate is None else [rate_text(part.rate, display)]
+    named = (("stroke ", part.stroke), ("" if part.stroke is None else "extended ", part.length))
+    sizes += [f"{name}{display.text(value, _length)}" for name, value in named if value is not None]
     cost = "" if part.price is None else f", {display.text(part.price, price)} each"
     code = f" {part.part}" if part.part else ""
     return f"{part.count} {part.what}, {part.place}:{code} {', '.join(sizes)}".rstrip(), cost.lstrip(", ")

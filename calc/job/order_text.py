@@ -25,6 +25,7 @@ from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, w
 from calc.job.motions import TOLD, motions
 from calc.job.order import MAKERS, Order
 from calc.job.pair import pair_line, ratio_line
+from calc.job.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_text
 from calc.job.rank_weights import changed_line
 from calc.job.rest_table import cross_note
 from calc.job.rig import AXLES
@@ -177,8 +178,7 @@ def _named(one: SpringSet, springs: Springs, display: Display) -> str:
 
 def named_spring(springs: Springs, index: int, display: Display) -> str:
     """Return a spring as a table names it: part code and rate."""
-    rate = display.text(float(springs.rate[index]), vocabulary.spring_rate, decimals=0)
-    return f"{springs.part[index][:12]} {rate}"
+    return f"{springs.part[index][:12]} {rate_text(float(springs.rate[index]), display)}"
 
 
 def _settings(item: AxleOrder, display: Display) -> str:
@@ -189,24 +189,21 @@ def _settings(item: AxleOrder, display: Display) -> str:
     if item.preload is not None:
         return _settings_apart(item, display)
     rows = [
-        ("Preload", f"{display.text(preload, _LENGTH)}, {values['preload_turns']:.1f} turns"),
-        (
-            "Adjuster, from fully backed off",
-            f"{display.text(adjuster, _LENGTH)}, {values['adjuster_turns']:.1f} turns",
-        ),
-        ("Thread left", display.text(values["adjuster_left"] or 0.0, _LENGTH)),
+        (PRELOAD, f"{display.text(preload, _LENGTH)}, {values['preload_turns']:.1f} turns"),
+        (ADJUSTER, f"{display.text(adjuster, _LENGTH)}, {values['adjuster_turns']:.1f} turns"),
+        (THREAD_LEFT, display.text(values["adjuster_left"] or 0.0, _LENGTH)),
     ]
     if values["ring_below_seat"] is not None and values["ring_gap"] is not None:
         rows += [
-            ("Ring, below the upper spring seat", display.text(values["ring_below_seat"], _LENGTH)),
-            ("Ring gap, divider to ring", display.text(values["ring_gap"], _LENGTH)),
+            (RING_BELOW_SEAT, display.text(values["ring_below_seat"], _LENGTH)),
+            (RING_GAP, display.text(values["ring_gap"], _LENGTH)),
         ]
     return rows_of("Set on the bench, damper hanging free", [*rows, *_strap(item, display)])
 
 
 def _strap(item: AxleOrder, display: Display) -> list[tuple[str, str]]:
     strap = settings(item)["strap_length"]
-    return [] if strap is None else [("Limit strap from eye to eye, unstretched", display.text(strap, _LENGTH))]
+    return [] if strap is None else [(STRAP, display.text(strap, _LENGTH))]
 
 
 def _settings_apart(item: AxleOrder, display: Display) -> str:
@@ -214,15 +211,15 @@ def _settings_apart(item: AxleOrder, display: Display) -> str:
     rows: list[tuple[str, str]] = []
     for side, values in side_settings(item).items():
         rows += [
-            (f"Preload, {side}", f"{display.text(values['preload'], _LENGTH)}, {values['preload_turns']:.1f} turns"),
+            (f"{PRELOAD}, {side}", f"{display.text(values['preload'], _LENGTH)}, {values['preload_turns']:.1f} turns"),
             (
-                f"Adjuster, {side}, from fully backed off",
+                f"{ADJUSTER}, {side}",
                 f"{display.text(values['adjuster'], _LENGTH)}, {values['adjuster_turns']:.1f} turns",
             ),
         ]
     gap = settings(item)["ring_gap"]
     if gap is not None:
-        rows.append(("Ring gap, divider to ring, both sides", display.text(gap, _LENGTH)))
+        rows.append((f"{RING_GAP}, both sides", display.text(gap, _LENGTH)))
     return rows_of("Set on the bench, damper hanging free, left and right apart", [*rows, *_strap(item, display)])
 
 

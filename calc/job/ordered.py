@@ -59,13 +59,31 @@ class CornerSetting:
     adjuster_left: float
     ring_gap: float | None
     ring_below_seat: float | None
-    bump_stop_gap: float | None
     strap_length: float | None
 
 
 @dataclass(frozen=True, kw_only=True)
+class AxleFitting:
+    """What an axle is fitted and filled with besides its springs; what was not entered is None or an empty text.
+
+    The bump stop's two places count from the damper collapsed. `limit_strap` is "yes" or "no".
+    """
+
+    axle: str
+    tire_pressure: float | None
+    gas_pressure: float | None
+    pad_touch: float | None
+    pad_solid: float | None
+    limit_strap: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class CornerForecast:
-    """What one corner does in one load case. Without the whole rig solved, left and right are taken alike."""
+    """What one corner does in one load case. Without the whole rig solved, left and right are taken alike.
+
+    `ring_gap` is what is left down to the divider at ride, and `bump_stop_gap` what is left until the bump stop is touched;
+    an order of an older handbook did not say shaft and gaps.
+    """
 
     corner: str
     tire_mass: float
@@ -75,6 +93,9 @@ class CornerForecast:
     sag_share: float
     hub_to_body_change: float | None
     ride_frequency: float
+    shaft_showing: float | None = None
+    ring_gap: float | None = None
+    bump_stop_gap: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,6 +129,8 @@ class BuildSheet:
     chances: tuple[str, ...]
     assumed: tuple[str, ...]
     examples: int
+    fittings: tuple[AxleFitting, ...] = ()
+    forces_past: tuple[tuple[str, float, float, float], ...] = ()
     ordered: str = ""
     handbook: str = ""
     since: tuple[str, ...] = ()
@@ -173,7 +196,9 @@ def record_from_data(data: Any, number: int, corners: Sequence[str], rig: str) -
     return Ordered(date=date, handbook=_text(data.get("handbook"), f"{where}, handbook"), sheet=sheet, rig=rig)
 
 
-Row = TypeVar("Row", Part, CornerSetting, CornerForecast)
+Row = TypeVar("Row", Part, CornerSetting, CornerForecast, AxleFitting)
+# What an order of an older handbook said of a corner's settings, which is no setting.
+_NO_SETTING = "bump_stop_gap"
 
 
 def _sheet(data: Any, where: str) -> BuildSheet:
@@ -187,7 +212,7 @@ def _sheet(data: Any, where: str) -> BuildSheet:
         reasons=_texts(data.get("reasons"), f"{where}, reasons"),
         parts=tuple(_row(Part, item, f"{where}, parts") for item in _list(data.get("parts"), f"{where}, parts")),
         settings=tuple(
-            _row(CornerSetting, item, f"{where}, settings")
+            _row(CornerSetting, _without(item, _NO_SETTING), f"{where}, settings")
             for item in _list(data.get("settings"), f"{where}, settings")
         ),
         forces=tuple(_force(item, f"{where}, forces") for item in _list(data.get("forces"), f"{where}, forces")),
@@ -202,7 +227,19 @@ def _sheet(data: Any, where: str) -> BuildSheet:
         chances=_texts(data.get("chances"), f"{where}, chances"),
         assumed=_texts(data.get("assumed"), f"{where}, assumed"),
         examples=int(_number(data.get("examples"), f"{where}, examples")),
+        # Orders of an older handbook have neither.
+        fittings=tuple(
+            _row(AxleFitting, item, f"{where}, fittings")
+            for item in _list(data.get("fittings", []), f"{where}, fittings")
+        ),
+        forces_past=tuple(
+            _force(item, f"{where}, forces") for item in _list(data.get("forces_past", []), f"{where}, forces")
+        ),
     )
+
+
+def _without(data: Any, name: str) -> Any:
+    return {key: value for key, value in data.items() if key != name} if isinstance(data, dict) else data
 
 
 def _case(data: Any, where: str) -> CaseForecast:

@@ -12,6 +12,7 @@ from calc.job.build_sheet import build_sheet, setting_values, words
 from calc.job.compare import LOAD_CASES, Row, entered_differently, with_set
 from calc.job.order import Order
 from calc.job.ordered import MOST_ORDERS, BuildSheet, CornerSetting, Ordered
+from calc.job.part_words import PRELOAD, PRELOAD_TURNS, RING_GAP
 from calc.job.rig import Rig, entered_text, entered_then
 from calc.quantity import SHOP, Display
 from calc.weight.weight_change import Item
@@ -19,7 +20,7 @@ from calc.weight.weight_change import Item
 # Nearer than that two settings are the same: no adjuster is set finer.
 _SAME = 1e-6
 # The settings that a builder turns; the rest follows from them.
-_SET = ("Preload, past just seated", "Preload, turns", "Ring gap, down to the divider")
+_SET = (PRELOAD, PRELOAD_TURNS, RING_GAP)
 
 
 def blocks(made: Order) -> str:

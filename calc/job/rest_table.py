@@ -22,7 +22,7 @@ from calc.step import Finding
 
 _LENGTH, _MASS = vocabulary.length, vocabulary.corner_mass
 OLD_RULE = "old springs"
-HUB_NOTE = "Hub to body counts from the height at which the lean was read, or the travel pairs' ride height."
+HUB_NOTE = "Hub to frame mark counts from the height at which the lean was read, or the travel pairs' ride height."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,7 +86,7 @@ def case_table(case: CaseAtRest, display: Display) -> RestTable | None:
         heads=(
             "Corner",
             f"Tire, {_unit(_MASS, display)}",
-            f"Hub to body, {length}",
+            f"Hub to frame mark, {length}",
             f"Bump left, {length}",
             f"Droop left, {length}",
             "Sag, %",

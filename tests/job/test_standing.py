@@ -282,7 +282,7 @@ def test_a_load_case_is_told_in_one_line_and_four_rows(made: order.Order) -> Non
     case = found.rest.cases[found.reference]
     table = case_table(case, SHOP)
     assert table is not None
-    assert table.heads == ("Corner", "Tire, lb", "Hub to body, in", "Bump left, in", "Droop left, in", "Sag, %")
+    assert table.heads == ("Corner", "Tire, lb", "Hub to frame mark, in", "Bump left, in", "Droop left, in", "Sag, %")
     assert [row[0] for row in table.rows] == ["Left front", "Right front", "Left rear", "Right rear"]
     tires = [int(row[1].replace(",", "")) for row in table.rows]
     # 1371.38 and 1248.12 kg on the axles with the crew aboard, by the weight change step's example.

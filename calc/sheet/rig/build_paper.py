@@ -4,26 +4,28 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Mapping
 from html import escape
 
 import calc
 from calc import vocabulary
 from calc.drawing.build import build
 from calc.job import axle as axles
-from calc.job.axle_order import (
-    DAMPER_SPEEDS,
-    REBOUND_RATIO,
-    AxleOrder,
-    DampingAnswer,
-    settings,
-    side_settings,
+from calc.job.axle_order import REBOUND_RATIO, AxleOrder
+from calc.job.build_sheet import (
+    CAUTIONS,
+    fitting_values,
+    force_row,
+    sheet_csv,
+    sheet_data,
+    sheet_forces,
+    strap_text,
 )
-from calc.job.build_sheet import CAUTIONS, sheet_csv, sheet_data
 from calc.job.doubt import order_line
 from calc.job.order import Order
 from calc.job.order_findings import count
 from calc.job.ordered import BuildSheet, Part
+from calc.job.part_words import rate_text
 from calc.job.rank_weights import changed_line
 from calc.job.recording import sheet_in_force
 from calc.job.rig import AXLES
@@ -32,9 +34,9 @@ from calc.sheet import markup
 from calc.sheet.rig import forecast
 from calc.sheet.rig.springs import short_name
 from calc.step import Finding, State
-from calc.tables import Springs, price
+from calc.tables import price
 
-_LENGTH, _RATE = vocabulary.length, vocabulary.spring_rate
+_LENGTH = vocabulary.length
 _MOST_ASSUMED = 12
 _SIGNED = '<p class="hb-sign"><span>Set by</span><span>Checked by</span><span>Date</span></p>'
 _STATES: tuple[State, ...] = ("fails", "close", "not checked", "holds")
@@ -64,20 +66,32 @@ def sheet(made: Order, display: Display, prefix: str = "", date: str = "") -> st
         return _ordered(found, display, prefix)
     weighed = f"Weighed: {escape(found.condition)}. " if found.condition else ""
     made_on = f"{escape(date)}, " if date else ""
-    files = (
-        '<p class="hb-order__files"><button type="button" class="hb-more" data-rig-do="save csv">Save as CSV</button>'
-        '<button type="button" class="hb-more" data-rig-do="save json">Save as JSON</button></p>'
-        if not prefix
-        else ""
-    )
+    files = _FILES if not prefix else ""
+    notes = "".join(_dropped(made, item, display) for item in made.axles)
+    own = changed_line(made.rig.ranking())
+    notes += f'<p class="hb-note">{escape(own)}</p>' if own else ""
     return (
         f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
         f"{escape(found.rig)}</h2><p>{weighed}{made_on}handbook {calc.__version__}</p></div>{files}{estimate(made)}"
-        f"{_parts(made, found, display)}{_bench(made, display, prefix)}{forecast.settings(found, display)}"
-        f'{_settings(made, display)}{_caution(CAUTIONS[0])}<div class="hb-order__second">'
+        f"{_parts(found, display)}{notes}{_bench(found, display, prefix)}{forecast.settings(found, display)}"
+        f"{_dampers(found, display)}{_damping_note()}{_caution(CAUTIONS[0])}"
+        f'<div class="hb-order__second">{_second_head(found)}'
         f"{forecast.forecast(found, display)}{forecast.proving(found, display)}{_findings(made)}"
         f'<div class="hb-order__end">{_assumed(made)}{_caution(*CAUTIONS[1:])}</div>{_SIGNED}</div></section>'
     )
+
+
+_FILES = (
+    '<p class="hb-order__files"><button type="button" class="hb-more" data-rig-do="save csv">Save as CSV</button>'
+    '<button type="button" class="hb-more" data-rig-do="save json">Save as JSON</button></p>'
+)
+
+
+def _second_head(found: BuildSheet) -> str:
+    """Return what heads the second page on paper, where the two may come apart."""
+    what = f"Ordered on {found.ordered}" if found.ordered else "Estimate: do not order" if found.estimate else ""
+    told = "".join(f"<span>{escape(one)}</span>" for one in (f"Build sheet: {found.rig}", what, "Page 2 of 2") if one)
+    return f'<p class="hb-order__run">{told}</p>'
 
 
 # --- what was ordered -------------------------------------------------------------------------------------------------------
@@ -92,10 +106,6 @@ def _ordered(found: BuildSheet, display: Display, prefix: str) -> str:
         if since
         else "<p>Nothing was changed since.</p>"
     )
-    files = (
-        '<p class="hb-order__files"><button type="button" class="hb-more" data-rig-do="save csv">Save as CSV</button>'
-        '<button type="button" class="hb-more" data-rig-do="save json">Save as JSON</button></p>'
-    )
     findings = markup.findings(
         Finding(rule="", state=next(one for one in _STATES if one == state), text=text)
         for state, text in found.not_holding
@@ -107,16 +117,20 @@ def _ordered(found: BuildSheet, display: Display, prefix: str) -> str:
     assumed = f"<h3>Rests on</h3><p>Assumed: {escape(names)}{more}.</p>" if names else ""
     return (
         f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
-        f"{escape(found.rig)}</h2><p>{weighed}Ordered on {found.ordered}, handbook {escape(found.handbook)}</p></div>{files}"
-        f"{changed}{_ordered_parts(found, display)}{_ordered_bench(found, display, prefix)}"
-        f"{forecast.settings(found, display)}{_ordered_forces(found, display)}{_caution(CAUTIONS[0])}"
-        f'<div class="hb-order__second">{forecast.forecast(found, display)}{forecast.proving(found, display)}'
+        f"{escape(found.rig)}</h2><p>{weighed}Ordered on {found.ordered}, handbook {escape(found.handbook)}</p></div>{_FILES}"
+        f"{changed}{_parts(found, display)}{_bench(found, display, prefix)}"
+        f"{forecast.settings(found, display)}{_dampers(found, display)}{_caution(CAUTIONS[0])}"
+        f'<div class="hb-order__second">{_second_head(found)}'
+        f"{forecast.forecast(found, display)}{forecast.proving(found, display)}"
         f'<h3>Checked when it was ordered</h3>{findings}<div class="hb-order__end"><div>{assumed}{sure}</div>'
         f"{_caution(*CAUTIONS[1:])}</div>{_SIGNED}</div></section>"
     )
 
 
-def _ordered_parts(found: BuildSheet, display: Display) -> str:
+# --- both: everything from the build sheet alone ------------------------------------------------------------------------------
+
+
+def _parts(found: BuildSheet, display: Display) -> str:
     by_name: dict[str, dict[str, Part]] = {}
     for part in found.parts:
         by_name.setdefault(part.what, {})[part.place] = part
@@ -124,12 +138,13 @@ def _ordered_parts(found: BuildSheet, display: Display) -> str:
     for what, places in by_name.items():
         cells = "".join(
             f'<td class="n" data-label="{axle.capitalize()}">'
-            f"{_ordered_part(places[axle], display) if axle in places else '–'}</td>"
+            f"{_part(places[axle], display) if axle in places else '–'}</td>"
             for axle in AXLES
         )
         pieces = " + ".join(str(places[axle].count) if axle in places else "0" for axle in AXLES)
+        note = f" <small>{_WHERE[what]}</small>" if what in _WHERE else ""
         rows += (
-            f'<tr><th scope="row">{escape(what.capitalize())}</th>{cells}'
+            f'<tr><th scope="row">{escape(what.capitalize())}{note}</th>{cells}'
             f'<td class="n" data-label="Pieces">{pieces}</td></tr>'
         )
     total = (
@@ -144,26 +159,33 @@ def _ordered_parts(found: BuildSheet, display: Display) -> str:
     )
 
 
-def _ordered_part(part: Part, display: Display) -> str:
-    sizes = [display.text(size, _LENGTH) for size in (part.length, part.stroke) if size is not None]
+_WHERE = {"tender": "adjuster end", "damper": "stroke and extended length"}
+
+
+def _part(part: Part, display: Display) -> str:
+    sizes = [display.text(size, _LENGTH) for size in (part.stroke, part.length) if size is not None]
     if part.rate is None:
         return " and ".join(sizes) or "not given"
     cost = "" if part.price is None else f", {display.text(part.price, price)} each"
-    rate = display.text(part.rate, _RATE, decimals=0)
+    rate = rate_text(part.rate, display)
     return f"<span><b>{rate}</b> {' '.join(sizes)} <small>{escape(part.part)}{cost}</small></span>"
 
 
-def _ordered_bench(found: BuildSheet, display: Display, prefix: str) -> str:
+def _bench(found: BuildSheet, display: Display, prefix: str) -> str:
     figures, turns = [], []
     for axle in AXLES:
         sides = [one for one in found.settings if one.corner.endswith(axle)]
+        if not sides:
+            continue
+        alike = sides[0].preload == sides[1].preload
         springs = {part.what: part for part in found.parts if part.place == axle and part.rate is not None}
-        captions = {what: _ordered_caption(part, display) for what, part in springs.items()}
+        captions = {what: _caption(part, display) for what, part in springs.items()}
         preload, gap = display.text(sides[0].preload, _LENGTH), sides[0].ring_gap
         ring = None if gap is None else display.text(gap, _LENGTH)
+        name = axle.capitalize() if alike else f"Left {axle}"
         drawn = build(
             key=f"{prefix}{axle}",
-            title=f"Left {axle} coil-over, hanging free",
+            title=f"{name} coil-over, hanging free",
             description=f"Preload {preload}" + ("" if ring is None else f", ring gap {ring}") + ".",
             preload=preload,
             ring_gap=ring,
@@ -171,30 +193,68 @@ def _ordered_bench(found: BuildSheet, display: Display, prefix: str) -> str:
             main=captions["main"],
             helper=captions.get("helper"),
         )
-        figures.append(f'<figure class="hb-fig"><figcaption>Left {axle}</figcaption>{drawn}</figure>')
-        turns += [f"<strong>{one.preload_turns:.1f} turns</strong> {one.corner.replace('_', ' ')}" for one in sides]
-    return _bench_steps(figures, turns)
-
-
-def _ordered_caption(part: Part, display: Display) -> str:
-    rate = display.text(part.rate or 0.0, _RATE, decimals=0)
-    return f"{rate}, {display.text(part.length or 0.0, _LENGTH)}"
-
-
-def _ordered_forces(found: BuildSheet, display: Display) -> str:
-    rows = ""
-    for axle, speed, compression, rebound in found.forces:
-        at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
-        cell = f"{display.number(compression, vocabulary.force)} and {display.text(rebound, vocabulary.force)}"
-        rows += (
-            f'<tr><th scope="row">{escape(axle.capitalize())}: damping part at {at}, compression and rebound</th>'
-            f'<td class="n" data-label="Force">{cell}</td></tr>'
-        )
+        figures.append(f'<figure class="hb-fig"><figcaption>{name}</figcaption>{drawn}</figure>')
+        turns += [
+            f"<strong>{one.preload_turns:.1f} turns</strong> {axle if alike else one.corner.replace('_', ' ')}"
+            for one in (sides[:1] if alike else sides)
+        ]
+    steps = (
+        "Run the adjuster down until the springs just stop rattling.",
+        f"Turn on for the preload: {', '.join(turns)}.",
+        "Set the ring to its gap, measured twice; lock it with the jam nut.",
+        "Mark adjuster and ring with paint.",
+    )
     return (
-        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Damper</th>'
-        f'<th scope="col" class="n">Force</th></tr></thead><tbody>{rows}</tbody></table>'
-        if rows
-        else ""
+        '<h3>Set on the bench, damper hanging free</h3><div class="hb-bench">'
+        f"{''.join(figures)}<div><ol>{''.join(f'<li>{step}</li>' for step in steps)}</ol>"
+        "<p>Preload first, then the ring: each turn of the adjuster moves the gap. "
+        "Past the crossover only the ring changes ride height.</p></div></div>"
+    )
+
+
+def _caption(part: Part, display: Display) -> str:
+    return f"{rate_text(part.rate or 0.0, display)}, {display.text(part.length or 0.0, _LENGTH)}"
+
+
+def _dampers(found: BuildSheet, display: Display) -> str:
+    """Return what each axle is fitted and filled with, and what its dampers are asked for."""
+    rows = []
+    fittings = {one.axle: one for one in found.fittings}
+    if fittings:
+        values = {axle: list(fitting_values(one)) for axle, one in fittings.items()}
+        for index, (what, _, _) in enumerate(next(iter(values.values()))):
+            cells = {}
+            for axle, told in values.items():
+                _, value, of = told[index]
+                cells[axle] = "not given" if value is None or isinstance(of, str) else display.text(value, of)
+            rows.append(_row(what, cells))
+        rows.append(_row("Limit strap", {axle: strap_text(one) for axle, one in fittings.items()}))
+    for regime, forces in sheet_forces(found):
+        by_speed: dict[float, dict[str, str]] = {}
+        for force in forces:
+            by_speed.setdefault(force[1], {})[force[0]] = force_row(force, display)[1]
+        for speed, by_axle in by_speed.items():
+            at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
+            rows.append(_row(f"Damping part at {at}, {regime}, compression and rebound", by_axle))
+    if not rows:
+        return ""
+    return (
+        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Fitted, filled and asked of the dampers</th>'
+        f'<th scope="col" class="n">Front</th><th scope="col" class="n">Rear</th></tr></thead><tbody>{"".join(rows)}'
+        "</tbody></table>"
+    )
+
+
+def _row(what: str, by_axle: Mapping[str, str]) -> str:
+    cells = "".join(
+        f'<td class="n" data-label="{axle.capitalize()}">{escape(by_axle.get(axle, "–"))}</td>' for axle in AXLES
+    )
+    return f'<tr><th scope="row">{escape(what)}</th>{cells}</tr>'
+
+
+def _damping_note() -> str:
+    return (
+        f'<p class="hb-note">Damping forces without the gas; rebound {REBOUND_RATIO:g} times compression (assumed).</p>'
     )
 
 
@@ -211,49 +271,6 @@ def saved(made: Order, display: Display, action: object, date: str) -> dict[str,
     return {"name": f"{name}-build-sheet.json", "kind": "application/json", "text": text}
 
 
-def _two(made: Order, label: str, cell: Callable[[AxleOrder], str], pieces: str = "", small: str = "") -> str:
-    note = f" <small>{small}</small>" if small else ""
-    cells = "".join(
-        f'<td class="n" data-label="{item.axle.capitalize()}">{cell(item) if item.chosen is not None else "–"}</td>'
-        for item in made.axles
-    )
-    last = f'<td class="n" data-label="Pieces">{pieces}</td>'
-    return f'<tr><th scope="row">{label}{note}</th>{cells}{last}</tr>'
-
-
-def _parts(made: Order, found: BuildSheet, display: Display) -> str:
-    springs = made.springs
-
-    def damper_size(item: AxleOrder) -> str:
-        return f"{_known(made, item, 'damper_stroke', display)} and {_known(made, item, 'damper_extended', display)}"
-
-    def length(name: str) -> Callable[[AxleOrder], str]:
-        return lambda item: _known(made, item, name, display)
-
-    helped = [item.chosen is not None and item.chosen.helper is not None for item in made.axles]
-    top = _two(
-        made, "Helper", lambda item: _helper(item, springs, display), " + ".join("2" if one else "0" for one in helped)
-    )
-    rows = [
-        *([top] if any(helped) else []),
-        _two(made, "Tender", lambda item: _spring(item, springs, display, tender=True), "2 + 2", "next to the body"),
-        _two(made, "Main", lambda item: _spring(item, springs, display, tender=False), "2 + 2"),
-        _two(made, "Damper, stroke and extended length", damper_size, "2 + 2"),
-        _two(made, "Divider", length("divider_thickness"), str(4 + 2 * sum(helped))),
-        _two(made, "Ring with its jam nut", length("ring_thickness"), "4"),
-    ]
-    dropped = "".join(_dropped(made, item, display) for item in made.axles)
-    own = changed_line(made.rig.ranking())
-    dropped += f'<p class="hb-note">{escape(own)}</p>' if own else ""
-    if found.total is not None:
-        dropped = f'<p class="hb-note">The springs together: {display.text(found.total, price)}.</p>{dropped}'
-    return (
-        '<h3>Parts</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">What</th>'
-        '<th scope="col" class="n">Front, each side</th><th scope="col" class="n">Rear, each side</th>'
-        f'<th scope="col" class="n">Pieces</th></tr></thead><tbody>{"".join(rows)}</tbody></table>{dropped}'
-    )
-
-
 def _dropped(made: Order, item: AxleOrder, display: Display) -> str:
     """Say which ranked sets the whole rig contradicts, the first with its reason; nothing where all of them stand."""
     if item.resolved is None or not item.resolved.dropped:
@@ -262,122 +279,6 @@ def _dropped(made: Order, item: AxleOrder, display: Display) -> str:
     name = short_name(one, made.springs, display)
     text = f"{item.axle.capitalize()}: {item.resolved.said(display)} Of {name}: {wrong[0].text(display)}"
     return f'<p class="hb-note">{escape(text)}</p>'
-
-
-def _known(made: Order, item: AxleOrder, name: str, display: Display) -> str:
-    value = made.rig.get(f"{item.axle}.{name}")
-    return "not given" if value is None else display.text(value, _LENGTH)
-
-
-def _spring(item: AxleOrder, springs: Springs, display: Display, *, tender: bool) -> str:
-    index = None if item.chosen is None else item.chosen.tender if tender else item.chosen.main
-    return _part(index, springs, display)
-
-
-def _helper(item: AxleOrder, springs: Springs, display: Display) -> str:
-    return _part(None if item.chosen is None else item.chosen.helper, springs, display)
-
-
-def _part(index: int | None, springs: Springs, display: Display) -> str:
-    if index is None:
-        return "none"
-    rate = display.text(float(springs.rate[index]), _RATE, decimals=0)
-    length = display.text(float(springs.free_length[index]), _LENGTH)
-    cost = f", {display.text(float(springs.price[index]), price)} each" if springs.known["price"][index] else ""
-    return f"<span><b>{rate}</b> {length} <small>{escape(springs.part[index])}{cost}</small></span>"
-
-
-def _bench(made: Order, display: Display, prefix: str) -> str:
-    figures, turns = [], []
-    for item in made.axles:
-        values = settings(item)
-        preload = values.get("preload")
-        if item.chosen is None or preload is None:
-            continue
-        gap = values.get("ring_gap")
-        drawn = build(
-            key=f"{prefix}{item.axle}",
-            title=f"{item.axle.capitalize()} coil-over, hanging free",
-            description=f"Preload {display.text(preload, _LENGTH)}"
-            + ("" if gap is None else f", ring gap {display.text(gap, _LENGTH)}")
-            + ".",
-            preload=display.text(preload, _LENGTH),
-            ring_gap=None if gap is None else display.text(gap, _LENGTH),
-            tender=None if item.chosen.tender is None else _caption(made.springs, item.chosen.tender, display),
-            main=_caption(made.springs, item.chosen.main, display),
-            helper=None if item.chosen.helper is None else _caption(made.springs, item.chosen.helper, display),
-        )
-        figures.append(f'<figure class="hb-fig"><figcaption>{item.axle.capitalize()}</figcaption>{drawn}</figure>')
-        turns.append(_turns(item, values["preload_turns"] or 0.0))
-    return _bench_steps(figures, turns)
-
-
-def _bench_steps(figures: list[str], turns: list[str]) -> str:
-    steps = (
-        "Run the adjuster down until the springs just stop rattling.",
-        f"Turn on for the preload: {', '.join(turns)}.",
-        "Set the ring to its gap, measured twice; lock it with the jam nut.",
-        "Mark adjuster and ring with paint.",
-    )
-    return (
-        '<h3>Set on the bench, damper hanging free</h3><div class="hb-bench">'
-        f"{''.join(figures)}<div><ol>{''.join(f'<li>{step}</li>' for step in steps)}</ol>"
-        "<p>Preload first, then the ring: each turn of the adjuster moves the gap. "
-        "Past the crossover only the ring changes ride height.</p></div></div>"
-    )
-
-
-def _turns(item: AxleOrder, both: float) -> str:
-    apart = side_settings(item)
-    if not apart:
-        return f"<strong>{both:.1f} turns</strong> {item.axle}"
-    return ", ".join(
-        f"<strong>{values['preload_turns']:.1f} turns</strong> {side} {item.axle}" for side, values in apart.items()
-    )
-
-
-def _caption(springs: Springs, index: int, display: Display) -> str:
-    rate = display.text(float(springs.rate[index]), _RATE, decimals=0)
-    return f"{rate}, {display.text(float(springs.free_length[index]), _LENGTH)}"
-
-
-def _settings(made: Order, display: Display) -> str:
-    """Return what an axle's dampers are charged and asked for; the settings of each corner stand above."""
-
-    def gas(item: AxleOrder) -> str:
-        value = made.rig.get(f"{item.axle}.gas_pressure")
-        return "not given" if value is None else display.text(value, vocabulary.gas_pressure)
-
-    rows = [_row(made, "Gas charge, cold, fully extended", gas)]
-    for index, speed in enumerate(DAMPER_SPEEDS):
-        at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
-        rows.append(_row(made, f"Damping part at {at}, compression and rebound", _force(index, display)))
-    note = (
-        f'<p class="hb-note">Damping before the crossover, rebound {REBOUND_RATIO:g} times compression (assumed).</p>'
-    )
-    return (
-        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Damper</th><th scope="col" class="n">Front</th>'
-        f'<th scope="col" class="n">Rear</th></tr></thead><tbody>{"".join(rows)}</tbody></table>{note}'
-    )
-
-
-def _force(index: int, display: Display) -> Callable[[AxleOrder], str]:
-    def cell(item: AxleOrder) -> str:
-        answer: DampingAnswer | None = item.damping_before
-        if answer is None:
-            return "no wanted ratio"
-        compression = display.number(answer.compression[index], vocabulary.force)
-        return f"{compression} and {display.text(answer.rebound[index], vocabulary.force)}"
-
-    return cell
-
-
-def _row(made: Order, label: str, cell: Callable[[AxleOrder], str]) -> str:
-    cells = "".join(
-        f'<td class="n" data-label="{item.axle.capitalize()}">{cell(item) if item.chosen is not None else "–"}</td>'
-        for item in made.axles
-    )
-    return f'<tr><th scope="row">{label}</th>{cells}</tr>'
 
 
 def _findings(made: Order) -> str:

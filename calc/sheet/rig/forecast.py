@@ -5,9 +5,9 @@ from __future__ import annotations
 from html import escape
 
 from calc import vocabulary
-from calc.job.build_sheet import forecast_values, setting_values, told_rows, words
+from calc.job.build_sheet import card_line, forecast_values, setting_values, told_rows, words
 from calc.job.ordered import BuildSheet, CaseForecast
-from calc.quantity import Display, Quantity
+from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity
 
 # More load cases than these stand in one table, a line for each axle.
 _MOST_IN_FULL = 3
@@ -28,14 +28,15 @@ def forecast(sheet: BuildSheet, display: Display) -> str:
     many = len(sheet.cases) > _MOST_IN_FULL
     tables = _compact(sheet.cases, display) if many else "".join(_case(case, display) for case in sheet.cases)
     return (
-        f'<h3>What it will do</h3>{tables}<p class="hb-note">Damper lengths ±\u00a0'
-        f"{display.text(doubt, vocabulary.length)} from spring rate, spring length and weights.{alike}</p>"
+        f'<h3>What it will do</h3><p class="hb-note">{escape(card_line(sheet, display))}</p>{tables}'
+        f'<p class="hb-note">Damper lengths ±\u00a0{display.text(doubt, vocabulary.length)} from spring rate, spring length '
+        f"and weights. {EVERY_PLUS_MINUS}{alike}</p>"
     )
 
 
 def _compact(cases: tuple[CaseForecast, ...], display: Display) -> str:
     """Return many load cases in one table, a line for each axle with its left and its right, so that it fits the page."""
-    columns = ("Tire", "Damper, eye to eye", "Bump left", "Droop left", "Ride")
+    columns = ("Tire", "Damper, eye to eye", "Shaft showing", "Ring gap at ride", "Bump left", "Droop left", "Ride")
     head = "".join(f'<th scope="col" class="n">{name}</th>' for name in columns)
     rows = ""
     for case in cases:
@@ -43,6 +44,8 @@ def _compact(cases: tuple[CaseForecast, ...], display: Display) -> str:
             texts = (
                 _both(left.tire_mass, right.tire_mass, vocabulary.corner_mass, display),
                 _both(left.damper_length, right.damper_length, vocabulary.damper_length, display),
+                _known(left.shaft_showing, right.shaft_showing, display),
+                _known(left.ring_gap, right.ring_gap, display),
                 _both(left.bump_left, right.bump_left, vocabulary.length, display),
                 _both(left.droop_left, right.droop_left, vocabulary.length, display),
                 display.text(left.ride_frequency, vocabulary.natural_frequency),
@@ -60,6 +63,10 @@ def _compact(cases: tuple[CaseForecast, ...], display: Display) -> str:
 
 def _both(left: float, right: float, quantity: Quantity, display: Display) -> str:
     return f"{display.number(left, quantity)} and {display.text(right, quantity)}"
+
+
+def _known(left: float | None, right: float | None, display: Display) -> str:
+    return "–" if left is None or right is None else _both(left, right, vocabulary.length, display)
 
 
 def _case(case: CaseForecast, display: Display) -> str:

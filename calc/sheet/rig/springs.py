@@ -16,6 +16,7 @@ from calc.job.choose import REASONS, Problem, SpringSet
 from calc.job.coilover import ride_frequency
 from calc.job.doubt import percent
 from calc.job.order_findings import count
+from calc.job.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_number
 from calc.job.uncertainty import SETS
 from calc.memo import Memo, Same
 from calc.quantity import Display
@@ -36,7 +37,7 @@ _RATE, _LENGTH, _FREQUENCY = vocabulary.spring_rate, vocabulary.length, vocabula
 
 def short_name(item: SpringSet, springs: Springs, display: Display) -> str:
     """Return a set by its rates from the body down: "250 over 450"."""
-    rates = [display.number(float(springs.rate[index]), _RATE, decimals=0) for index in item.springs()]
+    rates = [rate_number(float(springs.rate[index]), display) for index in item.springs()]
     return " over ".join(rates) if len(rates) > 1 else f"{rates[0]} alone"
 
 
@@ -199,7 +200,7 @@ def _row(item: AxleOrder, place: int, one: SpringSet, springs: Springs, display:
 def _spring(springs: Springs, index: int | None, display: Display) -> str:
     if index is None:
         return "<span>none</span>"
-    rate = display.number(float(springs.rate[index]), _RATE, decimals=0)
+    rate = rate_number(float(springs.rate[index]), display)
     length = _bare(display.text(float(springs.free_length[index]), _LENGTH))
     return f"<span><b>{rate}</b><small>{length}, {escape(springs.part[index])}</small></span>"
 
@@ -313,20 +314,20 @@ def settings_rows(item: AxleOrder, display: Display) -> Iterable[tuple[str, str,
     if item.task is not None and item.choice is not None and item.chosen is not None:
         moved = moved_line(item.task, item.choice.springs, item.chosen)
         turns = f"{turns}; {moved}" if moved else turns
-    yield "Preload", display.text(preload, _LENGTH), turns
+    yield PRELOAD, display.text(preload, _LENGTH), turns
     yield (
-        "Adjuster, down from fully backed off",
+        ADJUSTER,
         display.text(adjuster, _LENGTH),
         f"{values['adjuster_turns']:.1f} turns",
     )
-    yield "Thread left below the adjuster", display.text(left, _LENGTH), ""
+    yield THREAD_LEFT, display.text(left, _LENGTH), ""
     below, gap = values.get("ring_below_seat"), values.get("ring_gap")
     if below is not None and gap is not None:
-        yield "Ring, underside below the adjuster seat", display.text(below, _LENGTH), ""
-        yield "Ring gap, down to the divider", display.text(gap, _LENGTH), ""
+        yield RING_BELOW_SEAT, display.text(below, _LENGTH), ""
+        yield RING_GAP, display.text(gap, _LENGTH), ""
     strap = values.get("strap_length")
     if strap is not None:
-        yield "Limit strap from eye to eye, unstretched", display.text(strap, _LENGTH), ""
+        yield STRAP, display.text(strap, _LENGTH), ""
 
 
 def settings_table(item: AxleOrder, display: Display) -> str:
