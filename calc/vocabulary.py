@@ -863,7 +863,7 @@ adjuster_turns_per_length = Quantity(
     low=10.0,
     high=3000.0,
     typical=12 / INCH,
-    help="Count the turns that move the adjuster by one inch.",
+    help="Count the turns that move the adjuster by 1 in (25.4 mm).",
 )
 AdjusterTurnsPerLength = Annotated[float, adjuster_turns_per_length]
 WantedCrossoverAboveRide = Annotated[

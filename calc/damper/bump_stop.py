@@ -103,7 +103,7 @@ def bump_stop(
         any_rate.called(
             "Rate of the pad as it is touched",
             "k_p",
-            "Force over the first quarter inch of squash, in a press.",
+            "Force over the first 1/4 in (6 mm) of squash, in a press.",
             typical=50e3,
             plus_minus_share=0.2,
         ),
@@ -136,7 +136,7 @@ def bump_stop(
         any_rate.called(
             "Rate once solid",
             "k_s",
-            "What pad, bracket and bushings give when nothing is left of the pad: about a millimeter under a rig's weight.",
+            "What pad, bracket and bushings give when nothing is left of the pad: about 1/32 in (0.8 mm) under a rig's weight.",
             low=1e5,
             high=1e9,
             typical=1e7,

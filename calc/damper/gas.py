@@ -408,8 +408,13 @@ STEP = Step(
         ),
     ),
     good=(
-        Good(text="Charges of about 100 to 400 psi (7 to 28 bar); the maker's document decides.", source=PRACTICE),
-        Good(text="A rate of a few lb/in (about 1 N/mm): small beside the springs, but not nothing.", source=PRACTICE),
+        Good(
+            text="Charges of about {{ 100 to 400~psi | 7 to 28~bar }}; the maker's document decides.", source=PRACTICE
+        ),
+        Good(
+            text="A rate of {{ a few lb/in | about 1~N/mm }}: small beside the springs, but not nothing.",
+            source=PRACTICE,
+        ),
     ),
     practice=(
         Practice(

@@ -282,7 +282,10 @@ STEP = Step(
         ),
     ),
     good=(
-        Good(text="Half an inch left at bump, a quarter of an inch at droop, both articulated.", source=PRACTICE),
+        Good(
+            text="{{ Half an inch | 13~mm }} left at bump, {{ a quarter of an inch | 6~mm }} at droop, both articulated.",
+            source=PRACTICE,
+        ),
         Good(text="A strap beside each damper that stretches by 5 to 8 % in use.", source=PRACTICE),
     ),
     practice=(

@@ -649,7 +649,7 @@ STEP = Step(
         ),
         Mistake(
             wrong="Multiplying the ratio at ride by the whole travel.",
-            right="The line turns as the axle does. In articulation Wren's front wheel reaches its stop three quarters of an inch sooner.",
+            right="The line turns as the axle does. In articulation Wren's front wheel reaches its stop {{ three quarters of an inch | 19~mm }} sooner.",
         ),
     ),
     good=(

@@ -208,8 +208,8 @@ def _chart(values: Values, display: Display) -> Chart:
 STEP = Step(
     function=lever_arm,
     title="Motion ratio on an arm",
-    question="The coil-over stands on an arm, between its pivot and the wheel: how far does it move for each inch of wheel "
-    "travel?",
+    question="The coil-over stands on an arm, between its pivot and the wheel: what share of the wheel's travel does it "
+    "move?",
     job="4e",
     sources=(
         Source(
@@ -353,7 +353,7 @@ STEP = Step(
         ),
         Mistake(
             wrong="The ratio once in the wheel rate.",
-            right="Twice: at 0.6, a spring of 420 lb/in is about 150 lb/in at the wheel.",
+            right="Twice: at 0.6, a spring of {{ 420 lb/in }} is about {{ 150 lb/in }} at the wheel.",
         ),
         Mistake(
             wrong="Taking the arm's pivot where two arms carry the wheel.",

@@ -89,7 +89,7 @@ def _chart(values: Values, display: Display) -> Chart:
 STEP = Step(
     function=mount_points,
     title="Motion ratio from the mounts",
-    question="The coil-over leans: how far does it move for each inch of wheel travel, and how does that change?",
+    question="The coil-over leans: what share of the wheel's travel does it move, and how does that change?",
     job="4b",
     sources=(Source(key="derivation", where="the line between the eyes, differentiated twice", flag="derivation"),),
     equations=(

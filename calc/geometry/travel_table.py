@@ -45,7 +45,7 @@ _LEAST_SPAN = 16
 _reading_doubt = length.called(
     "Plus or minus of one reading",
     "u",
-    "How well one tape reading repeats: 1/16 in with a tape, less with a long caliper.",
+    "How well one tape reading repeats: 1/16 in (1.6 mm) with a tape, less with a long caliper.",
     low=0.1e-3,
     high=0.02,
     typical=INCH / 16,
@@ -423,7 +423,7 @@ def _chart(values: Values, display: Display) -> Chart:
 STEP = Step(
     function=travel_table,
     title="Motion ratio from a travel table",
-    question="From tape readings through the travel: how far does the damper move for each inch of wheel travel?",
+    question="From tape readings through the travel: what share of the wheel's travel does the damper move?",
     job="4a",
     sources=(
         Source(
@@ -560,7 +560,7 @@ STEP = Step(
         ),
         Mistake(
             wrong="Reading a change of the motion ratio out of five tape readings.",
-            right="A sixteenth in each reading leaves several lb/in of wheel rate open; the lean tells it far better.",
+            right="{{ A sixteenth | 1.5~mm }} in each reading leaves several {{ lb/in | tenths of a N/mm }} of wheel rate open; the lean tells it far better.",
         ),
         Mistake(
             wrong="Measuring wheel height from the ground.",

@@ -162,7 +162,7 @@ class State:
 reading_doubt = vocabulary.length.called(
     "Plus or minus of one reading",
     "u",
-    "How well one reading repeats: 1/16 in with a tape, less with a long caliper.",
+    "How well one reading repeats: 1/16 in (1.6 mm) with a tape, less with a long caliper.",
     low=0.1e-3,
     high=0.02,
     typical=INCH / 16,

@@ -336,8 +336,8 @@ STEP = Step(
             right="Its rate adds to the springs', and its force is part of the axial load.",
         ),
         Mistake(
-            wrong="Putting pounds and lb/in straight under the root.",
-            right="Pounds on a scale are mass: divide by 386.1 in/s² first.",
+            wrong="Putting {{ pounds and lb/in | kilograms and N/mm }} straight under the root.",
+            right="{{ Pounds on a scale are mass: divide by 386.1~in/s² first. | Kilograms go with N/m: N/mm times 1,000. }}",
         ),
     ),
     good=(

@@ -399,7 +399,7 @@ STEP = Step(
             right="Axles do not bounce with the body: the sprung weights on the two axles give its place.",
         ),
         Mistake(
-            wrong="Trusting the centers to an inch.",
+            wrong="Trusting the centers to the last digit.",
             right="Where both frequencies are close, a little change of rate moves the centers far. Their side matters.",
         ),
     ),

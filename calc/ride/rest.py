@@ -534,7 +534,7 @@ STEP = Step(
         ),
         Mistake(
             wrong="Chasing the cross weight with turns on soft springs.",
-            right="A turn moves a pound or two there. Move the battery or the tool chest across, or level the pads.",
+            right="A turn moves {{ a pound or two | a kilogram }} there. Move the battery or the tool chest across, or level the pads.",
         ),
         Mistake(
             wrong="Turning the adjuster where the rig stands past its crossover.",

@@ -435,7 +435,7 @@ STEP = Step(
             right="Half of the axle moves on each tire.",
         ),
         Mistake(
-            wrong="Judging a damper by its force at 5 and 10 in/s.",
+            wrong="Judging a damper by its force at {{ 5 and 10~in/s | 0.13 and 0.25~m/s }}.",
             right="That is the slow end: on rough ground the damper spends a good part of the time above it.",
         ),
     ),

@@ -204,7 +204,9 @@ STEP = Step(
     job="5c",
     sources=(
         Source(
-            key="common_practice", where="tire rate about proportional to gauge pressure plus 5 psi", flag="practice"
+            key="common_practice",
+            where="tire rate about proportional to gauge pressure plus 5 psi (0.34 bar)",
+            flag="practice",
         ),
         Source(key="derivation", where="squash is weight over rate", flag="derivation"),
     ),
@@ -289,11 +291,11 @@ STEP = Step(
         ),
         Mistake(
             wrong="Taking the rate as proportional to the gauge pressure alone.",
-            right="The carcass carries some without any air. That is what the 5 psi stand for.",
+            right="The carcass carries some without any air. That is what the {{ 5~psi | 0.34~bar }} stand for.",
         ),
         Mistake(
             wrong="Measuring heights at whatever pressure is in the tires.",
-            right="A few psi move the vehicle by more than an adjuster turn. Set them first, cold, all four.",
+            right="A few {{ psi | tenths of a bar }} move the vehicle by more than an adjuster turn. Set them first, cold, all four.",
         ),
         Mistake(
             wrong="Going below what the maker allows for the load.",
@@ -306,7 +308,7 @@ STEP = Step(
             source=PRACTICE,
         ),
         Good(
-            text="We know of no published range of rates for such tires; 700 to 2,500 lb/in (120 to 440 N/mm) are common.",
+            text="We know of no published range of rates for such tires; {{ 700 to 2,500~lb/in | 120 to 440~N/mm }} are common.",
             source=PRACTICE,
         ),
     ),

@@ -502,16 +502,21 @@ def _equation_lines(step: Step, equations: Sequence[Equation]) -> str:
 
 def mistakes(name: str) -> str:
     """Return the mistakes that people make at a step."""
+    # Only the build tells mistakes, and what is good.
+    from calc.sheet.two_systems import filled
+
     items = "".join(
-        f"<li><strong>{escape(item.wrong)}</strong> {escape(item.right)}</li>" for item in find(name).mistakes
+        f"<li><strong>{filled(item.wrong)}</strong> {filled(item.right)}</li>" for item in find(name).mistakes
     )
     return f'<ul class="hb-mistakes">{items}</ul>'
 
 
 def good(name: str) -> str:
     """Return what a good answer looks like, each line with its source."""
+    from calc.sheet.two_systems import filled
+
     items = "".join(
-        f'<li>{escape(item.text)} <span class="hb-note">{sources_text((item.source,))}</span></li>'
+        f'<li>{filled(item.text)} <span class="hb-note">{sources_text((item.source,))}</span></li>'
         for item in find(name).good
     )
     return f'<ul class="hb-good">{items}</ul>'

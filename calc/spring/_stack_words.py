@@ -70,7 +70,7 @@ MISTAKES: tuple[Mistake, ...] = (
     ),
     Mistake(
         wrong="Adding the two rates, or taking the softer one.",
-        right="Springs one on the other are softer than either: 250 over 450 lb/in makes 161 lb/in.",
+        right="Springs one on the other are softer than either: {{ 250 over 450~lb/in makes 161~lb/in | 43.8 over 78.8~N/mm makes 28.1~N/mm }}.",
     ),
     Mistake(
         wrong="Turning the adjuster after the ring is set.",
@@ -92,9 +92,12 @@ MISTAKES: tuple[Mistake, ...] = (
 )
 
 GOOD: tuple[Good, ...] = (
-    Good(text="At least 3/8 in of preload, and no looseness at full droop.", source=COMMON),
-    Good(text="Before binding: 3/8 in left in the tender, 1/2 in in the main, after tolerance.", source=COMMON),
-    Good(text="1/8 to 1/4 in of adjuster thread kept for set.", source=COMMON),
+    Good(text="At least {{ 3/8 in }} of preload, and no looseness at full droop.", source=COMMON),
+    Good(
+        text="Before binding: {{ 3/8 in }} left in the tender, {{ 1/2 in }} in the main, after tolerance.",
+        source=COMMON,
+    ),
+    Good(text="{{ 1/8 to 1/4~in | 3 to 6~mm }} of adjuster thread kept for set.", source=COMMON),
     Good(
         text="Where the crossover should be is the crew's own choice: we know of no published range for such rigs.",
         source=Source(key="ours", flag="practice"),

@@ -184,7 +184,7 @@ _modulus = Quantity(
     high=100e9,
     typical=11.5 * _MPSI,
     assumed=11.5 * _MPSI,
-    help="Of spring steel; published values run from 77.2 to 81.5 GPa, and the rate carries that doubt.",
+    help="Of spring steel; published values run from 11.2 to 11.8 Mpsi (77.2 to 81.5 GPa), and the rate carries that doubt.",
     plus_minus_share=0.03,
 )
 ShearModulus = Annotated[float, _modulus]
@@ -785,7 +785,7 @@ STEP = Step(
             source=_SHIGLEY,
         ),
         Good(
-            text="Index 4 to 20, wire up to 16 mm: what EN 15800 covers.",
+            text="Index 4 to 20, wire up to {{ 0.63~in | 16~mm }}: what EN 15800 covers.",
             source=Source(key="en_15800", flag="secondary"),
         ),
     ),

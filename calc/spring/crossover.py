@@ -458,7 +458,7 @@ STEP = Step(
     mistakes=(
         Mistake(
             wrong="Setting the gap equal to the wanted travel.",
-            right="The divider moves slower than the damper: with 250 over 450 lb/in, 9 in for every 14 in.",
+            right="The divider moves slower than the damper: with {{ 250 over 450~lb/in, 9~in for every 14~in | 43.8 over 78.8~N/mm, 9~mm for every 14~mm }}.",
         ),
         Mistake(
             wrong="Counting the gap from ride height on the ground.",
@@ -489,8 +489,8 @@ STEP = Step(
             vary=("tender_rate", "main_rate", "ride_travel", "wanted_crossover_above_ride"),
         ),
         Practice(
-            text="A {tender_rate} tender stands over a {main_rate} main. Of each inch that the adjuster goes down, "
-            "how much goes into the ring gap?",
+            text="A {tender_rate} tender stands over a {main_rate} main. What share of "
+            "the way that the adjuster goes down goes into the ring gap?",
             asks="gap_share",
             vary=("tender_rate", "main_rate"),
         ),

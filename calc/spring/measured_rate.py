@@ -307,7 +307,7 @@ STEP = Step(
             text="Five readings over most of the travel, none off the line by more than 2 % of the span of the forces.",
             source=PRACTICE,
         ),
-        Good(text="Rate within 3 % of the stamp, free length within 1/8 in of the list.", source=PRACTICE),
+        Good(text="Rate within 3 % of the stamp, free length within {{ 1/8 in }} of the list.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -524,7 +524,7 @@ STEP = Step(
             "published range for such rigs.",
             source=Source(key="ours", flag="practice"),
         ),
-        Good(text="At least 3/8 in of preload left once the wanted ride is set.", source=PRACTICE),
+        Good(text="At least {{ 3/8 in }} of preload left once the wanted ride is set.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -491,7 +491,7 @@ STEP = Step(
             "measure hub centers.",
         ),
         Mistake(
-            wrong="One small lift and a height to the millimeter.",
+            wrong="One small lift and a height to the last digit.",
             right="At a small angle the gained load is small beside what a pad repeats. Look at the plus or minus.",
         ),
         Mistake(
@@ -505,7 +505,7 @@ STEP = Step(
             source=Source(key="iso_10392_2011", flag="secondary"),
         ),
         Good(
-            text="A plus or minus of the height of about 2 in (50 mm): enough to compare set-ups.",
+            text="A plus or minus of the height of about {{ 2~in | 50~mm }}: enough to compare set-ups.",
             source=PRACTICE,
         ),
     ),

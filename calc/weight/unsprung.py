@@ -73,7 +73,7 @@ STEP = Step(
             at_most=0.40,
             warns=True,
             source=Source(key="ours", flag="practice"),
-            holds="{value} of the axle weight is unsprung, inside {limits}: nothing is plainly left out or counted twice.",
+            holds="{value} of the axle weight is unsprung, inside {limits}: no part is plainly left out.",
             close="{value} of the axle weight is unsprung, about at the limit of {limit}: go through the parts again.",
             fails="{value} of the axle weight is unsprung, beyond {limit}: go through the parts again, "
             "or weigh the bare axle with its wheels.",
@@ -86,7 +86,7 @@ STEP = Step(
         ),
         Mistake(
             wrong="Taking the old axle's weight for the new one.",
-            right="A stronger axle with taller tires easily adds 200 lb (90 kg), and all of it is unsprung.",
+            right="A stronger axle with taller tires easily adds {{ 200~lb | 90~kg }}, and all of it is unsprung.",
         ),
         Mistake(
             wrong="Guessing the unsprung weight low to be on the safe side.",

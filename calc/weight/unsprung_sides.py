@@ -187,7 +187,7 @@ STEP = Step(
     ),
     good=(
         Good(text="Arms, half shafts, dampers and springs count by half.", source=PRACTICE),
-        Good(text="Left and right within a few pounds of each other.", source=PRACTICE),
+        Good(text="Left and right within a few {{ pounds | kilograms }} of each other.", source=PRACTICE),
     ),
     practice=(
         Practice(

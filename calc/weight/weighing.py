@@ -221,7 +221,7 @@ STEP = Step(
     ),
     good=(
         Good(
-            text="Three weighings that agree within 10 lb (4.5 kg) at each pad.",
+            text="Three weighings that agree within {{ 10 lb mass }} at each pad.",
             source=PRACTICE,
         ),
         Good(text=CROSS_SHARE_GOOD, source=PRACTICE),
