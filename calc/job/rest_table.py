@@ -175,11 +175,11 @@ def level_table(found: Standing) -> RestTable | None:
     names = ("Body level", "Dampers alike", f"Cross weight {100 * found.cross:.4g}{units.NO_BREAK}%")
     rows, notes = [], []
     for name, one, noise in zip(names, found.levels, found.noise, strict=True):
-        if noise:
+        if noise and not one.refused:
             notes.append(f"{name}: {noise}")
             continue
-        notes.append(f"{name}: {one.problem or one.rule}{f' {one.absurd}' if one.absurd else ''}")
-        if not one.problem:
+        notes.append(f"{name}: {one.refused or one.rule}{f' {one.absurd}' if one.absurd else ''}")
+        if not one.refused:
             turns = (f"{turns:+.1f}".replace("-", units.MINUS) for turns in one.turns)
             rows.append((name, *turns, percent(one.cross_share)))
     case = found.rest.cases[found.reference]

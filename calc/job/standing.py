@@ -303,7 +303,7 @@ def standing_data(found: Stands) -> dict[str, Any] | None:
                 "rule": one.rule,
                 "turns": list(one.turns),
                 "preload": list(one.preload),
-                "problem": one.problem,
+                "problem": one.refused,
                 "absurd": one.absurd,
                 "advised": not (noise or one.problem),
                 "noise": noise,

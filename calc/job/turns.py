@@ -79,6 +79,7 @@ RULES = {
 class Leveling:
     """The preload that each corner needs, from equal ones, and the rule that made four adjusters answer to four aims.
 
+    `problem` is why there are no such turns; `loose` names corners whose springs they would leave without any preload.
     Cross share, body roll and damper travel are those after the turns.
     """
 
@@ -86,10 +87,16 @@ class Leveling:
     turns: tuple[float, ...]
     preload: tuple[float, ...]
     problem: str
+    loose: str
     absurd: str
     cross_share: float
     body_roll: float
     travel: tuple[float, ...]
+
+    @property
+    def refused(self) -> str:
+        """Why nobody is to turn so: it cannot be reached, or springs would hang loose."""
+        return self.problem or self.loose
 
 
 def level(
@@ -128,13 +135,17 @@ def levels(
     for _ in range(_MOST_ROUNDS):
         if all(reached):
             break
-        push = _push(springs.turned(adjuster=moved), now.travel)
+        turned = springs.turned(adjuster=moved)
+        push = _push(turned, now.travel)
         influence = now.influence()
         near = now.state.copy()
         for place in range(count):
             if reached[place]:
                 continue
-            step, problems[place] = _step(now, influence, place, wanted[place][0], aims[place], push[place])
+            problems[place] = _idle(turned, now, place, push[place])
+            step = None
+            if not problems[place]:
+                step, problems[place] = _step(now, influence, place, wanted[place][0], aims[place], push[place])
             reached[place] = step is None
             if step is not None:
                 step = step * min(1.0, 0.5 * INCH / max(float(np.abs(step).max()), 1e-12))
@@ -161,12 +172,34 @@ def _aim(rest: Rest, place: int, aim: str, cross_share: float | None) -> tuple[f
     return (*_means(rest.frame_height[place]), lean, share if aim != LEVEL_DAMPERS else 0.0)
 
 
+def _idle(springs: StackCurve, rest: Rest, place: int, push: Array) -> str:
+    """Return which adjusters do nothing where the rig stands, and why; nothing where all of them work."""
+    idle = [corner for corner in range(4) if push[corner] <= 0]
+    if not idle:
+        return ""
+    carrying = np.broadcast_to(springs.force(rest.travel), rest.travel.shape)[place]
+    loose = [corner for corner in idle if carrying[corner] <= 0]
+    if loose:
+        return _hanging(loose)
+    return (
+        f"The adjuster does nothing at the {_named(idle)}, which {'stand' if len(idle) > 1 else 'stands'} past "
+        f"{'their' if len(idle) > 1 else 'its'} crossover: turn the ring there."
+    )
+
+
+def _hanging(loose: Sequence[int]) -> str:
+    return (
+        f"On the way to it the springs would hang loose at the {_named(loose)}: no preload is left to take off there. "
+        "Move weight across instead, or use springs of their own on each side."
+    )
+
+
+def _named(corners: Sequence[int]) -> str:
+    return " and the ".join(words(CORNERS[corner]) for corner in corners)
+
+
 def _step(rest: Rest, influence: Influence, place: int, aim: str, aims: Array, push: Array) -> tuple[Array | None, str]:
     """Return the lengths to turn on next, or None with the problem that ends it, or with none once it is reached."""
-    idle = [words(CORNERS[corner]) for corner in range(4) if push[corner] <= 0]
-    if idle:
-        problem = f"The adjuster does nothing at the {' and the '.join(idle)}, which stands past its crossover: "
-        return None, problem + "turn the ring there."
     reached, slopes = _aimed(rest, influence, place, aim, push)
     if np.abs(aims - reached).max() <= _CLOSE_ENOUGH:
         return None, ""
@@ -181,12 +214,16 @@ def _leveling(
 ) -> Leveling:
     preload = (springs.preload + moved)[0]
     turns = moved / ready.turn[0]
+    # At full droop, which a strap may end early, springs without any preload hang loose and rattle.
+    seated = preload + np.repeat([one.strap_travel for one in ready.coilovers], 2)
+    loose = [corner for corner in range(4) if seated[corner] < -_SLIGHT and moved[corner] < -_SLIGHT]
     return Leveling(
         rule=RULES[aim],
         turns=tuple(float(value) for value in turns),
         preload=tuple(float(value) for value in preload),
         problem=problem,
-        absurd="" if problem else _absurd(turns, moved, preload),
+        loose=_hanging(loose) if loose and not problem else "",
+        absurd="" if problem or loose else _absurd(turns, moved),
         cross_share=float(rest.cross_share[place]),
         body_roll=float(rest.body_roll[place]),
         travel=tuple(float(value) for value in rest.travel[place]),
@@ -218,12 +255,9 @@ def _aimed(rest: Rest, influence: Influence, place: int, aim: str, push: Array) 
     return np.array(reached), np.array(slopes) * push
 
 
-def _absurd(turns: Array, moved: Array, preload: Array) -> str:
+def _absurd(turns: Array, moved: Array) -> str:
     worst = int(np.argmax(np.abs(moved)))
-    far = abs(float(moved[worst])) > MOST_TURNED
-    loose = [words(CORNERS[place]) for place in range(4) if preload[place] < 0]
-    if not far and not loose:
+    if abs(float(moved[worst])) <= MOST_TURNED:
         return ""
-    what = f"{abs(turns[worst]):.0f} turns at the {words(CORNERS[worst])}" if far else "the springs would rattle loose"
-    where = f", and the springs would hang loose at the {' and the '.join(loose)}" if loose and far else ""
-    return f"Absurd: {what}{where}. Soft springs move weight little by preload: move weight across instead."
+    what = f"{abs(turns[worst]):.0f} turns at the {words(CORNERS[worst])}"
+    return f"Absurd: {what}. Soft springs move weight little by preload: move weight across instead."

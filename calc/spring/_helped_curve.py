@@ -301,7 +301,7 @@ class HelpedCurve(StackCurve):
         """Return the stack after the adjuster is run down and the tender's ring run up the body, each by a length.
 
         Running the adjuster down leaves both rings where they stand, so each gap grows by what the springs above it
-        are not shortened by.
+        are not shortened by. A loose stack's dividers go along with an adjuster that they hang on, and stay on the main.
         """
 
         def with_gaps(helper_gap: Any, gap: Any) -> HelpedCurve:
@@ -322,9 +322,10 @@ class HelpedCurve(StackCurve):
             after - before
             for after, before in zip(with_gaps(None, None)._at_extension, self._at_extension, strict=True)
         )
+        pressed, seated = self._turned_on(adjuster)
         return with_gaps(
-            self.helper_ring_gap + adjuster - helper,
-            self.ring_gap + adjuster - helper - tender + ring,
+            self.helper_ring_gap + pressed + seated - helper,
+            self.ring_gap + pressed + seated - helper - tender + ring,
         )
 
     # --- each spring ---

@@ -216,17 +216,26 @@ class StackCurve:
     def turned(self, *, adjuster: Numbers = 0.0, ring: Numbers = 0.0) -> StackCurve:
         """Return the stack after the adjuster is run down and the ring run up the body, each by a length.
 
-        Running the adjuster down leaves the ring where it stands, so the gap grows by the main's share of it.
+        Running the adjuster down leaves the ring where it stands, so the gap grows by the main's share of what seats and
+        presses the springs. A loose stack's divider goes along with an adjuster that it hangs on by the tender, and stays
+        where it is on the main.
         """
+        pressed, seated = self._turned_on(adjuster)
         return StackCurve(
             main_rate=self.main_rate,
             tender_rate=self.tender_rate,
             preload=self.preload + adjuster,
-            ring_gap=self.ring_gap + self.main_share * np.asarray(adjuster) + ring,
+            ring_gap=self.ring_gap + self.main_share * pressed + seated + ring,
             tender_stroke=self.tender_stroke,
             main_stroke=self.main_stroke,
             divider_hangs=self.divider_hangs,
         )
+
+    def _turned_on(self, adjuster: Numbers) -> tuple[Any, Any]:
+        """Return what of an adjuster's turning presses the springs, and how far it takes a divider that hangs loose."""
+        after = self.preload + np.asarray(adjuster)
+        pressed = np.maximum(after, 0.0) - np.maximum(self.preload, 0.0)
+        return pressed, (after - self.preload) - pressed if self.divider_hangs else 0.0 * pressed
 
     # --- each spring ---
 

@@ -165,6 +165,17 @@ def test_absurd_turns_are_called_so(rig: Rig) -> None:
     )
 
 
+def test_turns_that_would_leave_springs_without_preload_are_not_advised(rig: Rig) -> None:
+    old = _old(rig)
+    slack = StackCurve(main_rate=old.main_rate, tender_rate=old.tender_rate, preload=np.full((1, 4), 0.002))
+    found = level(_ready(rig), slack, 0, aim="cross weight", cross_share=0.53)
+    low = [corner.replace("_", " ") for corner, preload in zip(CORNERS, found.preload, strict=True) if preload < 0]
+    assert low
+    assert found.refused.startswith(f"On the way to it the springs would hang loose at the {' and the '.join(low)}: ")
+    assert "crossover" not in found.refused
+    assert found.absurd == ""
+
+
 def test_a_corner_past_its_crossover_does_not_answer_to_its_adjuster(rig: Rig) -> None:
     old = _old(rig)
     one = StackCurve(

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
+from calc.spring._helped_curve import HelpedCurve
 from calc.spring._stack_curve import StackCurve, preload_for, ring_gap_for
 
 rates = st.floats(5e3, 3e5)
@@ -248,3 +249,46 @@ def test_arrays_of_sets_equal_the_sets_one_by_one():
             for of in ("force", "rate", "energy", "tender_compression", "main_compression", "main_left"):
                 assert float(getattr(together, of)(travel)[index]) == float(getattr(alone, of)(travel)), of
         assert float(together.travel_at(5000.0)[index]) == float(alone.travel_at(5000.0))
+
+
+def met_at(*, seat, ring, lower, tender_length, main_length, tender_rate, main_rate):
+    """Travel at which the divider, pushed up by the main alone, is at a ring of the body, by lengths along the damper."""
+    tender = max(tender_length - (ring - seat), 0.0)
+    return lower - ring - main_length + tender * tender_rate / main_rate
+
+
+@given(
+    rates, rates, st.floats(-0.04, 0.05), st.floats(-0.06, 0.06), st.floats(0.005, 0.15), st.booleans(), st.booleans()
+)
+def test_an_adjuster_turned_past_no_preload_leaves_the_ring_on_the_body(
+    tender_rate, main_rate, preload, turned, room, hangs, helped
+):
+    tender_length, main_length, seat = 0.25, 0.30, 0.05
+    lower = seat + tender_length + main_length - preload
+    # A ring that even the loosest tender reaches before its divider.
+    ring = seat + tender_length - 0.1 - room
+    places = {"ring": ring, "lower": lower, "tender_length": tender_length, "main_length": main_length}
+    springs = {"tender_rate": tender_rate, "main_rate": main_rate}
+    pressed = max(preload, 0.0) * main_rate / (tender_rate + main_rate)
+    fallen = 0.0 if hangs else max(-preload, 0.0)
+    gap = seat + tender_length - pressed + fallen - ring
+    kind = HelpedCurve if helped else StackCurve
+    own = {"helper_rate": math.inf} if helped else {}
+    curve = kind(**springs, **own, preload=preload, ring_gap=gap, divider_hangs=hangs)
+    for by, found in ((0.0, curve), (turned, curve.turned(adjuster=turned))):
+        expected = met_at(seat=seat + by, **places, **springs)
+        assert math.isclose(float(found.crossover_travel), expected, rel_tol=1e-9, abs_tol=1e-12)
+
+
+def test_a_loose_stack_crosses_over_where_statics_put_it() -> None:
+    """250 over 325 lb/in at 3/8 in of preload, gap 3.6 in; the adjuster is run up until 0.6 in hang loose."""
+    given_ = {"tender_rate": 250.0, "main_rate": 325.0, "preload": 0.375, "ring_gap": 3.6}
+    # At no preload the divider is 3.437 in from the ring, and the tender comes 0.6 in later.
+    expected = 0.6 + (3.6 - 0.375 * 250 / 575 - 0.6) * 575 / 325
+    assert round(expected, 2) == 5.62
+    for hangs in (False, True):
+        for curve in (
+            StackCurve(**given_, divider_hangs=hangs),
+            HelpedCurve(helper_rate=None, **given_, divider_hangs=hangs),
+        ):
+            assert math.isclose(float(curve.turned(adjuster=-0.975).crossover_travel), expected, rel_tol=1e-12)
