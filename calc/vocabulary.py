@@ -523,7 +523,15 @@ natural_frequency = Quantity(
 )
 NaturalFrequency = Annotated[float, natural_frequency]
 NaturalFrequencyPastCrossover = Annotated[
-    float, natural_frequency.called("Ride frequency past the crossover", "f_2", low=0.01, high=1e3)
+    float,
+    natural_frequency.called(
+        "Ride frequency at ride height, on the rate past the crossover",
+        "f_2",
+        "What the corner would have if the rate past the crossover worked where it rides; at the crossover itself, with the "
+        "load and the lean that it has there, it is a little different.",
+        low=0.01,
+        high=1e3,
+    ),
 ]
 WantedFrequency = Annotated[float, natural_frequency.called("Wanted ride frequency", "f_w")]
 

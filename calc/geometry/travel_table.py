@@ -123,7 +123,10 @@ class TravelTable:
 
 @dataclass(frozen=True, kw_only=True)
 class _Fit:
-    """A curve of damper length over wheel height that never turns back, and the scatter of its coefficients."""
+    """A curve of the square of the damper length over wheel height that never turns back, and its coefficients' scatter.
+
+    Of a coil-over between axle and body whose eye goes straight up that square is a parabola, however it leans.
+    """
 
     lowest: float
     span: float
@@ -133,18 +136,27 @@ class _Fit:
     heights: int
 
     def rows(self, height: Any, derivative: int) -> NDArray[np.float64]:
-        """Return what each coefficient adds to the damper length, or to its 1st or 2nd derivative, at a height."""
+        """Return what each coefficient adds to the square of the length, or to its 1st or 2nd derivative, at a height."""
         return _rows((np.asarray(height) - self.lowest) / self.span, len(self.coefficients) - 1, derivative) / (
             self.span**derivative
         )
 
     def at(self, height: Any, derivative: int = 0) -> Any:
-        """Return the damper length, or a derivative of it with wheel height."""
-        return self.rows(height, derivative) @ self.coefficients
+        """Return the damper length, or its 1st or 2nd derivative with wheel height."""
+        length = np.sqrt(self.rows(height, 0) @ self.coefficients)
+        if derivative == 0:
+            return length
+        slope = self.rows(height, 1) @ self.coefficients / (2 * length)
+        return slope if derivative == 1 else (self.rows(height, 2) @ self.coefficients / 2 - slope**2) / length
 
-    def doubt(self, height: Any, derivative: int) -> Any:
-        """Return the uncertainty (k = 2) of that value that comes from the readings."""
-        rows = self.rows(height, derivative)
+    def bend_doubt(self, height: Any) -> Any:
+        """Return the uncertainty (k = 2) of the 2nd derivative that comes from the readings."""
+        length, slope, bend = (np.asarray(self.at(height, derivative))[..., None] for derivative in range(3))
+        square, first, second = (self.rows(height, derivative) for derivative in range(3))
+        # How each coefficient moves the length, its slope and its bend.
+        longer = square / (2 * length)
+        steeper = (first / 2 - slope * longer) / length
+        rows = (second / 2 - 2 * slope * steeper - bend * longer) / length
         return 2 * np.sqrt(np.einsum("...i,ij,...j->...", rows, self.covariance, rows))
 
 
@@ -186,9 +198,11 @@ def _fit(pairs: tuple[TravelPair, ...], reading_doubt: float) -> _Fit:
     highest = max(2, min(_HIGHEST_DEGREE, different - 3))
     fits = []
     for degree in range(2, highest + 1):
-        rows = _rows((heights - lowest) / span, degree, 0)
-        coefficients = _rising(rows, lengths)
-        missed = lengths - rows @ coefficients
+        # An error of a length counts twice the length in its square.
+        whole = _rows((heights - lowest) / span, degree, 0)
+        rows = whole / (2 * lengths[:, None])
+        coefficients = _rising(rows, lengths / 2)
+        missed = lengths - np.sqrt(np.maximum(whole @ coefficients, 0.0))
         spare = len(pairs) - degree - 1
         scatter = max(sigma, math.sqrt(float(missed @ missed) / spare)) if spare else sigma
         fits.append(
@@ -247,8 +261,8 @@ def travel_table(
 ) -> TravelTable:
     """Return the motion ratio at ride from pairs of wheel height and damper length, with its change through the travel.
 
-    Damper length is fitted over wheel height by the lowest polynomial, from a parabola up, that the readings do not
-    contradict; it never turns back, while the motion ratio itself may rise and fall.
+    The square of the damper length is fitted over wheel height by the lowest polynomial, from a parabola up, that the
+    readings do not contradict; it never turns back, while the motion ratio itself may rise and fall.
     Wheel height shrinks in bump; the change of the motion ratio counts wheel travel upward.
     With fewer than 5 different heights, or when axial load times the doubt of that change exceeds the limit, the lean
     gives the change instead.
@@ -301,7 +315,7 @@ def travel_table(
     # What was refused is masked; held inside its limits it disturbs nothing that follows.
     ratio = np.clip(ratio, motion_ratio.low, motion_ratio.high)
     fitted = of_fit(lambda fit: -fit.at(height, 2))
-    doubt = of_fit(lambda fit: fit.doubt(height, 2))
+    doubt = of_fit(lambda fit: fit.bend_doubt(height))
     long = of_fit(lambda fit: fit.at(height))
     heights = of_fit(lambda fit: float(fit.heights))
     spare = of_fit(lambda fit: float(fit.heights - len(fit.coefficients)))

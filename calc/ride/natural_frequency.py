@@ -313,7 +313,7 @@ STEP = Step(
         Check(
             rule="step at the crossover",
             condition="natural_frequency_past_crossover > natural_frequency",
-            holds="Past the crossover the corner firms up to {natural_frequency_past_crossover}.",
+            holds="The corner firms up: the rate past the crossover would give {natural_frequency_past_crossover} at ride height.",
             fails="Past the crossover the corner turns softer: the rate past the crossover must be the larger one.",
             unchecked="How firm it turns past the crossover",
         ),

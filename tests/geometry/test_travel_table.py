@@ -21,15 +21,23 @@ def table(heights, lengths):
     )
 
 
+def at_ride(drop, lengths):
+    """Length, slope and bend at 0 of numpy's parabola through the squares, an error of a length counting alike everywhere."""
+    bend, slope, level = np.polyfit(drop, lengths**2, 2, w=1 / (2 * lengths))
+    length = math.sqrt(level)
+    slope = slope / (2 * length)
+    return length, slope, (bend - slope**2) / length
+
+
 @given(st.floats(0.0, 0.45), st.floats(0.4, 0.9), st.lists(st.floats(-1.5e-3, 1.5e-3), min_size=7, max_size=7))
 def test_a_rising_fit_is_the_plain_least_squares_parabola(lean, length, errors):
     """Readings within their doubt of a leaning coil-over: numpy.polyfit gives the same slope and bend."""
     drop = HEIGHTS - RIDE
     lengths = np.hypot(length * math.cos(lean) + drop, length * math.sin(lean)) + np.array(errors)
     found = travel_table(pairs=table(HEIGHTS, lengths), ride_height=RIDE, reading_doubt=3e-3)
-    bend, slope, level = np.polyfit(drop, lengths, 2)
+    level, slope, bend = at_ride(drop, lengths)
     assert found.motion_ratio == pytest.approx(slope, rel=1e-8)
-    assert found.motion_ratio_slope_fitted == pytest.approx(-2 * bend, rel=1e-6, abs=1e-8)
+    assert found.motion_ratio_slope_fitted == pytest.approx(-bend, rel=1e-6, abs=1e-7)
     assert found.damper_length == pytest.approx(level, rel=1e-10)
 
 
@@ -41,13 +49,17 @@ def test_where_the_plain_parabola_turns_back_the_held_one_is_the_best_that_does_
     assert np.polyfit(drop, lengths, 2)[1] < 0
     # A slope that runs straight from `low` at 0 to `high` at the span integrates to these two columns.
     columns = np.stack([np.ones(5), drop - drop**2 / (2 * span), drop**2 / (2 * span)], axis=1)
-    held = lsq_linear(columns, lengths, bounds=([-np.inf, 0, 0], np.inf), method="bvls")
+    weight = 1 / (2 * lengths)
+    bounds = ([-np.inf, 0, 0], np.inf)
+    held = lsq_linear(columns * weight[:, None], lengths**2 * weight, bounds=bounds, method="bvls")
     level, low, high = held.x
     assert low == 0.0
     found = travel_table(pairs=table(heights, lengths), ride_height=0.55, reading_doubt=4e-3)
-    assert found.motion_ratio == pytest.approx(high * 0.15 / span, rel=1e-9)
-    assert found.motion_ratio_slope_fitted == pytest.approx(-high / span, rel=1e-9)
-    assert found.damper_length == pytest.approx(level + high * 0.15**2 / (2 * span), rel=1e-9)
+    length = math.sqrt(level + high * 0.15**2 / (2 * span))
+    slope = high * 0.15 / span / (2 * length)
+    assert found.motion_ratio == pytest.approx(slope, rel=1e-9)
+    assert found.motion_ratio_slope_fitted == pytest.approx(-(high / span / 2 - slope**2) / length, rel=1e-9)
+    assert found.damper_length == pytest.approx(length, rel=1e-9)
 
 
 def test_the_doubt_of_the_change_is_what_drawn_reading_errors_give():
@@ -60,10 +72,9 @@ def test_the_doubt_of_the_change_is_what_drawn_reading_errors_give():
     drop = HEIGHTS - RIDE
     exact = np.hypot(0.659 * math.cos(0.21) + drop, 0.659 * math.sin(0.21))
     bends = [
-        2
-        * np.polyfit(
-            drop + generator.normal(0.0, doubt / 2, drop.size), exact + generator.normal(0.0, doubt / 2, drop.size), 2
-        )[0]
+        at_ride(
+            drop + generator.normal(0.0, doubt / 2, drop.size), exact + generator.normal(0.0, doubt / 2, drop.size)
+        )[2]
         for _ in range(4000)
     ]
     found = travel_table(pairs=table(HEIGHTS, exact), ride_height=RIDE, reading_doubt=doubt)
@@ -72,22 +83,21 @@ def test_the_doubt_of_the_change_is_what_drawn_reading_errors_give():
 
 @given(st.floats(0.0, 0.45), st.floats(0.45, 0.9))
 def test_a_leaning_coil_over_is_found_again(lean, length):
-    """Exact readings leave only what a parabola cannot follow.
-
-    That is at most 0.0052 of motion ratio here, by numpy.polyfit on a grid of leans and lengths; a tape leaves more.
-    """
+    """Exact readings leave nothing: the square of the length is a parabola."""
     drop = HEIGHTS - RIDE
     lengths = np.hypot(length * math.cos(lean) + drop, length * math.sin(lean))
     found = travel_table(pairs=table(HEIGHTS, lengths), ride_height=RIDE, lean=lean, support_load_mean=5000.0)
-    assert found.motion_ratio == pytest.approx(math.cos(lean), abs=5.2e-3)
-    assert found.motion_ratio_slope_mounts == pytest.approx(-(math.sin(lean) ** 2) / length, rel=1e-2, abs=1e-9)
+    assert found.motion_ratio == pytest.approx(math.cos(lean), rel=1e-9)
+    slope = -(math.sin(lean) ** 2) / length
+    assert found.motion_ratio_slope_fitted == pytest.approx(slope, rel=1e-6, abs=1e-8)
+    assert found.motion_ratio_slope_mounts == pytest.approx(slope, rel=1e-9, abs=1e-12)
 
 
-@given(st.floats(-0.2, 0.2), st.floats(0.02, 0.2))
-def test_where_zero_lies_does_not_matter(shift, longer):
+@given(st.floats(-0.2, 0.2))
+def test_where_zero_lies_does_not_matter(shift):
     lengths = np.hypot(0.64 + HEIGHTS - RIDE, 0.14)
     one = travel_table(pairs=table(HEIGHTS, lengths), ride_height=RIDE)
-    other = travel_table(pairs=table(HEIGHTS + shift, lengths + longer), ride_height=RIDE + shift)
+    other = travel_table(pairs=table(HEIGHTS + shift, lengths), ride_height=RIDE + shift)
     assert other.motion_ratio == pytest.approx(one.motion_ratio, rel=1e-9)
     assert other.motion_ratio_slope_fitted == pytest.approx(one.motion_ratio_slope_fitted, rel=1e-6)
     assert other.motion_ratio_slope_doubt == pytest.approx(one.motion_ratio_slope_doubt, rel=1e-9)

@@ -41,11 +41,13 @@ def with_pairs(rig: Rig, **values: float) -> Rig:
 
 def test_the_motion_ratio_is_that_of_numpys_fit() -> None:
     rig = with_motion(with_pairs(Rig(), ride_height=RIDE))
-    fit = np.polynomial.Polynomial.fit(HEIGHTS, [pair.damper_length for pair in PAIRS], 2)
-    assert rig.get("front.motion_ratio") == pytest.approx(float(fit.deriv()(RIDE)), rel=1e-9)
+    squares = np.array([pair.damper_length for pair in PAIRS]) ** 2
+    fit = np.polynomial.Polynomial.fit(HEIGHTS, squares, 2)
+    assert rig.get("front.motion_ratio") == pytest.approx(
+        float(fit.deriv()(RIDE)) / (2 * math.sqrt(fit(RIDE))), rel=1e-9
+    )
     assert rig.values["front.motion_ratio"].origin == "derived"
-    # A parabola through a leaning coil-over comes within a thousandth of its cosine.
-    assert rig.get("front.motion_ratio") == pytest.approx(math.cos(LEAN), abs=1e-3)
+    assert rig.get("front.motion_ratio") == pytest.approx(math.cos(LEAN), rel=1e-9)
     assert rig.get("rear.motion_ratio") is None
 
 
