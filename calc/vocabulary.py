@@ -341,7 +341,8 @@ roll_center_height = Quantity(
     low=-0.5,
     high=2.0,
     typical=0.55,
-    help="From the ground to the axle's roll center: with a track bar, its height at the middle of the vehicle.",
+    help="From the ground to the axle's roll center: with a track bar, its height at the middle of the vehicle. It is taken "
+    "as fixed on the body unless both ends of the bar are entered.",
     plus_minus=0.03,
 )
 RollCenterHeight = Annotated[float, roll_center_height]

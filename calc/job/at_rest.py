@@ -17,6 +17,7 @@ from calc.constants import GRAVITY
 from calc.damper._pad import pad_cubic
 from calc.errors import FieldError, InputError
 from calc.job import axle as axles
+from calc.job import track_bar
 from calc.job.axle import Needs
 from calc.job.centers import unsprung_moment
 from calc.job.coilover import Coilover
@@ -226,6 +227,10 @@ def _stand(rig: Rig) -> Stand:
         for axle, one in zip(AXLES, known[0], strict=True)
         if one < 1.0 and not rig.independent(axle)
     ]
+    bars = [track_bar.ends(rig, axle) for axle in AXLES]
+    fixed = [axle for axle, bar in zip(AXLES, bars, strict=True) if bar is None and not rig.independent(axle)]
+    if fixed:
+        assumed.append(f"the roll center fixed on the body at the {' and at the '.join(fixed)}, no track bar entered")
     radius = two("tire_loaded_radius", math.nan)
     if np.any(np.isnan(radius)):
         assumed.append("the unsprung weight's height taken as the roll center's")
@@ -264,7 +269,7 @@ def _stand(rig: Rig) -> Stand:
             "motion_ratio": two("motion_ratio", 1.0),
             "motion_ratio_slope": two("motion_ratio_slope"),
             "eyes_known": known,
-            "track_bar": np.zeros((1, 2, 4)),
+            "track_bar": np.array([[one or (0.0, 0.0, 0.0, 0.0) for one in bars]]),
         },
         by_case={name: np.stack([load[name] for load in loads]) for name in loads[0]},
         assumed=tuple(assumed),

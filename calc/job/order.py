@@ -30,6 +30,7 @@ from calc.job.resolved import Resolved
 from calc.job.rig import AS_FRONT, AXLES, Rig, keys
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
 from calc.job.standing import findings as rest_findings
+from calc.job.track_bar import with_track_bars
 from calc.job.travel import findings as travel_findings
 from calc.job.travel import with_motion
 from calc.limits import HARD_RULES
@@ -65,7 +66,7 @@ def completed(rig: Rig) -> Rig:
         entry = values.get(f"{axle}.limit_strap")
         if entry is not None and entry.value == STRAPLESS:
             values.pop(f"{axle}.strap_travel", None)
-    full = with_motion(replace(rig, values=values) if values != rig.values else rig)
+    full = with_motion(with_track_bars(replace(rig, values=values) if values != rig.values else rig))
     # In the order of the job, whatever the order in which they were entered: nothing told of them may depend on that.
     return replace(full, values={key: full.values[key] for key in keys() if key in full.values})
 

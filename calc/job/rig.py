@@ -28,6 +28,7 @@ from calc import vocabulary
 from calc.damper._pad import PadForce
 from calc.errors import DataError, FieldError, NumberError
 from calc.geometry import _eye_places as places
+from calc.geometry import _track_bar as track_bars
 from calc.geometry.travel_table import TravelPair, travel_pairs
 from calc.job.ordered import MOST_ORDERS, Ordered, record_from_data, record_to_data
 from calc.job.prove_readings import Proof, proofs_from_data, proofs_to_data
@@ -194,6 +195,10 @@ class Axle:
         ]
         | None
     ) = None
+    track_bar_frame_left: track_bars.TrackBarFrameLeft | None = None
+    track_bar_frame_height: track_bars.TrackBarFrameHeight | None = None
+    track_bar_axle_left: track_bars.TrackBarAxleLeft | None = None
+    track_bar_axle_height: track_bars.TrackBarAxleHeight | None = None
     lean: vocabulary.Lean | None = None
     damper_length: (
         Annotated[

@@ -305,7 +305,7 @@ def standing_data(found: Stands) -> dict[str, Any] | None:
                 "preload": list(one.preload),
                 "problem": one.refused,
                 "absurd": one.absurd,
-                "advised": not (noise or one.problem),
+                "advised": not (noise or one.refused),
                 "noise": noise,
                 "cross_share": one.cross_share,
                 "body_roll": one.body_roll,

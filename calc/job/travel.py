@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from calc.errors import FieldError, MissingError
 from calc.geometry.travel_table import TravelPair
 from calc.heave_path import HeavePath
-from calc.job import mounts
+from calc.job import mounts, track_bar
 from calc.job.axle import case_load
 from calc.job.rig import AXLES, Entry, Rig
 from calc.memo import remembered
@@ -65,7 +66,8 @@ def with_motion(rig: Rig) -> Rig:
             found |= {f"{axle}.{name}": _derived(places, name) for name in names}
         if pairs is not None:
             length = found.get(f"{axle}.damper_length") or rig.values.get(f"{axle}.damper_length")
-            found |= {f"{axle}.{name}": entry for name, entry in _by_pairs(pairs, length).items()}
+            lean = found.get(f"{axle}.lean") or rig.values.get(f"{axle}.lean")
+            found |= {f"{axle}.{name}": entry for name, entry in _by_pairs(pairs, length, lean).items()}
     return replace(rig, values={**rig.values, **found}) if found else rig
 
 
@@ -77,17 +79,20 @@ def _derived(told: Outcome, name: str) -> Entry:
     return Entry(value=float(told.values[name]), origin="derived", plus_minus=told.plus_minus.get(name))
 
 
-def _by_pairs(told: Outcome, read: Entry | None) -> dict[str, Entry]:
-    """Return what travel pairs say where the lean was read, or at their own ride height where that is not known."""
+def _by_pairs(told: Outcome, read: Entry | None, lean: Entry | None) -> dict[str, Entry]:
+    """Return what travel pairs say where the lean was read, or at their own ride height where that is not known.
+
+    Where the lean tells how the ratio changes, it is that of the eyes as they stand at the pairs' ride height.
+    """
     names = [name for name in ("damper_length", *_RATIO) if told.values[name] is not None]
     found = {name: _derived(told, name) for name in names}
     if read is None:
         return found
-    path = HeavePath.measured(
-        ratio=found["motion_ratio"].value,
-        slope=found["motion_ratio_slope"].value if "motion_ratio_slope" in found else 0.0,
-        length=found["damper_length"].value,
-    )
+    length = found["damper_length"].value
+    slope = found["motion_ratio_slope"].value if "motion_ratio_slope" in found else 0.0
+    if lean is not None and slope == told.values["motion_ratio_slope_mounts"]:
+        slope = HeavePath.of_eyes(read.value * math.sin(lean.value)).slope(length)
+    path = HeavePath.measured(ratio=found["motion_ratio"].value, slope=slope, length=length)
     if read.value == found.pop("damper_length").value or path.ratio_squared(read.value) <= 0.0:
         return found
     there = {"motion_ratio": path.ratio(read.value), "motion_ratio_slope": path.slope(read.value)}
@@ -95,7 +100,7 @@ def _by_pairs(told: Outcome, read: Entry | None) -> dict[str, Entry]:
 
 
 def findings(rig: Rig, axle: str, display: Display = SHOP) -> tuple[Finding, ...]:
-    """Return what of an axle's travel pairs and mounts cannot be used and what stands in its place, and whether both agree."""
+    """Return what of an axle's pairs, mounts and track bar cannot be used, what stands in its place, and whether they agree."""
     pairs, places = motion(rig, axle), mounts.in_space(rig, axle)
     found = []
     if pairs is not None and pairs.errors:
@@ -112,8 +117,8 @@ def findings(rig: Rig, axle: str, display: Display = SHOP) -> tuple[Finding, ...
                 "mounts in space", places, axle, "the travel table is" if usable else _lean(rig, axle), display
             )
         )
-    agreed = mounts.agreement(axle, places, pairs)
-    return tuple(found) if agreed is None else (*found, agreed)
+    also = (mounts.agreement(axle, places, pairs), track_bar.finding(rig, axle, display))
+    return (*found, *(one for one in also if one is not None))
 
 
 def _lean(rig: Rig, axle: str) -> str:

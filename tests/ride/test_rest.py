@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import optimize
 
 from calc.desk import rest_balance as balance
 from calc.ride import _descent, _rest
@@ -205,6 +206,98 @@ def test_scipys_root_comes_to_the_same_place(kind: str) -> None:
         tried = (balance.root(vehicle, ours + start / 1000) for start in STARTS)
         theirs = next(answer for answer in tried if answer.success)
         assert theirs.x == pytest.approx(ours, abs=1e-8)
+
+
+# --- track bars ---------------------------------------------------------------------------------------------------------------
+
+BAR = {"left": 0.52, "height": 0.60, "axle_left": -0.55, "axle_height": 0.50}
+
+
+def _moved_by_bar(over: float, turned: float, center: float) -> float:
+    """How far the body goes to the left over an axle, found by trial: where the bar is as long as ever."""
+    long = np.hypot(BAR["left"] - BAR["axle_left"], BAR["height"] - BAR["axle_height"])
+
+    def wrong(across: float) -> float:
+        up = BAR["height"] - center
+        frame = complex(BAR["left"], up) * np.exp(1j * turned) + complex(across, over)
+        return abs(frame - complex(BAR["axle_left"], BAR["axle_height"] - center)) - long
+
+    return float(optimize.brentq(wrong, -0.3, 0.3, xtol=1e-14))
+
+
+def _with_bars(vehicle: balance.Vehicle, unknowns: np.ndarray) -> np.ndarray:
+    """What is left over along each unknown, by the work of all forces over a small step of it, each taken by itself."""
+
+    def places(at: np.ndarray) -> np.ndarray:
+        """Every length and height that a force works along: coil-overs, bars, tires, and what weights lift."""
+        heave, pitch, roll = at[:3]
+        lever = sum(
+            abs(other.ahead) * end.roll_center for end, other in zip(vehicle.ends, vehicle.ends[::-1], strict=True)
+        ) / sum(abs(end.ahead) for end in vehicle.ends)
+        lifted = heave + vehicle.sprung_left * roll - (vehicle.sprung_height - lever) * roll**2 / 2
+        found = [vehicle.sprung * lifted]
+        for end, up, tilt in zip(vehicle.ends, at[3::2], at[4::2], strict=True):
+            over, turned = heave - end.ahead * pitch - up, roll - tilt
+            shift = _moved_by_bar(over, turned, end.roll_center)
+            carried = vehicle.sprung * balance._share(vehicle, end)
+            weight = end.unsprung * (up + end.unsprung_left * tilt - end.unsprung_height * tilt**2 / 2)
+            found += [carried * (shift * tilt - end.roll_center * tilt**2 / 2) + weight, turned]
+            for side in (1.0, -1.0):
+                below, arm = balance._eyes(end, side, turned)
+                found += [
+                    np.hypot(arm[0] - below[0] + shift, over + arm[1] - below[1]),
+                    up + side * end.track / 2 * tilt,
+                ]
+        return np.array(found)
+
+    now = places(unknowns)
+    forces = [1.0]
+    for place, end in enumerate(vehicle.ends):
+        own = now[1 + 6 * place : 7 + 6 * place]
+        forces += [1.0, end.bar * own[1]]
+        for corner, long, height in zip(end.corners, own[2::2], own[3::2], strict=True):
+            forces += [-balance.axial_force(corner, corner.extended - long), -corner.tire_rate * max(-height, 0.0)]
+    steps = 1e-6 * np.eye(7)
+    return np.array([(places(unknowns + step) - places(unknowns - step)) @ forces / 2e-6 for step in steps])
+
+
+def test_track_bars_are_those_of_a_linkage_solved_by_scipy() -> None:
+    fleet = _fleet((False, False), 4)
+    bars = np.broadcast_to(np.array(list(BAR.values())), (1, 2, 4))
+    plain = _rigs(fleet)
+    rest, without = solve(replace(plain, track_bar=bars)), solve(plain)
+    compared = 0
+    for place in np.flatnonzero(rest.status == _rest.STANDS):
+        ours = rest.state[place]
+        assert np.abs(_with_bars(fleet[place], ours)).max() < 1e-5 * fleet[place].sprung
+        answer = optimize.root(lambda at, vehicle=fleet[place]: _with_bars(vehicle, at), ours + STARTS[3] / 1000)
+        if answer.success:
+            assert answer.x == pytest.approx(ours, abs=1e-6)
+            compared += 1
+    assert compared >= 4
+    # The bars do something: they lean the body and bring the roll centers up or down by half of the heave.
+    assert np.abs(rest.state - without.state).max() > 1e-3
+
+
+def test_a_track_bar_takes_half_of_the_heave_to_the_roll_center() -> None:
+    fleet = _fleet((False, False), 4)
+    level = np.array([0.5, 0.5, -0.5, 0.5])
+    bars = np.stack([level, level])[None] + np.array([0, 1, 0, 1]) * (
+        np.array([[end.roll_center for end in fleet[0].ends]])[..., None] - 0.5
+    )
+    rigs = replace(_rigs(fleet[:3]), track_bar=np.repeat(bars, 3, axis=0))
+    rest = solve(rigs)
+    over = (
+        rest.state[:, :1]
+        - np.array([[end.ahead for end in fleet[0].ends]]) * rest.state[:, 1:2]
+        - rest.state[:, [3, 5]]
+    )
+    assert rest.center_rise == pytest.approx(-over / 2 / np.sqrt(1 - over**2), rel=1e-9)
+    # The weight's leverage is about where the centers then are, and so is the stiffness: their difference is the same.
+    plain = solve(_rigs(fleet[:3]))
+    moved = rest.roll_leverage - plain.roll_leverage
+    carried = np.array([[balance._share(fleet[0], end) for end in fleet[0].ends]]) * rigs.sprung_weight[:, None]
+    assert moved == pytest.approx(-(carried * rest.center_rise).sum(axis=1), rel=1e-9)
 
 
 def _wild(random: np.random.Generator, count: int) -> RestRigs:

@@ -133,6 +133,17 @@ SECTIONS = (
                 names=("mount_base", "mount_height", "roll_center_height", "bar_roll_stiffness"),
             ),
             Group(
+                legend="Track bar of a solid axle, seen from behind",
+                names=(
+                    "track_bar_frame_left",
+                    "track_bar_frame_height",
+                    "track_bar_axle_left",
+                    "track_bar_axle_height",
+                ),
+                note="With all four the roll center is where the bar crosses the middle, and goes up and down by half of "
+                "what the axle does. Without them it is taken as fixed on the body, at the height above.",
+            ),
+            Group(
                 legend="Or from the mounts in space",
                 names=(
                     "upper_mount_base",
