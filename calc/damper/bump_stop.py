@@ -2,30 +2,70 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Any
 
 import numpy as np
 
 from calc import units
 from calc.chart import Chart, Curve, Guide, Panel
-from calc.constants import GRAVITY
+from calc.constants import ATMOSPHERE, GRAVITY
+from calc.damper._landing import Corner, Gas, Pad, Path, Springs
 from calc.damper._pad import PadForce, pad_cubic, pad_force
-from calc.quantity import Display, Quantity
+from calc.heave_path import HeavePath
+from calc.quantity import Choice, Display, Option, Quantity
 from calc.roots import turns_positive
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
+    CrossoverAboveRide,
+    DamperLength,
+    GasPressure,
+    GasVolume,
+    MotionRatio,
+    RideTravel,
+    RodDiameter,
     SprungMassOnSpring,
-    WheelRate,
+    StackRate,
+    StackRatePastCrossover,
     any_rate,
+    force,
+    gas_force,
+    gas_volume,
     length,
     motion_ratio,
+    motion_ratio_slope,
     travel_left,
     velocity,
 )
 
 _MOST_DOUBLINGS = 80
+# Times the weight on the wheel that mounts are judged by: ours, for the step and for the rig alike.
+MOST_LOAD = 5.0
+LOAD_RULE = "load on the mounts as the pad goes solid"
+_ON_DAMPER, _ON_FRAME = "on the damper", "on the frame"
+_EYES, _MEASURED = "lean", "measured"
+_ratio_by = Choice(
+    label="Motion ratio at ride, by",
+    options=(
+        Option(_EYES, "lean", "Both eyes lie in one plane across the rig, on axle and body."),
+        Option(_MEASURED, "measurement", "From a travel table, from mounts that lean fore and aft too, or on an arm."),
+    ),
+    typical=_EYES,
+    help="What tells how the coil-over gets shorter as both wheels rise.",
+)
+_place = Choice(
+    label="Where the pad sits",
+    options=(
+        Option(_ON_DAMPER, "On the damper's rod", "It goes as far as the damper does."),
+        Option(_ON_FRAME, "Between frame and axle", "It goes its own way, a fixed share of the wheel's."),
+    ),
+    typical=_ON_DAMPER,
+    help="A pad on the rod goes as far as the damper; one on the frame goes a fixed share of the wheel's travel.",
+)
+_droop = travel_left.called(
+    "Droop left", "x_droop", "Damper travel from ride to where the strap or the damper ends it.", low=0.0
+)
 _energy = Quantity(
     label="Energy", symbol="E", kind=units.ENERGY, low=0.0, high=1e6, typical=200.0, help="Taken in by the pad."
 )
@@ -109,12 +149,13 @@ def bump_stop(
         ),
     ],
     pad_solid_force: PadForce,
+    pad_place: Annotated[str, _place] = _ON_DAMPER,
     pad_motion_ratio: Annotated[
         float,
         motion_ratio.called(
             "Pad travel per wheel travel",
             "R_p",
-            "1 for a pad between body and solid axle; the coil-over's motion ratio for one on the damper.",
+            "Of a pad between frame and axle; 1 straight above a solid axle. One on the damper goes as the damper does.",
             typical=1.0,
             assumed=1.0,
         ),
@@ -145,11 +186,23 @@ def bump_stop(
         ),
     ] = 1e7,
     sprung_mass_on_spring: SprungMassOnSpring,
-    wheel_rate: WheelRate,
-    droop_travel: Annotated[
+    motion_ratio: MotionRatio,
+    damper_length: DamperLength | None = None,
+    ratio_by: Annotated[str, _ratio_by] = _EYES,
+    motion_ratio_slope: Annotated[
         float,
-        travel_left.called("Droop at the wheel", "z_d", "Wheel travel from ride down to full droop.", low=0.0),
-    ],
+        motion_ratio_slope.called(
+            "Change of motion ratio with wheel travel", "R'", "At ride; only a measured ratio has one.", assumed=0.0
+        ),
+    ] = 0.0,
+    stack_rate: StackRate,
+    stack_rate_past_crossover: StackRatePastCrossover | None = None,
+    crossover_above_ride: CrossoverAboveRide | None = None,
+    gas_pressure: GasPressure | None = None,
+    gas_volume: GasVolume | None = None,
+    rod_diameter: RodDiameter | None = None,
+    ride_travel: RideTravel | None = None,
+    droop_left: Annotated[float, _droop],
     drop_height: Annotated[
         float,
         length.called(
@@ -166,88 +219,183 @@ def bump_stop(
     """Return where a bump stop is touched and solid, what it takes in, and how a landing on it ends.
 
     The pad's force is rate times squash and a part that grows with its cube, so that it meets the force it has when
-    solid; from there on it is nearly rigid. It acts beside a spring of one rate, which holds the weight up at ride.
+    solid; from there on it is nearly rigid. Beside it work the springs, with their rate up to the crossover and the one
+    past it, and the gas, which a quick bump compresses without letting its heat go. Together they hold the weight up at
+    ride. With the damper's length the motion ratio changes with travel, as the coil-over leans or as it was measured; without the
+    length it stays.
     A landing starts with tires just touching at full droop; the body falls on, the tires do not give, and no damper
     helps: the worst case.
     Takes single values or arrays that broadcast together.
 
-    Raises ContradictionError when the pad would push less when solid than its rate makes of its depth, and when the
-    spring would have to pull at full droop.
-    Valid for both wheels landing together and one wheel rate over the travel.
-    Source: energy of a body on springs in parallel; worked out on the page.
+    Raises ContradictionError when the pad would push less when solid than its rate makes of its depth, when the gas
+    alone carries more than the weight or has no room until the pad is solid, when a coil-over between its eyes goes
+    further than the damper, and when it would lie flat before the pad is solid.
+    Valid for both wheels landing together, on springs that do not bind before the pad is solid.
+    Source: energy of a body on springs, gas and a pad in parallel; worked out on the page.
 
     >>> found = bump_stop(pad_gap=0.1, pad_depth=0.04, pad_rate=50e3, pad_solid_force=14800.0, dynamic_factor=1.0,
-    ...     sprung_mass_on_spring=500.0, wheel_rate=30e3, droop_travel=0.13, drop_height=0.0)
+    ...     sprung_mass_on_spring=500.0, motion_ratio=1.0, stack_rate=30e3, droop_left=0.13, drop_height=0.0)
     >>> round(float(found.pad_energy), 6)
     168.0
     """
-    cubic = pad_cubic(pad_rate=pad_rate, pad_depth=pad_depth, pad_solid_force=pad_solid_force)
     weight: Any = sprung_mass_on_spring * GRAVITY
-    hanging = weight - wheel_rate * droop_travel
-    refuse(
-        hanging < -1e-9 * weight,
-        "droop_travel",
-        "By its rate the spring would have to pull with {pull} at full droop.",
-        "Allowed: at most {most} of droop; a stack that hangs loose ends there.",
-        pull=(-hanging, pad_force),
-        most=(weight / wheel_rate, travel_left),
+    corner = _corner(
+        weight=weight,
+        pad=Pad(
+            gap=pad_gap,
+            depth=pad_depth,
+            rate=pad_rate,
+            cubic=pad_cubic(pad_rate=pad_rate, pad_depth=pad_depth, pad_solid_force=pad_solid_force),
+            solid_rate=pad_solid_rate,
+            factor=dynamic_factor,
+        ),
+        pad_ratio=None if pad_place == _ON_DAMPER else pad_motion_ratio,
+        path=_path(ratio_by, motion_ratio, motion_ratio_slope, damper_length, pad_gap + pad_depth),
+        rates=(stack_rate, stack_rate_past_crossover, crossover_above_ride),
+        charge=(gas_pressure, gas_volume, rod_diameter, ride_travel),
     )
-    touch, solid = pad_gap / pad_motion_ratio, (pad_gap + pad_depth) / pad_motion_ratio
+    touch, solid = corner.pad_wheel(pad_gap), corner.solid
+    droop = -corner.path.wheel(-droop_left)
+    lowest = corner.energy(-droop)
 
     def stored(travel: Any) -> Any:
-        """Return the spring's and the pad's energy above that at full droop, less what the weight gives on the way."""
-        squash = np.clip(pad_motion_ratio * travel - pad_gap, 0.0, pad_depth)
-        beyond = np.maximum(pad_motion_ratio * travel - pad_gap - pad_depth, 0.0)
-        pad = pad_rate * squash**2 / 2 + cubic * squash**4 / 4 + pad_solid_force * beyond
-        spring = wheel_rate * (travel**2 - droop_travel**2) / 2
-        return spring + dynamic_factor * pad + pad_solid_rate * beyond**2 / 2
+        """Return what is stored above that at full droop, less what the weight gives on the way."""
+        return corner.energy(travel) - lowest - weight * (travel + droop)
 
     fallen = weight * drop_height
-    # Past ride, where the spring holds the weight up: from there on, everything slows the body.
-    high = 0.0 * fallen + solid + droop_travel
+    # Past ride, where the springs hold the weight up: from there on, everything slows the body.
+    high = 0.0 * fallen + solid + droop
     for _ in range(_MOST_DOUBLINGS):
         short = stored(high) < fallen
         if not np.any(short):
             break
         high = np.where(short, 2 * high, high)
     deepest = turns_positive(lambda travel: stored(travel) - fallen, 0.0, high)
-    squash = np.clip(pad_motion_ratio * deepest - pad_gap, 0.0, pad_depth)
-    beyond = np.maximum(pad_motion_ratio * deepest - pad_gap - pad_depth, 0.0)
-    push = dynamic_factor * (pad_rate * squash + cubic * squash**3) + pad_solid_rate * beyond
     left = np.maximum(fallen - stored(touch), 0.0)
     return BumpStop(
         pad_touch=touch,
         pad_solid=solid,
         pad_energy=pad_depth * (pad_rate * pad_depth + pad_solid_force) / 4,
         stop_height=stored(solid) / weight,
-        solid_load_factor=1 + (wheel_rate * solid + dynamic_factor * pad_solid_force * pad_motion_ratio) / weight,
+        solid_load_factor=corner.load(solid) / weight,
         landing_travel=deepest,
-        landing_load_factor=1 + (wheel_rate * deepest + push * pad_motion_ratio) / weight,
+        landing_load_factor=corner.load(deepest) / weight,
         engagement_speed=np.sqrt(2 * left / sprung_mass_on_spring),
+    )
+
+
+def _path(by: str, ratio: Any, slope: Any, long: Any, solid: Any) -> Path:
+    """Return how damper and wheel travel together, up to the damper travel at which the pad is solid."""
+    if long is None:
+        return Path(ratio=ratio)
+    steep = (ratio > 1.0) & (by == _EYES)
+    refuse(
+        steep,
+        "motion_ratio",
+        "A coil-over between two eyes goes {most} at most for each wheel travel, and the ratio is {ratio}.",
+        "Allowed: up to {most}, or the motion ratio by measurement.",
+        most=(1.0, motion_ratio),
+        ratio=(ratio, motion_ratio),
+    )
+    held = np.where(steep, 1.0, ratio)[()]
+    change = -(1.0 - held**2) / long if by == _EYES else slope
+    heave = HeavePath.measured(ratio=held, slope=change, length=long)
+    flat = (long <= solid) | (heave.ratio_squared(np.maximum(long - solid, 1e-9)) <= 0)
+    refuse(
+        flat,
+        "damper_length",
+        "The coil-over would lie flat before the pad is solid.",
+        "Allowed: a longer damper, a smaller gap, or a motion ratio that falls less.",
+    )
+    if not np.any(flat):
+        return Path(ratio=held, length=long, heave=heave)
+    # Where it is refused and the rest is worked out all the same, any path will do.
+    safe = np.where(flat, 2.0 * solid + long, long)[()]
+    straight = HeavePath.measured(ratio=held, slope=np.where(flat, 0.0, change)[()], length=safe)
+    return Path(ratio=held, length=safe, heave=straight)
+
+
+def _corner(*, weight: Any, pad: Pad, pad_ratio: Any, path: Path, rates: Any, charge: Any) -> Corner:
+    rate, past, crossover = rates
+    stepped = past is not None and crossover is not None
+    gas, held = Gas(), 0.0
+    along = pad.gap + pad.depth if pad_ratio is None else path.along((pad.gap + pad.depth) / pad_ratio)
+    if all(part is not None for part in charge):
+        pressure, volume, rod, travel = charge
+        area = np.pi * rod**2 / 4
+        tight = volume <= area * (travel + along)
+        refuse(
+            tight,
+            "gas_volume",
+            "The rod needs {needed} of room until the pad is solid, and the gas has only {volume}.",
+            "Allowed: more gas volume, a thinner rod or less travel.",
+            needed=(area * (travel + along), gas_volume),
+            volume=(volume, gas_volume),
+        )
+        room = np.where(tight, 2 * area * (travel + along), volume)[()]
+        settled = room - area * travel
+        gas = Gas(pressure=(pressure + ATMOSPHERE) * room / settled, volume=settled, area=area)
+        held = gas.force(0.0 * along)
+    springs = weight / path.ratio - held
+    light = springs <= 0
+    refuse(
+        light,
+        "gas_pressure",
+        "The gas alone pushes with {gas}, more than the weight asks of the whole coil-over, {load}.",
+        "Allowed: less gas, or more weight on the spring.",
+        gas=(held, gas_force),
+        load=(weight / path.ratio, gas_force),
+    )
+    return Corner(
+        path=path,
+        pad=pad,
+        pad_ratio=pad_ratio,
+        gas=gas,
+        springs=Springs(
+            at_ride=np.where(light, weight, springs)[()],
+            rate=rate,
+            past=past if stepped else rate,
+            crossover=crossover if stepped else 0.0 * rate,
+        ),
     )
 
 
 def _chart(values: Values, display: Display) -> Chart:
     across, up = display.unit(travel_left), display.unit(pad_force)
-    weight = values["sprung_mass_on_spring"] * GRAVITY
-    depth, ratio = values["pad_depth"], values["pad_motion_ratio"]
-    cubic = (values["pad_solid_force"] - values["pad_rate"] * depth) / depth**3
-    touch, solid, last = values["pad_touch"], values["pad_solid"], values["landing_travel"]
-
-    def load(travel: float) -> tuple[float, float]:
-        squash = min(max(ratio * travel - values["pad_gap"], 0.0), depth)
-        beyond = max(ratio * travel - values["pad_gap"] - depth, 0.0)
-        push = values["dynamic_factor"] * (values["pad_rate"] * squash + cubic * squash**3)
-        push += values["pad_solid_rate"] * beyond
-        wheel = weight + values["wheel_rate"] * travel + ratio * push
-        return units.from_si(travel, across), units.from_si(wheel, up)
-
-    marks = {-values["droop_travel"], touch, last, *((solid,) if last > solid else ())}
-    marks |= {touch + (min(solid, last) - touch) * step / 24 for step in range(25) if last > touch}
-    spring = tuple(
-        (units.from_si(z, across), units.from_si(weight + values["wheel_rate"] * z, up))
-        for z in (-values["droop_travel"], last)
+    given = {name: values[name] for name in _OF_CORNER}
+    pad = Pad(
+        gap=values["pad_gap"],
+        depth=values["pad_depth"],
+        rate=values["pad_rate"],
+        cubic=(values["pad_solid_force"] - values["pad_rate"] * values["pad_depth"]) / values["pad_depth"] ** 3,
+        solid_rate=values["pad_solid_rate"],
+        factor=values["dynamic_factor"],
     )
+    corner = _corner(
+        weight=values["sprung_mass_on_spring"] * GRAVITY,
+        pad=pad,
+        pad_ratio=None if values["pad_place"] == _ON_DAMPER else values["pad_motion_ratio"],
+        path=_path(
+            values["ratio_by"],
+            given["motion_ratio"],
+            given["motion_ratio_slope"],
+            given["damper_length"],
+            pad.gap + pad.depth,
+        ),
+        rates=tuple(given[name] for name in _RATES),
+        charge=tuple(given[name] for name in _CHARGE),
+    )
+    without = replace(corner, pad=replace(pad, rate=0.0, cubic=0.0, solid_rate=0.0))
+    touch, solid, last = values["pad_touch"], values["pad_solid"], values["landing_travel"]
+    droop = float(-corner.path.wheel(-values["droop_left"]))
+
+    def point(travel: float, of: Corner = corner) -> tuple[float, float]:
+        return units.from_si(travel, across), units.from_si(float(of.load(travel)), up)
+
+    even = [-droop + (last + droop) * part / 24 for part in range(25)]
+    marks = sorted({*even, min(touch, last), last, *((solid,) if last > solid else ())})
+    marks = sorted({*marks, *(touch + (min(solid, last) - touch) * part / 24 for part in range(25) if last > touch)})
+    alone = tuple(point(travel, without) for travel in even)
     guides = [Guide(units.from_si(touch, across), "touched")]
     if last > solid:
         guides.append(Guide(units.from_si(solid, across), "solid"))
@@ -255,7 +403,7 @@ def _chart(values: Values, display: Display) -> Chart:
         key="bump-stop-chart",
         title="Load at the wheel through the landing",
         description="Load at the wheel against wheel travel from ride, from full droop to the deepest travel of the "
-        "landing, and what the spring alone makes of it.",
+        "landing, and what springs and gas alone make of it.",
         x_label="Wheel travel from ride, bump positive",
         x_unit=across.symbol,
         guides=tuple(guides),
@@ -264,8 +412,8 @@ def _chart(values: Values, display: Display) -> Chart:
                 "Load at the wheel",
                 up.symbol,
                 curves=(
-                    Curve(tuple(load(z) for z in sorted(marks)), label="spring and pad", at=load(last)[0] * 0.9),
-                    Curve(spring, label="spring alone", at=spring[0][0] * 0.5, quiet=True),
+                    Curve(tuple(point(z) for z in marks), label="springs, gas and pad", at=point(last)[0] * 0.9),
+                    Curve(alone, label="without the pad", at=alone[0][0] * 0.5, quiet=True),
                 ),
                 decimals=display.decimals(pad_force),
                 tall=True,
@@ -274,61 +422,234 @@ def _chart(values: Values, display: Display) -> Chart:
     )
 
 
+_RATES = ("stack_rate", "stack_rate_past_crossover", "crossover_above_ride")
+_CHARGE = ("gas_pressure", "gas_volume", "rod_diameter", "ride_travel")
+_OF_CORNER = ("motion_ratio", "motion_ratio_slope", "damper_length", *_RATES, *_CHARGE)
+_on_damper = "pad_place == 'on the damper'"
+_on_frame = "pad_place == 'on the frame'"
+_square = Quantity(
+    label="Square of the path",
+    symbol="q",
+    kind=units.RATIO,
+    low=-10.0,
+    high=10.0,
+    typical=1.0,
+    help="How the square of the length bends over wheel travel: 1 between two eyes.",
+)
+_absolute = Quantity(
+    label="Gas pressure at ride, absolute",
+    symbol="p_r",
+    kind=units.PRESSURE,
+    low=0.0,
+    high=1e9,
+    typical=2e6,
+    help="Settled at ride, the pressure of the air around it counted.",
+)
+
+
 STEP = Step(
     function=bump_stop,
     title="Bump stop",
     question="When is the pad touched, how much does it take in, and from how high may the rig come down on it?",
     job="8",
-    sources=(Source(key="derivation", where="energy of a body on springs in parallel", flag="derivation"), PRACTICE),
+    sources=(
+        Source(key="derivation", where="energy of a body on springs, gas and a pad in parallel", flag="derivation"),
+        PRACTICE,
+    ),
     groups={
-        "Pad": ("pad_gap", "pad_depth", "pad_rate", "pad_solid_force", "pad_motion_ratio"),
-        "Corner": ("sprung_mass_on_spring", "wheel_rate", "droop_travel"),
+        "Pad": ("pad_gap", "pad_depth", "pad_rate", "pad_solid_force", "pad_place", "pad_motion_ratio"),
+        "Corner": ("sprung_mass_on_spring", "droop_left"),
+        "Motion ratio": ("motion_ratio", "damper_length", "ratio_by", "motion_ratio_slope"),
+        "Springs": ("stack_rate", "stack_rate_past_crossover", "crossover_above_ride"),
+        "Gas": ("gas_pressure", "gas_volume", "rod_diameter", "ride_travel"),
         "Landing": ("drop_height", "dynamic_factor", "pad_solid_rate"),
     },
     equations=(
-        Equation(result="pad_touch", text="pad_gap / pad_motion_ratio", note="at the wheel"),
-        Equation(result="pad_solid", text="(pad_gap + pad_depth) / pad_motion_ratio", note="at the wheel"),
+        Equation(
+            result="path_square",
+            text="1",
+            note="the axle goes straight up between the eyes",
+            when="ratio_by == 'lean'",
+            quantity=_square,
+        ),
+        Equation(
+            result="path_square",
+            text="motion_ratio**2 - damper_length * motion_ratio_slope",
+            when="ratio_by == 'measured'",
+            quantity=_square,
+        ),
+        Equation(
+            result="path_edge",
+            text="damper_length**2 * (path_square - motion_ratio**2)",
+            note="by which the ratio falls as the coil-over gets shorter",
+            quantity=Quantity(
+                label="Edge of the path",
+                symbol="e",
+                kind=units.AREA,
+                low=-10.0,
+                high=10.0,
+                typical=0.02,
+                help="Between two eyes, the square of how far one stands beside the other.",
+            ),
+        ),
+        Equation(
+            result="pad_touch",
+            text="(damper_length**2 - (damper_length - pad_gap)**2) "
+            "/ (damper_length * motion_ratio + sqrt(path_square * (damper_length - pad_gap)**2 - path_edge))",
+            note="at the wheel",
+            when=_on_damper,
+        ),
+        Equation(
+            result="pad_solid",
+            text="(damper_length**2 - (damper_length - pad_gap - pad_depth)**2) "
+            "/ (damper_length * motion_ratio + sqrt(path_square * (damper_length - pad_gap - pad_depth)**2 - path_edge))",
+            note="at the wheel",
+            when=_on_damper,
+        ),
+        Equation(result="pad_touch", text="pad_gap / pad_motion_ratio", note="at the wheel", when=_on_frame),
+        Equation(
+            result="pad_solid", text="(pad_gap + pad_depth) / pad_motion_ratio", note="at the wheel", when=_on_frame
+        ),
         Equation(
             result="pad_energy",
             text="pad_depth * (pad_rate * pad_depth + pad_solid_force) / 4",
             note="under a force that is rate times squash and a cube",
         ),
         Equation(
+            result="rod_area",
+            text="pi * rod_diameter**2 / 4",
+            quantity=Quantity(
+                label="Rod area",
+                symbol="A_rod",
+                kind=units.AREA,
+                low=1e-6,
+                high=0.01,
+                typical=3.88e-4,
+                help="The cross section of the rod: what the gas pushes out.",
+            ),
+        ),
+        Equation(
+            result="gas_room",
+            text="gas_volume - rod_area * ride_travel",
+            note="left at ride",
+            quantity=gas_volume.called("Gas volume at ride", "V_r", low=0.0),
+        ),
+        Equation(
+            result="gas_settled",
+            text="(gas_pressure + atmosphere) * gas_volume / gas_room",
+            note="settled slowly at ride",
+            quantity=_absolute,
+        ),
+        Equation(
+            result="spring_at_ride",
+            text="sprung_mass_on_spring * gravity / motion_ratio - (gas_settled - atmosphere) * rod_area",
+            note="what the springs carry at ride, along the damper",
+            quantity=force.called("Spring force at ride", "F_s", low=0.0),
+        ),
+        Equation(
+            result="spring_at_droop",
+            text="maximum(spring_at_ride - stack_rate * droop_left, 0)",
+            quantity=force.called("Spring force at full droop", "F_d", low=0.0),
+        ),
+        Equation(
+            result="spring_at_crossover",
+            text="spring_at_ride + stack_rate * crossover_above_ride",
+            quantity=force.called("Spring force at the crossover", "F_c", low=0.0),
+        ),
+        Equation(
+            result="past_crossover",
+            text="pad_gap + pad_depth - crossover_above_ride",
+            note="damper travel from the crossover until the pad is solid",
+            when=_on_damper,
+            quantity=length.called("Travel past the crossover", "x_2", low=-2.0),
+        ),
+        Equation(
+            result="spring_energy",
+            text="(spring_at_crossover**2 - spring_at_droop**2) / (2 * stack_rate) "
+            "+ past_crossover * (spring_at_crossover + stack_rate_past_crossover * past_crossover / 2)",
+            note="from full droop until the pad is solid, by the rate on each side of the crossover",
+            when=f"{_on_damper} and crossover_above_ride >= 0 and past_crossover >= 0",
+            quantity=_energy.called("Energy of the springs", "E_s", "From full droop until the pad is solid."),
+        ),
+        Equation(
+            result="gas_energy",
+            text="gas_settled * gas_room / 0.4 * ((gas_room / (gas_room - rod_area * (pad_gap + pad_depth)))**0.4 "
+            "- (gas_room / (gas_room + rod_area * droop_left))**0.4) "
+            "- atmosphere * rod_area * (pad_gap + pad_depth + droop_left)",
+            note="compressed quickly, exponent 1.4",
+            when=_on_damper,
+            quantity=_energy.called("Energy of the gas", "E_g", "From full droop until the pad is solid."),
+        ),
+        Equation(
+            result="wheel_droop",
+            text="((damper_length + droop_left)**2 - damper_length**2) "
+            "/ (damper_length * motion_ratio + sqrt(path_square * (damper_length + droop_left)**2 - path_edge))",
+            note="at the wheel",
+            quantity=travel_left.called("Droop at the wheel", "z_d"),
+        ),
+        Equation(
             result="stop_height",
-            text="(wheel_rate * (pad_solid**2 - droop_travel**2) / 2 + dynamic_factor * pad_energy) "
-            "/ (sprung_mass_on_spring * gravity)",
-            note="the fall's energy into spring and pad",
+            text="(spring_energy + gas_energy + dynamic_factor * pad_energy) / (sprung_mass_on_spring * gravity) "
+            "- wheel_droop - pad_solid",
+            note="what all three take in, less the way that the weight falls besides",
+            when=_on_damper,
+        ),
+        Equation(
+            result="ratio_at_solid",
+            text="sqrt(path_square - path_edge / (damper_length - pad_gap - pad_depth)**2)",
+            note="a leaning coil-over leans more there",
+            when=_on_damper,
+            quantity=motion_ratio.called("Motion ratio, pad solid", "R_s"),
+        ),
+        Equation(
+            result="gas_at_solid",
+            text="(gas_settled * (gas_room / (gas_room - rod_area * (pad_gap + pad_depth)))**1.4 - atmosphere) * rod_area",
+            when=_on_damper,
+            quantity=gas_force.called("Gas force, pad solid", "F_g,s"),
         ),
         Equation(
             result="solid_load_factor",
-            text="1 + (wheel_rate * pad_solid + dynamic_factor * pad_solid_force * pad_motion_ratio) "
-            "/ (sprung_mass_on_spring * gravity)",
-            note="weight, spring and pad, over weight",
+            text="(spring_at_crossover + stack_rate_past_crossover * past_crossover + gas_at_solid "
+            "+ dynamic_factor * pad_solid_force) * ratio_at_solid / (sprung_mass_on_spring * gravity)",
+            note="springs, gas and pad, over weight",
+            when=f"{_on_damper} and crossover_above_ride >= 0 and past_crossover >= 0",
         ),
     ),
     example=Example(
         inputs={
-            "pad_gap": "4.0 in",
+            "pad_gap": "4.41 in",
             "pad_depth": "2.0 in",
             "pad_rate": "300 lb/in",
             "pad_solid_force": "2200 lbf",
-            "pad_motion_ratio": "0.978",
+            "pad_place": "on the damper",
             "dynamic_factor": "1.5",
             "sprung_mass_on_spring": "1134 lb",
-            "wheel_rate": "160 lb/in",
-            "droop_travel": "5.1 in",
-            "drop_height": "2 in",
+            "motion_ratio": "0.978",
+            "damper_length": "25.91 in",
+            "ratio_by": "lean",
+            "stack_rate": "157.6 lb/in",
+            "stack_rate_past_crossover": "400 lb/in",
+            "crossover_above_ride": "2.50 in",
+            "gas_pressure": "200 psi",
+            "gas_volume": "18 in³",
+            "rod_diameter": "0.875 in",
+            "ride_travel": "5.09 in",
+            "droop_left": "5.09 in",
+            "drop_height": "3 in",
         },
         expected={
-            "pad_touch": ("4.08998 in", 5e-6),
-            "pad_solid": ("6.13497 in", 5e-6),
+            "pad_touch": ("4.530451 in", 5e-7),
+            "pad_solid": ("6.604012 in", 5e-7),
             "pad_energy": ("116.6667 ft·lbf", 5e-5),
-            "stop_height": ("2.67216 in", 5e-6),
-            "solid_load_factor": (4.71164, 5e-6),
+            "stop_height": ("4.624887 in", 5e-7),
+            "solid_load_factor": (5.505795, 5e-7),
+            "landing_travel": ("6.178174 in", 5e-7),
+            "landing_load_factor": (4.201132, 5e-7),
+            "engagement_speed": ("48.60400 in/s", 5e-5),
         },
         source=Source(
             key="derivation",
-            where="by hand: 2 × (600 + 2200)/4 = 1,400 in·lbf; (80 × (37.6379 − 26.0100) + 2,100)/1,134",
+            where="the fall followed in time by small steps, and each energy by hand",
             flag="derivation",
         ),
         name="Wren, front, crew aboard",
@@ -351,13 +672,26 @@ STEP = Step(
             warns=True,
             holds="The landing ends at {value} of wheel travel; the pad is solid at {limit}.",
             close="The landing ends at {value} of wheel travel, about where the pad is solid, {limit}.",
-            fails="The landing goes to {value} of wheel travel and drives the pad solid at {limit}: the spring and the pad "
+            fails="The landing goes to {value} of wheel travel and drives the pad solid at {limit}: springs, gas and pad "
             "alone stand a fall of {stop_height}. Damper and tires must take the rest.",
         ),
         Check(
-            rule="load on the mounts",
+            rule=LOAD_RULE,
+            value="solid_load_factor",
+            at_most=MOST_LOAD,
+            warns=True,
+            source=Source(key="ours", flag="practice"),
+            holds="As the pad goes solid the wheel's load is {value} times the weight on it.",
+            close="As the pad goes solid the wheel's load is {value} ± {doubt} times the weight on it, about {limit}: a "
+            "fabricator or an engineer must say whether the brackets stand that.",
+            fails="As the pad goes solid the wheel's load is {value} times the weight on it, more than {limit}: a fabricator "
+            "or an engineer must say whether the brackets stand that.",
+            unchecked="What the mounts bear as the pad goes solid",
+        ),
+        Check(
+            rule="load on the mounts in this landing",
             value="landing_load_factor",
-            at_most=5.0,
+            at_most=MOST_LOAD,
             warns=True,
             source=Source(key="ours", flag="practice"),
             holds="The wheel's load peaks at {value} times the weight on it.",
@@ -366,6 +700,11 @@ STEP = Step(
         ),
     ),
     mistakes=(
+        Mistake(
+            wrong="Working the landing on the rate at ride.",
+            right="Past the crossover the main works alone beside the pad: the load comes out a sixth too low, and the "
+            "brackets are judged by it.",
+        ),
         Mistake(
             wrong="Letting the damper end the travel.",
             right="The pad must be solid before the damper and before any spring binds.",

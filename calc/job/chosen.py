@@ -18,6 +18,7 @@ from calc.job.axle_order import (
 from calc.job.certain import axle_doubts
 from calc.job.choose import Problem, SpringSet
 from calc.job.fixed import fit, masses_of
+from calc.job.motions import landing, landing_finding
 from calc.job.order_findings import set_findings
 from calc.job.rig import Rig
 from calc.job.uncertainty import FirstOrder, first_order
@@ -57,7 +58,12 @@ def judged_set(
         fit=fitted,
         pad_clear=clear,
     )
-    return replace(made, findings=tuple(set_findings(made, rig, task, doubts, display)))
+    landed = landing(rig, made, display)
+    findings = (
+        *set_findings(made, rig, task, doubts, display),
+        *(() if landed is None else (landing_finding(landed),)),
+    )
+    return replace(made, findings=findings)
 
 
 def _cases(

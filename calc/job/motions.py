@@ -7,8 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from calc.constants import GRAVITY
+import numpy as np
+
+from calc.damper.bump_stop import LOAD_RULE
 from calc.errors import InputError
+from calc.job import axle as axles
 from calc.job import mounts
 from calc.job.at_rest import CaseAtRest
 from calc.job.axle_order import REBOUND_RATIO, AxleOrder
@@ -198,32 +201,43 @@ def _lean_at(rig: Rig, axle: str, coilover: Coilover, long: float) -> float | No
 def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
     """Return what the bump stop takes and the fall it stands, both wheels together; None while that is not known.
 
-    The springs count with their rate before the crossover, which leaves the pad more to do than it has.
+    On the true curve: springs with their rate on each side of the ring, gas, the ratio as the coil-over leans, and the pad.
     """
     touched, solid = (rig.get(f"{item.axle}.{name}_before_collapsed") for name in ("pad_touch", "solid"))
-    if item.frequency is None or item.task is None or item.chosen is None or None in (touched, solid):
+    known = None not in (touched, solid) and item.frequency is not None and item.choice is not None
+    if not known or item.frequency is None or item.choice is None or item.task is None or item.chosen is None:
         return None
-    coilover = item.task.coilover
-    of_ride = item.frequency.values
+    coilover, of_ride = item.task.coilover, item.frequency.values
     ride = item.chosen.ride_travel[item.task.reference]
-    # Past where its rate would have to pull, a stack hangs loose.
-    loose = of_ride["sprung_mass_on_spring"] * GRAVITY / of_ride["wheel_rate"]
-    depth, gap = touched - solid, rig.get(f"{item.axle}.damper_stroke") - touched - ride
+    stack = axles.stack_of(item.choice.springs, item.chosen)
+    step = float(stack.step_travel)
+    gas = ("gas_pressure", "gas_volume", "rod_diameter") if np.any(coilover.rod_area) else ()
     given = {
-        "pad_gap": gap,
-        "pad_depth": depth,
-        **{name: rig.get(f"{item.axle}.{name}") for name in ("pad_rate", "pad_solid_force")},
-        # The mean from ride to where the pad is solid, so that it is solid where the wheels' travel ends.
-        "pad_motion_ratio": (gap + depth) / float(coilover.wheel_travel(ride, coilover.bump_limit)),
-        **{name: of_ride[name] for name in ("sprung_mass_on_spring", "wheel_rate")},
-        "droop_travel": min(float(coilover.wheel_travel(coilover.strap_travel, ride)), loose),
+        "pad_gap": rig.get(f"{item.axle}.damper_stroke") - touched - ride,
+        "pad_depth": touched - solid,
+        **{name: rig.get(f"{item.axle}.{name}") for name in ("pad_rate", "pad_solid_force", *gas)},
+        "ride_travel": ride if gas else None,
+        "sprung_mass_on_spring": of_ride["sprung_mass_on_spring"],
+        "ratio_by": "lean" if coilover.ratio is None else "measured",
+        "motion_ratio": of_ride["motion_ratio"],
+        "motion_ratio_slope": float(coilover.motion_ratio_slope(ride)),
+        "damper_length": coilover.extended_length - ride,
+        "stack_rate": float(stack.rate(ride)),
+        "stack_rate_past_crossover": float(stack.rate(step)) if math.isfinite(step) else None,
+        "crossover_above_ride": step - ride if math.isfinite(step) else None,
+        "droop_left": ride - coilover.strap_travel,
         "drop_height": 0.0,
     }
     doubts = {
-        **_of_ride(item, ("sprung_mass_on_spring", "wheel_rate")),
-        **axle_doubts(rig, item.axle, ("pad_rate", "pad_solid_force")),
+        **_of_ride(item, ("sprung_mass_on_spring", "motion_ratio")),
+        **axle_doubts(rig, item.axle, ("pad_rate", "pad_solid_force", *gas)),
     }
     return _outcome("bump_stop", given, doubts, display)
+
+
+def landing_finding(found: Outcome) -> Finding:
+    """Return what the mounts bear as the pad goes solid: of a rig it is judged by that, whatever the fall."""
+    return next(finding for finding in found.findings if finding.rule == LOAD_RULE)
 
 
 def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
@@ -233,7 +247,7 @@ def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
     return _rolling_in(made.rig, made.axles, made.standing, made.standing.reference, display)
 
 
-def _rolling_in(rig: Rig, axles: Sequence[AxleOrder], stands: Standing, index: int, display: Display) -> Outcome | None:
+def _rolling_in(rig: Rig, items: Sequence[AxleOrder], stands: Standing, index: int, display: Display) -> Outcome | None:
     """Return how the rig holds the body's lean in one load case, on the roll stiffness of the whole rig at rest there."""
     case, rest = rig.cases()[index], stands.rest.cases[index]
     found = centers(rig, case)
@@ -248,7 +262,7 @@ def _rolling_in(rig: Rig, axles: Sequence[AxleOrder], stands: Standing, index: i
         "driven_on_roads": rig.get("driven_on_roads"),
     }
     doubts = doubts_of(rig, {"track_front": "front.track", "track_rear": "rear.track"})
-    for item, stiffness in zip(axles, rest.roll_stiffness, strict=True):
+    for item, stiffness in zip(items, rest.roll_stiffness, strict=True):
         axle, masses = item.axle, axle_masses(rig, item.axle, case)
         unsprung = unsprung_mass(rig, axle, case.items)
         if item.frequency is None or masses is None or unsprung is None:
@@ -276,11 +290,11 @@ def _rolling_in(rig: Rig, axles: Sequence[AxleOrder], stands: Standing, index: i
 WORST_CASE = (LEAN_RULE, ROADS_RULE, FACTOR_RULE)
 
 
-def lean_findings(rig: Rig, axles: Sequence[AxleOrder], stands: Stands, display: Display = SHOP) -> Iterator[Finding]:
+def lean_findings(rig: Rig, items: Sequence[AxleOrder], stands: Stands, display: Display = SHOP) -> Iterator[Finding]:
     """Yield how far the body leans in a turn, and how high the weight lies over the track, in the worst load case."""
     if not isinstance(stands, Standing):
         return
-    cases = [_rolling_in(rig, axles, stands, index, display) for index in range(len(rig.cases()))]
+    cases = [_rolling_in(rig, items, stands, index, display) for index in range(len(rig.cases()))]
     known = [(found, case.label) for found, case in zip(cases, rig.cases(), strict=True) if found is not None]
     if len(known) < len(cases):
         falls = any(case.status == UNSTABLE for case in stands.rest.cases)

@@ -230,8 +230,9 @@ def _falling(row: Row) -> tuple[float, BumpStop]:
         pad_rate=1.0,
         pad_solid_force=1.0,
         sprung_mass_on_spring=weight / GRAVITY,
-        wheel_rate=rate,
-        droop_travel=weight / rate,
+        motion_ratio=1.0,
+        stack_rate=rate,
+        droop_left=weight / rate,
         drop_height=row.given("height", LENGTH),
     )
     return weight / rate, found
@@ -261,8 +262,9 @@ def progressive_stop(row: Row) -> Answers:
         pad_rate=rate,
         pad_solid_force=rate * depth + row.given("cubic_force", FORCE),
         sprung_mass_on_spring=500.0,
-        wheel_rate=30e3,
-        droop_travel=0.1,
+        motion_ratio=1.0,
+        stack_rate=30e3,
+        droop_left=0.1,
         drop_height=0.0,
     )
     return {"energy": (found.pad_energy, ENERGY)}

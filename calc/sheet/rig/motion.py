@@ -6,6 +6,7 @@ from collections.abc import Callable
 from html import escape
 
 from calc import vocabulary
+from calc.damper.bump_stop import LOAD_RULE
 from calc.job import motions
 from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder
 from calc.job.order import MAKERS
@@ -33,7 +34,8 @@ _NO_SAFE_ANGLE = (
     "A hole, a rock, a turn or moving load tips a rig long before."
 )
 _NO_HARD_LANDING = (
-    "Both wheels together, on the springs' rate before the crossover, a quick pad 1.5 times as firm as a slow one "
+    "Both wheels together, without help from tires and dampers: the springs' rate on each side of the crossover, gas that is "
+    "compressed quickly, the motion ratio as it changes, and a pad that is hit 1.5 times as firm as it is in a press "
     "(assumed). Brackets and welds must take the load: a qualified fabricator or engineer judges them."
 )
 
@@ -144,7 +146,7 @@ def bump_stops(view: View) -> Said:
     findings: list[Finding] = []
     outcomes: list[tuple[str, Outcome | None]] = []
     for item in view.order.axles:
-        own = [finding for finding in item.findings if finding.rule == "bump stop clear at rest"]
+        own = [finding for finding in item.findings if finding.rule in ("bump stop clear at rest", LOAD_RULE)]
         findings += labelled(own, item.axle)
         if item.pad_clear is not None:
             heads.append((item.axle, view.display.text(item.pad_clear, vocabulary.length)))
