@@ -30,11 +30,12 @@ from calc.job.rig import AXLES, CORNERS, Rig
 from calc.job.standing import EVEN_CROSS
 from calc.quantity import Display
 from calc.ride._rest import Rest
+from calc.ride.pitch_bounce import REAR_OVER_FRONT
 from calc.tables import Springs
 from calc.units import INCH
 
-# The rear meets each bump later and has to be quicker to catch up: Olley's range, as in the step of pitch and bounce.
-WANTED_RATIO = (1.1, 1.25)
+# The rear meets each bump later and has to be quicker to catch up: as the step of pitch and bounce judges it.
+WANTED_RATIO = REAR_OVER_FRONT
 # What counts as much as the end of that range: an inch of nose, one hundredth of the whole weight on a diagonal.
 NOSE, CROSS = 1.0 * INCH, 0.01
 # A nose within what ride heights are known to counts nothing: what it would tell apart is noise. Common practice, no source.
@@ -381,8 +382,8 @@ def ratio_line(found: Pairs) -> str:
     if found.ratio_counts:
         return f"Rear over front frequency: {told}. It counts in the rank: {low:g} to {high:g} in the load case of the wishes."
     return (
-        f"Rear over front frequency: {told}. It does not count in the rank: {low:g} to {high:g} is a rule of road cars at "
-        "road speed (Olley), and no road speed is wanted."
+        f"Rear over front frequency: {told}. It does not count in the rank: {low:g} to {high:g}, our span about "
+        "Olley's rule, is for road cars at road speed, and no road speed is wanted."
     )
 
 

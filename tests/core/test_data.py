@@ -10,6 +10,9 @@ import numpy as np
 import pytest
 
 from calc import tables
+from calc.constants import NAMED
+from calc.desk.validation import all_rows
+from calc.step import all_steps
 from calc.units import INCH, POUND, POUND_FORCE
 
 LB_IN = POUND_FORCE / INCH
@@ -284,6 +287,25 @@ def test_wrens_front_main_is_close_to_bind_and_nothing_binds():
 def test_sources_say_how_they_were_read():
     allowed = {"read", "secondary", "memory", "practice", "derivation", "ours"}
     assert {source.flag for source in tables.sources().values()} <= allowed
+
+
+def test_every_source_serves_something():
+    """A step, a printed answer, a material or a constant rests on each source that is listed."""
+    served = {item.source for item in all_rows()}
+    for step in all_steps():
+        parts = (*step.checks, *step.good, step.example)
+        served |= {source.key for source in step.sources}
+        served |= {part.source.key for part in parts if part.source is not None}
+    for path in (tables.DATA / "materials").glob("*.csv"):
+        with path.open(encoding="utf-8", newline="") as file:
+            served |= {row["source"] for row in csv.DictReader(file)}
+    # A constant cites its conference in words, axes and words of motion are named on the page of names.
+    cited = " ".join(constant.source for constant in NAMED.values()) + (
+        tables.DATA.parent / "docs" / "reference" / "nomenclature.md"
+    ).read_text("utf-8")
+    in_words = {"cgpm_1901": "1901", "cgpm_1954": "1954", "iso_8855": "ISO 8855"}
+    assert all(words in cited for words in in_words.values())
+    assert set(tables.sources()) <= served | set(in_words)
 
 
 def test_terms_are_many_and_no_word_leads_two_ways():

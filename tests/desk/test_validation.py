@@ -1,6 +1,7 @@
 """The page of printed answers shows every row that is worked out, and its numbers are read correctly."""
 
 import dataclasses
+import math
 import re
 from html import unescape
 
@@ -51,7 +52,7 @@ def test_several_answers_have_a_line_each_and_a_wider_tolerance_its_reason():
 def test_large_small_and_broken_numbers_are_printed_for_reading():
     assert "| 129,000 N/m | 128,798.34 N/m | −0.156 %" in plain("F04")
     assert "| 10/3 in | 3.3333 in | none" in plain("D06")
-    assert "| 0 ± 0.02 | 0.0137 | +0.0137" in plain("W06")
+    assert "| 1.4 % | 1.373 %" in plain("W06")
     assert "| below 0.001 %" in plain("U05")
 
 
@@ -72,3 +73,42 @@ def test_unknown_rows_quantities_and_units_are_told():
         row.of_unit("wheelbase", "ft")
     with pytest.raises(UnknownNameError, match=r"Nothing in the handbook works out row T99\."):
         work(dataclasses.replace(row, name="T99"))
+
+
+def test_what_nobody_prints_is_not_counted():
+    """Fits, quotients of a book's data and formulas worked out: no book has these numbers."""
+    unprinted = {"W06", "W07", "W11", "W12", "S18", "B01", "F03", "H09", "U09", "B04", "Q08"}
+    flags = {row.name: row.flag for row in all_rows()}
+    assert {flags[name] for name in unprinted} == {"identity"}
+    published, identities = PAGE.split('<h2 id="identities">')
+    for name in unprinted:
+        assert f'<tbody id="{name}">' in identities
+        assert f'<tbody id="{name}">' not in published
+
+
+def test_a_fit_shows_how_far_it_lies_off_and_no_tolerance_made_from_that():
+    for name, percent in (("W06", "1.4"), ("W07", "1.3"), ("W11", "2.4"), ("W12", "4.5")):
+        (row,) = (row for row in all_rows() if row.name == name)
+        (printed,) = row.expected
+        assert (printed.text, printed.unit, printed.because) == (percent, "%", "")
+
+
+def test_what_was_not_read_here_does_not_say_so():
+    flags = {row.name: row.flag for row in all_rows()}
+    assert flags["Z02"] != "read"
+    assert flags["S07"] != "read"
+    assert "question bank" in find_row("ncert", "Z04").citation
+
+
+def test_buckling_is_worked_with_the_steps_own_moduli_and_the_miss_is_shown_with_its_cause():
+    """The factor pi sqrt(2 (E - G) / (2 G + E)) with 30 and 11.5 Mpsi is 2.6249; the book has 2.63 for every steel."""
+    factor = math.pi * math.sqrt(2 * (30 - 11.5) / (2 * 11.5 + 30))
+    for name, mean, unit in (("S02", 28.5, 1e-3), ("S07", 1.120, 0.0254)):
+        row = find_row("shigley", name)
+        ours, _ = work(row)["free length at buckling"]
+        assert ours / unit == pytest.approx(factor * mean / 0.5, rel=1e-9)
+        printed = row.printed("free length at buckling")
+        assert "2.63" in printed.because
+        # Half a unit of the book's factor, and of the last digit: no more.
+        assert printed.tolerance == pytest.approx(printed.value * 0.005 / 2.63 + half_a_unit(printed.text), rel=0.01)
+        assert abs(ours / unit - printed.value) > half_a_unit(printed.text)

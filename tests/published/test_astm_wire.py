@@ -1,6 +1,6 @@
 """ASTM A228 and A227, wire strength: secondary, the minimum tables as a wire supplier's table prints them.
 
-The constants set against them are those of Ugural, Table 14.2, in their ksi form (W06, W11) and Shigley (W09, whose exponent is from memory).
+The constants set against them are those of Ugural, Table 14.2, in their ksi form (W06, W11: identities, nobody prints how far they lie off) and Shigley (W09, whose exponent is from memory).
 """
 
 import pytest

@@ -1,6 +1,6 @@
 """Barton and Fieldhouse, Automotive Chassis Engineering, Springer (2018).
 
-Pages 174 and 209 read; the ratio Q08 is secondary: made of its printed data.
+Pages 174 and 209 read; the ratio Q08 is an identity: made of its printed data.
 """
 
 SOURCE = "barton_fieldhouse_2018"

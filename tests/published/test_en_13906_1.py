@@ -1,4 +1,4 @@
-"""EN 13906-1:2013, compression springs of round wire: formulas from memory; its clause list was read in a catalog page."""
+"""EN 13906-1:2013, compression springs of round wire: formulas from memory; S18, B01 and B04 are identities."""
 
 import math
 

@@ -1,4 +1,4 @@
-"""Gillespie, Fundamentals of Vehicle Dynamics (1992), chapter 5: all from memory."""
+"""Gillespie, Fundamentals of Vehicle Dynamics (1992), chapter 5: all from memory; F03 and H09 are identities."""
 
 SOURCE = "gillespie_1992"
 

@@ -1,4 +1,4 @@
-"""NCERT, Physics XI, problem 14.21: secondary. It takes g = 10 m/s² and the undamped period."""
+"""NCERT, Physics XI, problem 14.21, by a question bank's answer: secondary. It takes g = 10 m/s² and the undamped period."""
 
 SOURCE = "ncert"
 

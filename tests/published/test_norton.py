@@ -1,4 +1,7 @@
-"""Norton, Table 13-4, wire strength: secondary; title and table number from memory. Set against the ASTM minimum tables."""
+"""Norton, Table 13-4, wire strength: secondary; title and table number from memory.
+
+W07 and W12 are identities: how far its constants lie from the ASTM minimum tables, which nobody prints.
+"""
 
 import pytest
 

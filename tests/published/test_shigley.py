@@ -1,7 +1,7 @@
 """Budynas and Nisbett, Shigley's Mechanical Engineering Design, chapter 10, and its solutions.
 
-W01, W03 and S01 to S06 were read in the solutions of the 10th and 11th edition, S07 in those of the 8th.
-S14 to S16 (9th edition) and B02 are from memory. W08 is an identity of two of the tables.
+W01, W03 and S01 to S06 were read in the solutions of the 10th and 11th edition.
+S07 (8th edition, its inputs inferred), S14 to S16 (9th edition) and B02 are from memory. W08 is an identity of two of the tables.
 """
 
 SOURCE = "shigley"

@@ -1,6 +1,6 @@
 """Thomson, Theory of Vibration with Applications.
 
-Examples 2.7-1 and 5.3-2 read on the printed pages; the ratio 1.54 and the row H02 from memory.
+Example 5.3-2 read on the printed pages; example 2.7-1 (Z02) and the row H02 from memory.
 """
 
 SOURCE = "thomson"

@@ -18,9 +18,6 @@ from calc.units import COUNT, ENERGY, FORCE, FREQUENCY, LENGTH, MASS, NUMBER, RA
 
 # Any sound metal: where only the rate is asked for, the elastic modulus decides nothing.
 _USUAL_MODULI = 2.6
-# Shigley prints 2.63 for the longest stable spring of steel; this ratio of the moduli makes it 2.63 exactly.
-_SQUARE = (2.63 / np.pi) ** 2 / 2
-_STEEL_MODULI = float((1 + 2 * _SQUARE) / (1 - _SQUARE))
 
 
 def _strength(row: Row, diameter: float) -> float:
@@ -50,6 +47,11 @@ def _with_coils(row: Row, prefix: str = "", **known: Any) -> Coil:
     if "total_coils" not in known:
         read["total_coils"] = row.number(f"{prefix}active_coils") + 2
     return coil(**{**read, **known})
+
+
+def _stable(mean: float) -> float:
+    """The longest free length between flat seats, by the step's own moduli: the book has one factor for every steel."""
+    return _of_any_coil(wire_diameter=mean / 10, mean_coil_diameter=mean, support="flat").stable_length
 
 
 def _told(value: float | None) -> float:
@@ -89,7 +91,7 @@ def minimum_table(row: Row) -> list[tuple[float, float]]:
 def fit_of_a_table(row: Row) -> Answers:
     """W06, W07, W11, W12: the largest relative deviation of the constants from a table of least strengths."""
     off = (abs(_strength(row, diameter) / least - 1) for diameter, least in minimum_table(row))
-    return {"deviation": (max(off), NUMBER)}
+    return {"deviation": (max(off), SHARE)}
 
 
 def columns_that_do_not_convert(row: Row) -> Answers:
@@ -124,15 +126,16 @@ def plain_ground_solid_and_buckling(row: Row) -> Answers:
     found = _plain_ground(
         row,
         known_strength=_strength(row, row.given("wire_diameter", LENGTH)),
-        youngs_modulus=_STEEL_MODULI * row.given("shear_modulus", STRESS),
-        support="flat",
     )
     return {
         "Bergstraesser factor": (found.stress_factor, RATIO),
         "solid length": (found.solid_length, LENGTH),
         "force at yield": (found.spring_rate * (found.longest_free_length - found.solid_length), FORCE),
         "free length": (found.longest_free_length, LENGTH),
-        "free length at buckling": (found.stable_length, LENGTH),
+        "free length at buckling": (
+            _stable(row.given("outside_diameter", LENGTH) - row.given("wire_diameter", LENGTH)),
+            LENGTH,
+        ),
     }
 
 
@@ -169,10 +172,10 @@ def wahl_against_bergstraesser(row: Row) -> Answers:
 
 def rate_buckling_and_deflection(row: Row) -> Answers:
     """S07."""
-    found = _with_coils(row, youngs_modulus=_STEEL_MODULI * row.given("shear_modulus", STRESS), support="flat")
+    found = _with_coils(row)
     return {
         "rate": (found.spring_rate, RATE),
-        "free length at buckling": (found.stable_length, LENGTH),
+        "free length at buckling": (_stable(row.given("mean_coil_diameter", LENGTH)), LENGTH),
         "deflection at 30 lbf": (row.given("force", FORCE) / found.spring_rate, LENGTH),
     }
 
@@ -236,10 +239,8 @@ def squared_music_wire(row: Row) -> Answers:
         total_coils=row.number("total_coils"),
         ends="squared",
         shear_modulus=modulus,
-        youngs_modulus=_STEEL_MODULI * modulus,
         material="A228",
         known_strength=_strength(row, wire),
-        support="flat",
     )
     shear_yield = units.to_si(row.printed("shear yield strength").value, STRESS.unit("ksi"))
     rounded = shear_yield / found.allowed_stress * found.stress_factor / row.printed("Bergstraesser factor").value
@@ -253,7 +254,7 @@ def squared_music_wire(row: Row) -> Answers:
         "deflection": (yielding, LENGTH),
         "solid length": (found.solid_length, LENGTH),
         "free length": (found.longest_free_length, LENGTH),
-        "free length at buckling": (found.stable_length, LENGTH),
+        "free length at buckling": (_stable(row.given("mean_coil_diameter", LENGTH)), LENGTH),
         "pitch": ((found.longest_free_length - 3 * wire) / found.active_coils, LENGTH),
     }
 
@@ -271,10 +272,8 @@ def designed_for_its_load(row: Row) -> Answers:
             mean_coil_diameter=mean,
             total_coils=total,
             shear_modulus=modulus,
-            youngs_modulus=_STEEL_MODULI * modulus,
             material="A228",
             known_strength=strength,
-            support="flat",
             spring_force=overrun * load,
         )
 
@@ -292,7 +291,7 @@ def designed_for_its_load(row: Row) -> Answers:
         "active coils": (active, COUNT),
         "solid length": (found.solid_length, LENGTH),
         "free length": (found.solid_length + overrun * deflection, LENGTH),
-        "free length at buckling": (found.stable_length, LENGTH),
+        "free length at buckling": (_stable(mean), LENGTH),
     }
 
 
