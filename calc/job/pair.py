@@ -383,7 +383,7 @@ def ratio_line(found: Pairs) -> str:
         return f"Rear over front frequency: {told}. It counts in the rank: {low:g} to {high:g} in the load case of the wishes."
     return (
         f"Rear over front frequency: {told}. It does not count in the rank: {low:g} to {high:g}, our span about "
-        "Olley's rule, is for road cars at road speed, and no road speed is wanted."
+        "the rule of Olley, is for road cars at road speed, and no road speed is wanted."
     )
 
 
