@@ -47,8 +47,6 @@ from calc.tables import Springs
 from calc.units import INCH
 from calc.weight.weight_change import Item
 
-# A sag differs by that much (95 %) from rate, length, scale and bind tolerances alone.
-BLAMELESS = 0.33 * INCH
 # A reading so near the loaded radius of the tire, and so far from the prediction, looks like the height of a hub; and no
 # springs stand all corners so far off to one side. Ours, practice.
 NEAR_HUB, FAR_OFF, NO_SPRINGS = 0.75 * INCH, 1.5 * INCH, 3.0 * INCH
@@ -87,10 +85,8 @@ class CornerProof:
 
     @property
     def tolerance(self) -> float:
-        """What a difference may be and still blame nothing."""
-        # The tolerances of cold dampers, and beside them what is not known of their warmth.
-        blameless = float(np.hypot(BLAMELESS, self.warm_doubt))
-        return max(blameless, float(np.hypot(self.predicted_doubt, self.height_doubt)))
+        """What a difference may be and still blame nothing: what rates, lengths, scales, bind and reading leave open."""
+        return float(np.hypot(self.predicted_doubt, self.height_doubt))
 
     @property
     def outside(self) -> bool:

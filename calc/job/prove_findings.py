@@ -9,7 +9,7 @@ import numpy as np
 from calc import vocabulary
 from calc.damper.gas import ROOM
 from calc.job.at_rest import words
-from calc.job.prove import BLAMELESS, PADS, CornerProof, Proving
+from calc.job.prove import PADS, CornerProof, Proving
 from calc.job.prove_model import LENGTH_TOLERANCE, RATE_TOLERANCE, Fit
 from calc.job.prove_readings import HOTTEST, WARM, damper_temperature
 from calc.job.prove_trim import Trim
@@ -47,7 +47,7 @@ def _findings(found: Proving, display: Display) -> Iterator[Finding]:
     yield from _weighed(found, display)
     yield from _apart(found, display)
     if found.trim is not None:
-        yield _turn(found.trim, display)
+        yield _turn(found, found.trim, display)
     else:
         text = "What to turn: needs heights at which a rig on these springs can stand. Look for a wrong unit or a wrong corner."
         yield Finding(rule="what to turn", state="not checked", text=text)
@@ -97,13 +97,12 @@ def _heights(found: Proving, display: Display) -> Iterator[Finding]:
         )
     read = [one for one in found.corners if one.difference is not None]
     outside = [one for one in read if one.outside]
-    blameless = display.text(BLAMELESS, _LENGTH)
     if not outside:
         worst = max(read, key=lambda one: abs(one.difference or 0.0))
         text = (
             f"Every corner that was read stands within {display.text(abs(worst.difference or 0.0), _LENGTH)} of the "
-            f"prediction. Rate, length, scale and bind tolerances alone make {blameless} either way (95{NO_BREAK}%): "
-            f"{_alone(found, display)}."
+            f"prediction. Rate, length, scale, bind and reading leave {display.text(worst.tolerance, _LENGTH)} either way "
+            f"open there (95{NO_BREAK}%): {_alone(found, display)}."
         )
         yield Finding(
             rule="heights as predicted", state="holds", text=text, value=worst.difference, limit=worst.tolerance
@@ -370,13 +369,18 @@ def turn_texts(one: Trim) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _turn(one: Trim, display: Display) -> Finding:
+def _turn(found: Proving, one: Trim, display: Display) -> Finding:
     turns = turn_texts(one)
     worst = int(np.argmax(np.abs(one.left)))
     left = display.text(max(abs(float(one.left[worst])), _FINEST), _LENGTH)
     value = float(one.left[worst])
     lower = "too low" if value > 0 else "too high"
-    if not turns and not one.reached and not one.short and abs(value) <= BLAMELESS:
+    if (
+        not turns
+        and not one.reached
+        and not one.short
+        and abs(value) <= max(corner.tolerance for corner in found.corners)
+    ):
         text = (
             "Nothing to turn: no turns bring the heights nearer by more than they can be read. "
             f"The {words(CORNERS[worst])} stands {left} {lower}; find the cause first, a reading or the floor before all."
