@@ -316,8 +316,8 @@ def fitting_values(fitting: AxleFitting) -> Iterator[tuple[str, float | None, Qu
     """Yield what an axle is fitted and filled with."""
     yield "Tire pressure", fitting.tire_pressure, vocabulary.tire_pressure
     yield "Gas charge, cold, fully extended", fitting.gas_pressure, vocabulary.gas_pressure
-    yield "Bump stop touches, before collapsed", fitting.pad_touch, _length
-    yield "Bump stop solid, before collapsed", fitting.pad_solid, _length
+    yield "Bump stop touches before collapsed", fitting.pad_touch, _length
+    yield "Bump stop solid before collapsed", fitting.pad_solid, _length
 
 
 def sheet_forces(sheet: BuildSheet) -> Iterator[tuple[str, tuple[tuple[str, float, float, float], ...]]]:
@@ -366,8 +366,8 @@ def forecast_values(corner: CornerForecast) -> Iterator[tuple[str, float | None,
     yield "Tire", corner.tire_mass, vocabulary.corner_mass
     yield "Damper, eye to eye", corner.damper_length, vocabulary.damper_length
     yield "Shaft showing", corner.shaft_showing, _length
-    yield "Ring gap at ride, down to the divider", corner.ring_gap, _length
-    yield "Bump stop, clear at ride", corner.bump_stop_gap, _length
+    yield "Ring gap at ride", corner.ring_gap, _length
+    yield "Bump stop clear", corner.bump_stop_gap, _length
     yield "Hub to frame mark, change", corner.hub_to_body_change, _length
     yield "Bump left", corner.bump_left, _length
     yield "Droop left", corner.droop_left, _length
@@ -463,11 +463,14 @@ def _corners_text(title: str, corners: Mapping[str, Values], display: Display) -
     return "\n".join(told)
 
 
-def told_rows(corners: Iterable[Values], display: Display) -> Iterator[tuple[str, list[str]]]:
-    """Yield, for each thing that is told of corners, its name and a text per corner; what none of them has is left out."""
+def told_rows(corners: Iterable[Values], display: Display, *, none: str = "") -> Iterator[tuple[str, list[str]]]:
+    """Yield, for each thing that is told of corners, its name and a text per corner.
+
+    What none of them has is left out, or stands as `none` where that is given.
+    """
     for line in zip(*corners, strict=True):
-        if any(value is not None for _, value, _ in line):
-            yield line[0][0], [_told(value, of, display) for _, value, of in line]
+        if none or any(value is not None for _, value, _ in line):
+            yield line[0][0], [none if none and value is None else _told(value, of, display) for _, value, of in line]
 
 
 def _part_row(part: Part, display: Display) -> tuple[str, str]:

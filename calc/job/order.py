@@ -346,6 +346,7 @@ def data_of(made: Order) -> dict[str, Any]:
     """Return an order that was already made as plain data."""
     old = made.old
     ranking = made.rig.ranking()
+    pair_weights = rank_weights.pair_weights(ranking, road=made.rig.get("wanted_road_speed") is not None)
     return {
         "rig": made.rig.name,
         "estimate": made.estimate,
@@ -362,7 +363,7 @@ def data_of(made: Order) -> dict[str, Any]:
         "pairs": _pairs_data(made),
         "rank": {
             **{part: getattr(rank_weights.weights(ranking), part) for part in rank_weights.WEIGHTS},
-            **{part: getattr(rank_weights.pair_weights(ranking), part) for part in rank_weights.PAIR_WEIGHTS},
+            **{part: getattr(pair_weights, part) for part in rank_weights.PAIR_WEIGHTS},
         },
     }
 

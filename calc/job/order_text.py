@@ -169,7 +169,7 @@ def _pairs(made: Order, display: Display) -> str:
     sets = (one for pair in (found.used, *found.ranked) for one in pair.sets)
     names = {id(one): _named(one, made.springs, display) for one in sets}
     counted = f"{found.standing:,} of {found.tried:,} pairs of ranked sets stand, the whole rig solved on each."
-    return listed("FRONT AND REAR TOGETHER", [pair_line(found, display, names), ratio_line(found), counted])
+    return listed("FRONT AND REAR TOGETHER", [pair_line(found, display, names), ratio_line(found, display), counted])
 
 
 def _named(one: SpringSet, springs: Springs, display: Display) -> str:

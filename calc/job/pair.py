@@ -9,6 +9,7 @@ sets are ranked beside the other axle's set of that pair, so that the first of b
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from heapq import heapify, heappop, heappush
@@ -40,6 +41,8 @@ WANTED_RATIO = REAR_OVER_FRONT
 NOSE, CROSS = 1.0 * INCH, 0.01
 # A nose within what ride heights are known to counts nothing: what it would tell apart is noise. Common practice, no source.
 LEVEL_ENOUGH = INCH / 4
+# So late after the front, counted in its cycles, no frequency of the rear makes up for it.
+_MOST_LATE = 0.5
 _SHOWN = 5
 _MOST_ROUNDS = 3
 
@@ -75,7 +78,8 @@ class Pairs:
     """The pairs that stand, best first and at most a few of them; the pair in use; how many were tried and stand.
 
     The pair in use is the best one, where the reader has chosen no set; else the best one of those with that set.
-    `ratio_counts` says whether the frequencies front to rear count in the rank.
+    `ratio_counts` says whether the frequencies front to rear count in the rank, and `wanted_ratio` what the wanted road
+    speed asks of them in the load case of the wishes.
     """
 
     ranked: tuple[Pair, ...]
@@ -85,6 +89,8 @@ class Pairs:
     wanted_cross: float
     cases: tuple[str, ...]
     ratio_counts: bool
+    road_speed: float | None
+    wanted_ratio: float | None
 
     @property
     def best(self) -> Pair | None:
@@ -160,9 +166,25 @@ def resolve(
         wanted_cross=grid.cross,
         cases=tuple(case.label for case in together.ready.cases),
         ratio_counts=grid.weights.frequency_ratio > 0.0,
+        road_speed=grid.road_speed,
+        wanted_ratio=None
+        if grid.road_speed is None
+        else float(grid.settling(used.front.ride_frequency[grid.problems[0].reference])),
     )
     axles = grid.beside(used, front, rear) if ranked or own else grid.rounds(front, rear)
     return Resolution(axles=axles, together=together, pairs=pairs)
+
+
+def settling_ratio(front: Any, wheelbase: float, speed: float) -> Any:
+    """Return the rear's frequency over the front's at which both ends of a rig end their first cycle after a bump together.
+
+    The rear meets the bump later by the wheelbase over the speed, and its cycle is shorter by as much: a derivation, from
+    Olley's finding (from memory) that the rear is to be the quicker end at road speed.
+
+    >>> round(float(settling_ratio(1.1, 2.85, 27.0)), 3)
+    1.131
+    """
+    return 1.0 / (1.0 - np.minimum(wheelbase * front / speed, _MOST_LATE))
 
 
 def _alone(choice: Choice, found: Chances) -> Mapping[SetCode, Beside]:
@@ -190,7 +212,15 @@ class _Grid:
 
     @property
     def weights(self) -> PairWeights:
-        return rank_weights.pair_weights(self.rig.ranking())
+        return rank_weights.pair_weights(self.rig.ranking(), road=self.road_speed is not None)
+
+    @property
+    def road_speed(self) -> float | None:
+        return None if (speed := self.rig.get("wanted_road_speed")) is None else float(speed)
+
+    def settling(self, front: Any) -> Any:
+        """Return the rear's frequency over the front's at which both ends end their first cycle together."""
+        return settling_ratio(front, float(self.rig.get("wheelbase")), self.road_speed or math.inf)
 
     def rest(self, sets: Sequence[tuple[SpringSet, SpringSet]]) -> Rest:
         """Return the whole rig on some pairs, in all load cases of each."""
@@ -217,8 +247,9 @@ class _Grid:
         frequency = [np.array([pair[axle].ride_frequency for pair in sets]) for axle in range(2)]
         ratios = frequency[1] / frequency[0]
         low, high = WANTED_RATIO
+        wanted = (low + high) / 2 if self.road_speed is None else self.settling(frequency[0][:, reference])
         sums = np.array([sum(one.score for one in pair) for pair in sets])
-        sums = sums + weights.frequency_ratio * (((ratios[:, reference] - (low + high) / 2) / ((high - low) / 2)) ** 2)
+        sums = sums + weights.frequency_ratio * (((ratios[:, reference] - wanted) / ((high - low) / 2)) ** 2)
         off_level = np.maximum(np.abs(noses if read else 0.0) - LEVEL_ENOUGH, 0.0)
         sums = sums + weights.level * (off_level / NOSE) ** 2
         sums = sums + weights.cross * ((shares - self.cross) / CROSS) ** 2
@@ -373,12 +404,17 @@ def pair_line(found: Pairs, display: Display, name: Mapping[int, str]) -> str:
     return f"{yours} {named(best)} ranks first: {told}.{for_it}"
 
 
-def ratio_line(found: Pairs) -> str:
+def ratio_line(found: Pairs, display: Display) -> str:
     """Say how the frequencies of front and rear go together in every load case, and whether that counts."""
     told = "; ".join(
         f"{ratio:.2f} ({label})" for ratio, label in zip(found.used.frequency_ratios, found.cases, strict=True)
     )
     low, high = WANTED_RATIO
+    if found.ratio_counts and found.road_speed is not None and found.wanted_ratio is not None:
+        return (
+            f"Rear over front frequency: {told}. It counts in the rank: at {display.text(found.road_speed, vocabulary.road_speed)} "
+            f"{found.wanted_ratio:.2f} lets both ends end their first cycle after a bump together."
+        )
     if found.ratio_counts:
         return f"Rear over front frequency: {told}. It counts in the rank: {low:g} to {high:g} in the load case of the wishes."
     return (
@@ -440,4 +476,5 @@ def pairs_data(found: Pairs | None, parts: Mapping[int, Mapping[str, str | None]
         "standing": found.standing,
         "ranked": [told(pair) for pair in found.ranked],
         "in_use": told(found.used),
+        "wanted_ratio": found.wanted_ratio,
     }

@@ -66,6 +66,8 @@ def _names(kind: type[Any]) -> Mapping[str, str]:
     return {name: f"rank_{name}" for name in kind.__dataclass_fields__}
 
 
+# What the frequencies front to rear count where a road speed is wanted.
+ON_ROAD = 1.0
 # The entry of each weight, by the weight's own name.
 WEIGHTS, PAIR_WEIGHTS = _names(Weights), _names(PairWeights)
 
@@ -89,9 +91,16 @@ def weights(values: Mapping[str, float | None]) -> Weights:
     return Weights(**_given(WEIGHTS, values))
 
 
-def pair_weights(values: Mapping[str, float | None]) -> PairWeights:
-    """Return the weights of a pair of sets, from the entries by key; the documented ones where there are none."""
-    return PairWeights(**_given(PAIR_WEIGHTS, values))
+def pair_weights(values: Mapping[str, float | None], *, road: bool = False) -> PairWeights:
+    """Return the weights of a pair of sets, from the entries by key; the documented ones where there are none.
+
+    `road` says that a road speed is wanted: then the frequencies front to rear count.
+
+    >>> pair_weights({}).frequency_ratio, pair_weights({}, road=True).frequency_ratio
+    (0.0, 1.0)
+    """
+    on_road = {"frequency_ratio": ON_ROAD} if road else {}
+    return PairWeights(**{**on_road, **_given(PAIR_WEIGHTS, values)})
 
 
 def _given(names: Mapping[str, str], values: Mapping[str, float | None]) -> dict[str, float]:

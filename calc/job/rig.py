@@ -134,6 +134,21 @@ class Vehicle:
         ]
         | None
     ) = None
+    wanted_road_speed: (
+        Annotated[
+            float,
+            vocabulary.road_speed.called(
+                "Wanted road speed",
+                "V_w",
+                "The speed at which front and rear are to settle together after a bump. Leave it empty for a rig of slow "
+                "trails: then the frequencies of front and rear do not count in the rank.",
+                low=30 / 3.6,
+                typical=100 / 3.6,
+                assumed=None,
+            ),
+        ]
+        | None
+    ) = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -138,13 +138,15 @@ def test_text_page_table_and_data_say_the_same(display: Display) -> None:
             names.add(what)
             printed = printed.replace("\N{NO-BREAK SPACE}", " ")
             assert printed in text, (what, printed)
-            assert printed in page, (what, printed)
+            # A unit that two values of one row have stands once.
+            assert printed in page or f"{printed.rpartition(' ')[0]}; " in page, (what, printed)
             assert what in text
-            assert what in page
+            # The page tells two of a kind in one row.
+            assert what in page or f"; {what[:1].lower()}{what[1:]}" in page
         share = value / 100 if of == "%" else value
         place = bisect_left(numbers, share - 1e-12)
         assert numbers[place] == pytest.approx(share, rel=1e-12), what
-    assert {"Shaft showing", "Ring gap at ride, down to the divider", "Bump stop, clear at ride"} <= names
+    assert {"Shaft showing", "Ring gap at ride", "Bump stop clear"} <= names
     assert {"Tire pressure", "Gas charge, cold, fully extended", "Spring seat to underside of ring"} <= names
     for part in found.parts:
         assert part.what in page.lower()
@@ -157,8 +159,8 @@ def test_text_page_table_and_data_say_the_same(display: Display) -> None:
         assert "Set as on the bench in every load case: preload 16.0 turns front, 4.5 turns rear" in told
         assert "Limit strap" in told
         # What stands by the ground is no setting of the bench, and the vehicle's frame is no damper's body.
-        bench = told[told.index("hanging free") : told.index("Shaft showing")]
-        assert "clear at" not in bench
+        bench = told[told.index("hanging free") : told.lower().index("shaft showing")]
+        assert "clear" not in bench
         assert "next to the body" not in told
         assert "Hub to body" not in told
 

@@ -15,11 +15,11 @@ from calc.job.build_sheet import build_sheet
 from calc.job.choose import Choice, Problem, SpringSet, choose
 from calc.job.order import Order, completed, data_of, order, task
 from calc.job.order_text import named_spring, text_of
-from calc.job.pair import pair_line, ratio_line
+from calc.job.pair import pair_line, ratio_line, settling_ratio
 from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, Entry, Rig, wren
 from calc.job.uncertainty import study
-from calc.quantity import SHOP
+from calc.quantity import METRIC, SHOP
 from calc.sheet.rig import build_paper, springs, together
 from calc.sheet.rig.parts import told
 from calc.tables import assortment_springs
@@ -195,7 +195,7 @@ def test_the_frequencies_front_to_rear_count_only_where_the_reader_lets_them_and
     found = made.pairs
     assert found is not None
     assert not found.ratio_counts
-    line = ratio_line(found)
+    line = ratio_line(found, SHOP)
     for case, ratio in zip(made.rig.cases(), found.used.frequency_ratios, strict=True):
         one, other = (item.chosen for item in made.axles)
         assert one is not None
@@ -207,11 +207,36 @@ def test_the_frequencies_front_to_rear_count_only_where_the_reader_lets_them_and
     assert line in together.body(made, SHOP)
     counted = ordered(RATIO).pairs
     assert counted is not None
-    assert "It counts in the rank" in ratio_line(counted)
+    assert "It counts in the rank" in ratio_line(counted, SHOP)
     # What counts is nearer to the middle of the range than what does not.
     reference = 1
     offs = [abs(one.used.frequency_ratios[reference] - 1.175) for one in (counted, found)]
     assert offs[0] < offs[1]
+
+
+def test_a_wanted_road_speed_lets_them_count_and_both_ends_settle_together() -> None:
+    """Two ends that swing by themselves: at the ratio told, the rear ends its first cycle as the front does."""
+    speed, wheelbase, front = 100 / 3.6, 2.85, 1.1
+    ratio = settling_ratio(front, wheelbase, speed)
+    times = np.linspace(0.0, 2.0, 200_001)
+    rear_begins = wheelbase / speed
+    ends = []
+    for frequency, begins in ((front, 0.0), (front * ratio, rear_begins)):
+        swing = np.cos(2 * np.pi * frequency * (times - begins))
+        near = np.abs(times - begins - 1 / frequency) < 0.1
+        ends.append(times[near][np.argmax(swing[near])])
+    assert ends[0] == pytest.approx(ends[1], abs=2e-5)
+    found = ordered(with_values(wanted_road_speed=speed)).pairs
+    assert found is not None
+    assert found.ratio_counts
+    one = found.used.front.ride_frequency[1]
+    assert found.wanted_ratio == pytest.approx(settling_ratio(one, float(AS_IT_IS.get("wheelbase")), speed))
+    line = ratio_line(found, METRIC).replace("\u00a0", " ")
+    assert f"at 100 km/h {found.wanted_ratio:.2f} lets both ends end their first cycle after a bump together" in line
+    # The reader's own weight stands above it.
+    quiet = ordered(with_values(wanted_road_speed=speed, rank_frequency_ratio=0.0)).pairs
+    assert quiet is not None
+    assert not quiet.ratio_counts
 
 
 def test_a_set_that_fails_in_many_draws_does_not_stand_first() -> None:

@@ -20,6 +20,7 @@ from calc.job.build_sheet import (
     sheet_data,
     sheet_forces,
     strap_text,
+    told_rows,
 )
 from calc.job.doubt import order_line
 from calc.job.order import Order
@@ -221,21 +222,20 @@ def _dampers(found: BuildSheet, display: Display) -> str:
     rows = []
     fittings = {one.axle: one for one in found.fittings}
     if fittings:
-        values = {axle: list(fitting_values(one)) for axle, one in fittings.items()}
-        for index, (what, _, _) in enumerate(next(iter(values.values()))):
-            cells = {}
-            for axle, told in values.items():
-                _, value, of = told[index]
-                cells[axle] = "not given" if value is None or isinstance(of, str) else display.text(value, of)
-            rows.append(_row(what, cells))
+        told = told_rows([fitting_values(one) for one in fittings.values()], display, none="not given")
+        for what, cells in forecast.joined(told, _TOGETHER):
+            rows.append(_row(what, dict(zip(fittings, cells, strict=True))))
         rows.append(_row("Limit strap", {axle: strap_text(one) for axle, one in fittings.items()}))
-    for regime, forces in sheet_forces(found):
-        by_speed: dict[float, dict[str, str]] = {}
+    by_speed: dict[float, dict[str, str]] = {}
+    for _, forces in sheet_forces(found):
         for force in forces:
-            by_speed.setdefault(force[1], {})[force[0]] = force_row(force, display)[1]
-        for speed, by_axle in by_speed.items():
-            at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
-            rows.append(_row(f"Damping part at {at}, {regime}, compression and rebound", by_axle))
+            cells_ = by_speed.setdefault(force[1], {})
+            both = force_row(force, display)[1]
+            cells_[force[0]] = f"{cells_[force[0]]}; {both}" if force[0] in cells_ else both
+    regimes = "; ".join(regime for regime, _ in sheet_forces(found))
+    for speed, by_axle in by_speed.items():
+        at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
+        rows.append(_row(f"Damping part at {at}, compression and rebound, {regimes}", by_axle))
     if not rows:
         return ""
     return (
@@ -243,6 +243,9 @@ def _dampers(found: BuildSheet, display: Display) -> str:
         f'<th scope="col" class="n">Front</th><th scope="col" class="n">Rear</th></tr></thead><tbody>{"".join(rows)}'
         "</tbody></table>"
     )
+
+
+_TOGETHER = (("Bump stop touches before collapsed", "Bump stop solid before collapsed"),)
 
 
 def _row(what: str, by_axle: Mapping[str, str]) -> str:

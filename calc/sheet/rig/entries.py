@@ -184,6 +184,11 @@ SECTIONS = (
             ),
             Group(legend="Tires", names=("tire_rate", "tire_pressure", "tire_loaded_radius")),
             Group(
+                legend="On the road",
+                names=("wanted_road_speed",),
+                of_axles=False,
+            ),
+            Group(
                 legend="When it is leveled",
                 names=("wanted_cross_share",),
                 of_axles=False,

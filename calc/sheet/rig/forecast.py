@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from html import escape
 
 from calc import vocabulary
 from calc.job.build_sheet import card_line, forecast_values, setting_values, told_rows, words
 from calc.job.ordered import BuildSheet, CaseForecast
 from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity
+from calc.units import NO_BREAK
 
+# What stands in one row of a load case, so that the sheet keeps to its two pages.
+_TOGETHER = (
+    ("Damper, eye to eye", "Shaft showing"),
+    ("Ring gap at ride", "Bump stop clear"),
+    ("Bump left", "Droop left"),
+    ("Sag", "Ride"),
+)
 # More load cases than these stand in one table, a line for each axle.
 _MOST_IN_FULL = 3
 _READ = ("Pushed down", "Lifted", "Scale")
@@ -71,10 +80,38 @@ def _known(left: float | None, right: float | None, display: Display) -> str:
 
 def _case(case: CaseForecast, display: Display) -> str:
     corners = {one.corner: forecast_values(one) for one in case.corners}
-    rows = "".join(_row(what, cells, list(corners)) for what, cells in told_rows(corners.values(), display))
+    told = joined(told_rows(corners.values(), display), _TOGETHER)
+    rows = "".join(_row(what, cells, list(corners)) for what, cells in told)
     # A phone shows no heads, so there the name stands above.
     name = escape(case.label)
     return _table(f'<th scope="col">{name}</th>', list(corners), rows, f"<caption>{name}</caption>")
+
+
+def joined(
+    rows: Iterable[tuple[str, list[str]]], together: Iterable[tuple[str, str]]
+) -> Iterator[tuple[str, list[str]]]:
+    r"""Yield rows, those that stand together as one.
+
+    >>> list(joined([("Bump left", ["6.37\xa0in"]), ("Droop left", ["5.13\xa0in"])], [("Bump left", "Droop left")]))
+    [('Bump left; droop left', ['6.37; 5.13\xa0in'])]
+    """
+    told = dict(rows)
+    partner = {first: second for first, second in together if first in told and second in told}
+    for what, cells in told.items():
+        if what in partner:
+            second = partner[what]
+            yield (
+                f"{what}; {second[:1].lower()}{second[1:]}",
+                [_both_cells(cell, other) for cell, other in zip(cells, told[second], strict=True)],
+            )
+        elif what not in partner.values():
+            yield what, cells
+
+
+def _both_cells(one: str, other: str) -> str:
+    """Return two values in one cell; a unit that both have stands once."""
+    number, _, unit = one.rpartition(NO_BREAK)
+    return f"{number if number and other.endswith(f'{NO_BREAK}{unit}') else one}; {other}"
 
 
 def proving(sheet: BuildSheet, display: Display) -> str:

@@ -35,7 +35,7 @@ def body(made: Order, display: Display) -> str:
         f'<table class="hb-table hb-table--fold"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
         f'<p class="hb-note">{escape(_note(display))}</p></details>'
     )
-    return f"<h3>Front and rear together</h3><p>{escape(pair_line(found, display, names))}</p><p>{escape(ratio_line(found))}</p>{_button(made)}{table if rows else ''}"
+    return f"<h3>Front and rear together</h3><p>{escape(pair_line(found, display, names))}</p><p>{escape(ratio_line(found, display))}</p>{_button(made)}{table if rows else ''}"
 
 
 def _note(display: Display) -> str:
