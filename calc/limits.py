@@ -29,6 +29,8 @@ LEAST_MAIN_LEFT = 0.5 * INCH
 LEAST_ADJUSTER_LEFT = 0.25 * INCH
 BUMP_MARGIN = 0.5 * INCH
 DROOP_MARGIN = 0.25 * INCH
+# How far the rig may stand off the wanted ride height, along the damper.
+HEIGHT_BAND = 0.5 * INCH
 # What tolerance and set of all free lengths of a stack together can take of its preload.
 LEAST_SEATED = 0.1875 * INCH
 
@@ -204,6 +206,20 @@ LIMITS: tuple[Limit, ...] = (
         holds="It rides at {value}, inside the wanted [wanted].",
         close="It rides at {value} ± {doubt}, so it may leave the wanted [wanted].",
         fails="It rides at {value}, outside the wanted [wanted].",
+    ),
+    Limit(
+        name="ride_height",
+        rule="ride height as wanted",
+        value="damper_length",
+        at_least="wanted_length_low",
+        at_most="wanted_length_high",
+        # A wish: the preload is set for it, and what it is missed by is scored.
+        searched=False,
+        warns=True,
+        quantity=vocabulary.damper_length,
+        holds="It rides with the damper at {value} eye to eye; wanted is [wanted].",
+        close="It rides with the damper at {value} ± {doubt} eye to eye; wanted is [wanted].[mend]",
+        fails="It rides with the damper at {value} eye to eye, [off]; wanted is [wanted].[mend]",
     ),
     Limit(
         name="no_crossover",

@@ -1,9 +1,9 @@
-"""The preload and ring of many spring sets: the balanced preload, moved by half turns only where that mends a limit.
+"""The preload and ring of many spring sets: the preload for the wanted ride height, moved only where that mends a limit.
 
 A builder counts half turns from where the springs just stop rattling, so a set's preloads are the same whatever is wished.
 A set works if any of them keeps every limit: so no limit that is loosened ever loses one.
-Taken is the one nearest to the balanced preload, which leaves as much spare bump in the heaviest load case as spare droop in
-the lightest; where none keeps every limit, the balanced one itself is judged.
+Taken is the one nearest to the preload at which the rig stands at the wanted height in the load case of the wishes; where
+none keeps every limit, the one for that height is judged, as near as the adjuster comes to it.
 """
 
 from __future__ import annotations
@@ -22,22 +22,25 @@ from calc.memo import remembered
 from calc.spring._helped_curve import HelpedCurve, stack_curve
 from calc.spring._stack_curve import StackCurve, ring_gap_for, ring_place
 
-_MOST_TURNS = 60
-_ENOUGH = 1e-13
 _SLIGHT = 1e-9
-# So many preloads are tried together, and so far from the balanced one, round by round.
+# So many preloads are tried together, and so far from the one that is aimed at, round by round.
 _TOGETHER = 4_096
 _ROUNDS = ((0.0, 0.0), (1.0, 4.0), (5.0, np.inf))
 
 
 def middle(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     """Set preload and ring, and judge the ride frequency of the reference load case."""
-    step = problem.hardware.adjuster_step
-    balanced = _balanced_preload(problem, sets["stack_rate"]) + sets.numbers.get("helper_stroke", 0.0)
+    wanted = _wanted_preload(problem, sets)
+    turns = _mended(problem, sets, aimed_turns(problem, sets, wanted))
+    found, shortfall = at_preload(problem, sets, turns * problem.hardware.adjuster_step)
+    return found.having(wanted_preload=wanted), shortfall
+
+
+def aimed_turns(problem: Problem, sets: Sets, wanted: FloatArray) -> FloatArray:
+    """Return the half turns nearest to a wanted preload that the adjuster comes to."""
     first, last = sets["first_turn"], sets["last_turn"]
-    turns = np.clip(np.rint(balanced / step), first, np.maximum(first, last))
-    found, shortfall = at_preload(problem, sets, _mended(problem, sets, turns) * step)
-    return found.having(balanced_preload=turns * step), shortfall
+    turns: FloatArray = np.clip(np.rint(wanted / problem.hardware.adjuster_step), first, np.maximum(first, last))
+    return turns
 
 
 def at_preload(problem: Problem, sets: Sets, preload: FloatArray) -> tuple[Sets, dict[str, FloatArray]]:
@@ -65,11 +68,11 @@ def doomed(problem: Problem, sets: Sets) -> NDArray[np.bool_]:
 # --- which half turn ---------------------------------------------------------------------------------------------
 
 
-def _mended(problem: Problem, sets: Sets, balanced: FloatArray) -> FloatArray:
-    """Return each set's half turns: those nearest to the balanced ones that keep every limit, else the balanced ones."""
+def _mended(problem: Problem, sets: Sets, aimed: FloatArray) -> FloatArray:
+    """Return each set's half turns: those nearest to the aimed ones that keep every limit, else the aimed ones."""
     first, last = _window(problem, sets)
-    turns = balanced.copy()
-    start = np.clip(balanced, first, np.maximum(first, last))
+    turns = aimed.copy()
+    start = np.clip(aimed, first, np.maximum(first, last))
     left = np.flatnonzero(first <= last)
     # Most are mended near by, so the far half turns are tried only for what is left then.
     for near, far in _ROUNDS:
@@ -198,29 +201,15 @@ def _on_the_body(problem: Problem, sets: Sets, share: FloatArray, most_force: fl
     return most
 
 
-# --- the balanced preload, and the ring ---------------------------------------------------------------------------
+# --- the preload for the wanted height, and the ring ----------------------------------------------------------------
 
 
-def _balanced_preload(problem: Problem, stack_rate: FloatArray) -> Any:
-    """The preload that leaves as much spare bump in the heaviest case as spare droop in the lightest one.
-
-    Both rides then lie evenly about one travel, half the difference off on either side, and that half follows from the
-    stack's rate alone: the same springs carry both loads.
-    """
-    loads = [case.support_load for case in problem.cases]
-    coilover, wishes = problem.coilover, problem.wishes
-    center = (coilover.bump_limit + coilover.strap_travel - wishes.bump + wishes.droop) / 2
-    half = np.zeros(np.shape(stack_rate))
-    for _ in range(_MOST_TURNS):
-        light, light_slope = coilover.spring_force(min(loads), center - half)
-        heavy, heavy_slope = coilover.spring_force(max(loads), center + half)
-        steepness = np.maximum(2.0 * stack_rate - heavy_slope - light_slope, stack_rate)
-        change = (heavy - light - 2.0 * stack_rate * half) / steepness
-        half = half + change
-        if np.max(np.abs(change), initial=0.0) <= _ENOUGH:
-            break
-    light, _ = coilover.spring_force(min(loads), center - half)
-    return light / stack_rate - (center - half)
+def _wanted_preload(problem: Problem, sets: Sets) -> Any:
+    """The preload at which the springs, all of them at work, hold the load of the wishes at the wanted height."""
+    travel = problem.coilover.extended_length - problem.wishes.height.length
+    force, _ = problem.coilover.spring_force(problem.cases[problem.reference].support_load, travel)
+    # A helper that is closed has given its stroke.
+    return force / sets["stack_rate"] - travel + sets.numbers.get("helper_stroke", 0.0)
 
 
 def _ring(problem: Problem, sets: Sets, free: StackCurve, ride: FloatArray) -> tuple[Any, Any]:

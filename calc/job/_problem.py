@@ -25,9 +25,26 @@ class CaseLoad:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wishes:
-    """What the rig should do, in its reference load case; travel must be left in every case."""
+class Height:
+    """The wanted ride height: the damper's length eye to eye, and how far off it counts as met."""
 
+    length: float
+    band: float = declared.HEIGHT_BAND
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """The shortest and the longest length that meet it."""
+        return self.length - self.band, self.length + self.band
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wishes:
+    """What the rig should do, in its reference load case; travel must be left in every case.
+
+    The height is what the preload is set for; travel is a limit, and moves the height only where it would be broken.
+    """
+
+    height: Height
     frequency: tuple[float, float]
     frequency_past_crossover: tuple[float, float] | None
     crossover_above_ride: float | None
@@ -53,6 +70,7 @@ class Limits:
 class Weights:
     """How much each wish counts in the rank; a lower sum is better."""
 
+    ride_height: float = 1.0
     ride_frequency: float = 1.0
     frequency_past_crossover: float = 1.0
     step: float = 1.0
@@ -137,14 +155,16 @@ class Problem:
 class SpringSet:
     """One set with its settings and what it does: indexes into the list, SI values, one entry per load case.
 
-    `balanced_preload` leaves as much spare bump as droop; where it breaks a limit that another keeps, `preload` is that one.
+    `wanted_preload` is what the wanted ride height asks for, exactly; `preload` is that in half turns, moved only as far as
+    the adjuster's range or another limit makes it. `against_height` names how it then stands, one of `HEIGHTS`.
     """
 
     tender: int | None
     main: int
     score: float
     preload: float
-    balanced_preload: float
+    wanted_preload: float
+    against_height: str
     adjuster: float
     ring_gap: float | None
     ring_below_adjuster: float | None
@@ -186,7 +206,7 @@ class Counts:
 class Relaxed:
     """One limit that may give way: how many sets break it and no other, and the one of them that breaks it least.
 
-    Both are told at the balanced preload, so the limit admits at least so many and gives way by no more.
+    Both are told at the preload for the wanted ride height, so the limit admits at least so many and gives way by no more.
     """
 
     limit: str
@@ -204,7 +224,7 @@ class Trade:
     """One set that no other beats in frequency error, travel margin and price at once.
 
     `price` is of the axle, both sides, and None where the list does not price every spring. `alike` counts the other sets
-    that are equal in all three.
+    that are equal in all three. `above_wanted` is by how much it rides higher than wanted.
     """
 
     chosen: SpringSet
@@ -212,12 +232,23 @@ class Trade:
     travel_margin: float
     price: float | None
     alike: int
+    above_wanted: float
 
 
 # How a long list is thinned out before its sets are judged, in the order in which it is told.
 RULED_OUT: Mapping[str, str] = {
     "rates": "Rates that no wanted frequency allows",
     "lengths": "Lengths that leave too little bump, droop, adjuster or main for these rates",
+}
+
+
+# Where sets that work stand, against the wanted ride height, and what would bring the others to it.
+HEIGHTS: Mapping[str, str] = {
+    "met": "ride inside the wanted height",
+    "run_down": "too low with the adjuster run down: longer springs, or more thread, would meet it",
+    "backed_off": "too high with the adjuster backed off: shorter springs would meet it",
+    "floor": "too high with the least preload: softer springs would meet it",
+    "limit": "moved off it, so that another limit is kept",
 }
 
 
@@ -246,3 +277,5 @@ class Choice:
     relaxed: tuple[Relaxed, ...] = ()
     trades: tuple[Trade, ...] = ()
     blocked: tuple[SpringSet, ...] = ()
+    # How many of all sets that work, with a helper or without, stand how against the wanted height.
+    heights: Mapping[str, int] = field(default_factory=lambda: dict.fromkeys(HEIGHTS, 0))

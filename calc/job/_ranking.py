@@ -22,7 +22,9 @@ def score(problem: Problem, springs: Springs, sets: Sets, shortfall: Mapping[str
     """Return how far each set is off what is wished, by the problem's weights: the lowest is best."""
     weights, wishes = problem.weights, problem.wishes
     tender, helped = sets.tender, sets.helper >= 0
-    total = weights.ride_frequency * _off_middle(sets["reference_frequency"], wishes.frequency)
+    height = problem.coilover.extended_length - sets["reference_travel"]
+    total = weights.ride_height * _off_middle(height, wishes.height.span)
+    total = total + weights.ride_frequency * _off_middle(sets["reference_frequency"], wishes.frequency)
     if wishes.frequency_past_crossover is not None:
         past = _off_middle(sets["frequency_past_crossover"], wishes.frequency_past_crossover)
         total = total + weights.frequency_past_crossover * np.where(tender < 0, 1.0, past)

@@ -13,7 +13,7 @@ from calc import vocabulary
 from calc.constants import GRAVITY
 from calc.errors import FieldError, InputError
 from calc.job import spans
-from calc.job.choose import CaseLoad, Hardware, Problem, SpringSet, Wishes
+from calc.job.choose import CaseLoad, Hardware, Height, Problem, SpringSet, Wishes
 from calc.job.coilover import Coilover
 from calc.job.fixed import missed
 from calc.job.misread import in_the_way
@@ -263,6 +263,7 @@ def _problem(rig: Rig, axle: str) -> Problem:
         cases=cases,
         reference=next(index for index, case in enumerate(cases) if case.name == reference),
         wishes=Wishes(
+            height=_height(rig, axle, around),
             frequency=(value("wanted_frequency_low"), value("wanted_frequency_high")),
             frequency_past_crossover=None if None in past else past,
             crossover_above_ride=value("wanted_crossover_above_ride"),
@@ -271,6 +272,38 @@ def _problem(rig: Rig, axle: str) -> Problem:
             step=(step[0], step[1]),
         ),
     )
+
+
+def _height(rig: Rig, axle: str, around: Coilover) -> Height:
+    """Return the wanted ride height. The rig is one that says it as a damper length, entered, derived or assumed."""
+    manners = ("wanted_damper_length", "wanted_shaft_showing", "wanted_height_change")
+    entries = {name: entry for name in manners if (entry := rig.values.get(f"{axle}.{name}")) is not None}
+    own = [name for name, entry in entries.items() if entry.origin not in ("derived", "assumed")]
+    _refuse(
+        len(own) > 1,
+        f"{axle}.{own[-1] if own else manners[0]}",
+        "The wanted ride height is entered in more than one manner.",
+        "Allowed: one of damper eye to eye, shaft showing, and hub to frame mark. Empty the others.",
+    )
+    entry = entries.get(manners[0])
+    _refuse(
+        entry is None and own != [],
+        f"{axle}.{own[0] if own else manners[0]}",
+        "The wanted ride height counts from the height at which the lean was read, and no damper length was read there.",
+        "Enter the damper length where the lean was read, or the wanted ride height as a damper length.",
+    )
+    longest, shortest = around.extended_length - around.strap_travel, around.extended_length - around.bump_limit
+    middle, band = (longest + shortest) / 2, rig.get(f"{axle}.wanted_height_band")
+    length = middle if entry is None else float(entry.value)
+    outside = not shortest <= length <= longest
+    _refuse(
+        outside and entry is not None and entry.origin != "assumed",
+        f"{axle}.{own[0] if own else manners[0]}",
+        "The wanted ride height lies outside the damper's travel.",
+        "Allowed: between full droop and where the bump stop is solid.",
+    )
+    length = middle if outside else length
+    return Height(length=length) if band is None else Height(length=length, band=band)
 
 
 HELPER_RULE = BY_NAME["helper_open"].rule

@@ -17,7 +17,10 @@ DAMPER_SPEEDS = (0.127, 0.254)
 
 @dataclass(frozen=True, kw_only=True)
 class CaseAnswer:
-    """What the chosen set does in one load case; travel counts from full extension."""
+    """What the chosen set does in one load case; travel counts from full extension.
+
+    `above_wanted` is by how much the damper is longer than at the wanted ride height: + is higher.
+    """
 
     label: str
     axle_mass: float
@@ -29,6 +32,7 @@ class CaseAnswer:
     ride_frequency: float
     ride_frequency_plus_minus: float
     damper_length: float
+    above_wanted: float
 
 
 @dataclass(frozen=True, kw_only=True)

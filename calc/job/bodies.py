@@ -16,6 +16,7 @@ from calc.errors import FieldError
 from calc.job._ranking import KEPT, rank_key
 from calc.job.axle import Needs, coilover
 from calc.job.choose import Choice, Problem, SpringSet, set_count, slices
+from calc.job.height import SHAFT
 from calc.job.order import completed, task
 from calc.job.rig import AXLES, Entry, Rig
 from calc.tables import Dampers, Springs
@@ -188,7 +189,7 @@ def with_damper(rig: Rig, axle: str, dampers: Dampers, index: int) -> Rig:
         if entry is not None:
             values[f"{axle}.{name}"] = replace(entry, value=value)
 
-    for name in ("solid_before_collapsed", "pad_touch_before_collapsed"):
+    for name in ("solid_before_collapsed", "pad_touch_before_collapsed", SHAFT):
         before = rig.get(f"{axle}.{name}")
         if before is not None:
             moved(name, max(round(before + earlier, _FIGURES), 0.0))

@@ -32,6 +32,7 @@ from calc.job.part_words import (
     THREAD_LEFT,
     rate_text,
 )
+from calc.job.rest_table import signed_text
 from calc.job.standing import Standing
 from calc.quantity import SHOP, Display, Quantity
 from calc.tables import Springs, price
@@ -46,6 +47,8 @@ CAUTIONS = (caution("spring_and_gas"), caution("jacking"), caution("driving", "s
 # As wide as a name may be beside four corners.
 _NAME = 30
 _length, _rate, _turns = vocabulary.length, vocabulary.spring_rate, "turns"
+# Told with its sign.
+above_wanted = _length.called("Above (+) the wanted height", "Δ_w")
 # What a cell of a spreadsheet must not begin with, or it is taken for a formula.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
@@ -207,7 +210,7 @@ def _corners(made: Order, index: int) -> Iterator[CornerForecast]:
 
 
 def _at_ride(made: Order, item: AxleOrder, side: str, damper_length: float) -> dict[str, float | None]:
-    """Return what can be read at a corner where it rides: shaft showing, and what is left down to divider and bump stop."""
+    """Return what can be read at a corner where it rides: shaft showing, its height against the wanted one, and what is left down to divider and bump stop."""
     chosen, task = item.chosen, item.task
     stroke, touched = (made.rig.get(f"{item.axle}.{name}") for name in ("damper_stroke", "pad_touch_before_collapsed"))
     if chosen is None or task is None or stroke is None:
@@ -221,6 +224,7 @@ def _at_ride(made: Order, item: AxleOrder, side: str, damper_length: float) -> d
         stack = turned.turned(ring=stack.ring_gap - turned.ring_gap) if chosen.ring_gap is not None else turned
     return {
         "shaft_showing": float(stroke) - travel,
+        "above_wanted": damper_length - task.wishes.height.length,
         "ring_gap": None if chosen.ring_gap is None else float(stack.gap_at(travel)),
         "bump_stop_gap": None if touched is None else float(stroke - touched) - travel,
     }
@@ -365,6 +369,7 @@ def forecast_values(corner: CornerForecast) -> Iterator[tuple[str, float | None,
     """Yield what a corner will do in a load case."""
     yield "Tire", corner.tire_mass, vocabulary.corner_mass
     yield "Damper, eye to eye", corner.damper_length, vocabulary.damper_length
+    yield "Above (+) the wanted height", corner.above_wanted, above_wanted
     yield "Shaft showing", corner.shaft_showing, _length
     yield "Ring gap at ride", corner.ring_gap, _length
     yield "Bump stop clear", corner.bump_stop_gap, _length
@@ -485,4 +490,6 @@ def _part_row(part: Part, display: Display) -> tuple[str, str]:
 def _told(value: float | None, of: Quantity | str, display: Display) -> str:
     if value is None:
         return "none"
+    if of is above_wanted:
+        return signed_text(value, above_wanted, display)
     return display.text(value, of) if isinstance(of, Quantity) else f"{value:.1f} {of}"

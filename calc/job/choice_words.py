@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from calc import vocabulary
-from calc.job.choose import MOST_HELPERS, REASONS, RULED_OUT, Choice, Problem, Relaxed, SpringSet, Trade, at_balance
+from calc.job.choose import (
+    HEIGHTS,
+    MOST_HELPERS,
+    REASONS,
+    RULED_OUT,
+    Choice,
+    Problem,
+    Relaxed,
+    SpringSet,
+    Trade,
+    at_wanted_height,
+)
 from calc.job.rig import keys
 from calc.limits import BY_NAME
 from calc.quantity import Display
@@ -15,8 +26,11 @@ NEVER = (
     "A spring that would go solid or come loose, a divider or ring off the body, a damper that ends its own travel, and an "
     "axle over its rating are never suggested."
 )
-_LEAST_TURN = 0.25
 _LENGTH, _FREQUENCY = vocabulary.length, vocabulary.natural_frequency
+_DAMPER, _RATE = vocabulary.damper_length, vocabulary.spring_rate
+_SLIGHT = 1e-6
+_CORNERS = "a corner would come short of bump or droop, the whole rig solved"
+_LEAST_SHORTENED = 1e-3
 
 
 def given_way(item: Relaxed, display: Display) -> str:
@@ -37,7 +51,7 @@ def relax_line(choice: Choice, display: Display) -> str:
     if not choice.relaxed:
         return _sentence(f"{of}no limit that may give way keeps out a set by itself. {NEVER}")
     most = choice.relaxed[0]
-    # Counted at the balanced preload: at another one some more may work.
+    # Counted at the preload for the wanted height: at another one some more may work.
     sets = "at least 1 more set works" if most.admits == 1 else f"at least {most.admits:,} more sets work"
     by = given_way(most, display)
     first = f", the first once it gives by {by}" if by else ""
@@ -66,16 +80,83 @@ def unchecked_line(problem: Problem) -> str:
 
 
 def moved_line(problem: Problem, springs: Springs, chosen: SpringSet) -> str:
-    """Say how far a set's preload stands off the balanced one and what that would break; nothing where it is that one."""
-    turns = (chosen.preload - chosen.balanced_preload) / (2.0 * problem.hardware.adjuster_step)
-    if abs(turns) < _LEAST_TURN:
+    """Say how far a set's preload stands off the one for the wanted height, and why; nothing where it is that one."""
+    turns = (chosen.preload - chosen.wanted_preload) / (2.0 * problem.hardware.adjuster_step)
+    # Half of a half turn: the rounding alone.
+    if abs(turns) <= 0.25 * (1 + _SLIGHT):
         return ""
-    away = (
-        f"{abs(turns):.1f} turns {'more' if turns > 0 else 'less'} than the preload that leaves as much bump as droop"
+    away = f"{abs(turns):.1f} turns {'more' if turns > 0 else 'less'} than the preload for the wanted ride height"
+    nearest = at_wanted_height(problem, springs, chosen)
+    if nearest.broken():
+        return f"{away}, which fails: {'; '.join(_lowered(REASONS[name]) for name in nearest.broken())}."
+    nearer = abs(nearest.preload - chosen.preload) > _SLIGHT
+    return f"{away}, {f'where {_CORNERS}' if nearer else 'which the adjuster or the least preload keeps it from'}."
+
+
+def height_line(choice: Choice, display: Display) -> str:
+    """Say how many of the sets that work ride inside the wanted height, and what would bring the others to it."""
+    working, met = sum(choice.heights.values()), choice.heights["met"]
+    if not working:
+        return ""
+    height = choice.problem.wishes.height
+    wanted = f"{display.text(height.length, _DAMPER)}, give or take {display.text(height.band, _LENGTH)}"
+    sets = "The one set that works" if working == 1 else f"Of the {working:,} sets that work {met:,}"
+    if working == met:
+        one = "rides" if working == 1 else "ride"
+        sets = sets if working == 1 else f"All {working:,} sets that work"
+        return f"{sets} {one} inside the wanted height, {wanted} eye to eye."
+    others = "; ".join(
+        f"{number:,} {HEIGHTS[name]}" for name, number in choice.heights.items() if number and name != "met"
     )
-    broken = at_balance(problem, springs, chosen).broken()
-    fails = f", which fails: {'; '.join(_lowered(REASONS[name]) for name in broken)}" if broken else ""
-    return f"{away}{fails}."
+    rides = "rides outside" if working == 1 else "ride inside"
+    return f"{sets} {rides} the wanted height, {wanted} eye to eye. The others: {others}."
+
+
+def height_mend(problem: Problem, springs: Springs, chosen: SpringSet, display: Display) -> str:
+    """Say what keeps a set from the wanted height, and what would bring it there; nothing where it stands inside."""
+    hardware, floor, wanted = problem.hardware, problem.limits.preload_floor, chosen.wanted_preload
+    least = chosen.preload - chosen.adjuster
+    if chosen.against_height == "met":
+        return ""
+    if chosen.against_height == "run_down":
+        highest = least + hardware.adjuster_range - problem.limits.adjuster_reserve
+        by = display.text(wanted - highest, _LENGTH)
+        return (
+            f"The adjuster ends {by} short of it: springs that are longer by that much together, an adjuster with that much "
+            f"more thread, or {_rates(problem, springs, chosen, highest, display)} would bring it there."
+        )
+    if chosen.against_height == "floor":
+        softer = _rates(problem, springs, chosen, floor, display)
+        return f"The least preload of {display.text(floor, _LENGTH)} holds it up: {softer} would bring it there."
+    if chosen.against_height == "backed_off":
+        softer = _rates(problem, springs, chosen, least, display)
+        shorter = f"springs that are shorter by {display.text(least - wanted, _LENGTH)} together"
+        either = softer if wanted < floor else f"{shorter}, or {softer}"
+        return f"Fully backed off, the adjuster still holds it up: {either} would bring it there."
+    broken = at_wanted_height(problem, springs, chosen).broken()
+    if not broken and abs(chosen.preload - wanted) > hardware.adjuster_step:
+        return f"At that height {_CORNERS}."
+    if not broken:
+        return "Half a turn of the adjuster moves it past what is wanted: give it a wider band."
+    fails = "; ".join(_lowered(REASONS[name]) for name in broken)
+    return f"At that height it would fail: {fails}. Another pair of springs may keep both."
+
+
+def _rates(problem: Problem, springs: Springs, chosen: SpringSet, preload: float, display: Display) -> str:
+    """Return which common rate would carry the load of the wishes at the wanted height with this preload."""
+    coilover = problem.coilover
+    travel = coilover.extended_length - problem.wishes.height.length
+    force, _ = coilover.spring_force(problem.cases[problem.reference].support_load, travel)
+    closed = 0.0
+    if chosen.helper is not None:
+        closed = float(springs.free_length[chosen.helper] - springs.solid_length[chosen.helper])
+    own = 1.0 / sum(1.0 / float(springs.rate[index]) for index in chosen.springs() if index != chosen.helper)
+    needed = float(force) / max(preload - closed + travel, _LEAST_SHORTENED)
+    kind = "stiffer" if needed > own else "softer"
+    return (
+        f"{kind} springs, of {display.text(needed, _RATE, decimals=0)} in series in place of "
+        f"{display.text(own, _RATE, decimals=0)},"
+    )
 
 
 def _lowered(text: str) -> str:
@@ -135,9 +216,16 @@ def trade_text(one: Trade, display: Display) -> str:
     ]
     if one.price is not None:
         parts.append(f"{one.price:,.2f} for the axle")
+    if one.chosen.against_height != "met":
+        parts.append(off_height(one.above_wanted, display))
     if one.alike:
         parts.append(f"{one.alike:,} more alike")
     return ", ".join(parts)
+
+
+def off_height(above: float, display: Display) -> str:
+    """Return how far something rides off the wanted height: "0.62 in lower than wanted"."""
+    return f"{display.text(abs(above), _LENGTH)} {'higher' if above > 0 else 'lower'} than wanted"
 
 
 def trade_line(choice: Choice) -> str:

@@ -16,13 +16,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from calc.job._judging import FloatArray, IntArray, Sets, early, gathered, late
-from calc.job._preload import at_preload, doomed, middle
+from calc.job._preload import aimed_turns, at_preload, doomed, middle
 from calc.job._problem import (
+    HEIGHTS,
     RULED_OUT,
     CaseLoad,
     Choice,
     Counts,
     Hardware,
+    Height,
     Limits,
     Problem,
     Relaxed,
@@ -56,6 +58,7 @@ from calc.tables import Springs
 __all__ = [
     "CHUNK",
     "FIRM",
+    "HEIGHTS",
     "KEPT",
     "MOST_HELPERS",
     "NEAR",
@@ -65,6 +68,7 @@ __all__ = [
     "Choice",
     "Counts",
     "Hardware",
+    "Height",
     "Limits",
     "Problem",
     "Relaxed",
@@ -72,11 +76,12 @@ __all__ = [
     "Trade",
     "Weights",
     "Wishes",
-    "at_balance",
+    "at_wanted_height",
     "choose",
     "evaluate",
     "judged",
     "judged_all",
+    "judged_at",
     "miss",
     "set_count",
     "slices",
@@ -141,11 +146,18 @@ def _alone(tender: int | None, main: int, helper: int | None) -> tuple[IntArray,
     )
 
 
-def at_balance(problem: Problem, springs: Springs, chosen: SpringSet) -> SpringSet:
-    """Return a set as it would be at its balanced preload: what that breaks is why another one was taken."""
+def at_wanted_height(problem: Problem, springs: Springs, chosen: SpringSet) -> SpringSet:
+    """Return a set as it would be at the wanted ride height: what that breaks is why another preload was taken."""
+    sets, _ = early(problem, gathered(problem, springs, *_alone(chosen.tender, chosen.main, chosen.helper)))
+    turns = aimed_turns(problem, sets, np.array([chosen.wanted_preload]))
+    return judged_at(problem, springs, chosen, float(turns[0]) * problem.hardware.adjuster_step)
+
+
+def judged_at(problem: Problem, springs: Springs, chosen: SpringSet, preload: float) -> SpringSet:
+    """Return a set as it is with this preload, judged by every limit."""
     sets, shortfall = early(problem, gathered(problem, springs, *_alone(chosen.tender, chosen.main, chosen.helper)))
-    balance = np.array([chosen.balanced_preload])
-    sets, more = at_preload(problem, sets.having(balanced_preload=balance), balance)
+    sets = sets.having(wanted_preload=np.array([chosen.wanted_preload]))
+    sets, more = at_preload(problem, sets, np.array([preload]))
     sets, last = late(problem, sets)
     return _set(_batch(problem, springs, sets, shortfall | more | last), 0)
 
@@ -255,6 +267,7 @@ class _Search:
             ruled_out=self.ruled_out,
             helpers_left_out=self.helpers_left_out,
             relaxed=tuple(_relaxed(springs, found, helped)),
+            heights={name: found.heights[name] + helped.heights[name] for name in HEIGHTS},
             trades=() if blocked else tuple(_trades(problem, springs, merged(found.front, helped.front, self.ranks))),
         )
 
@@ -303,6 +316,9 @@ def _trades(problem: Problem, springs: Springs, front: Front) -> list[Trade]:
                 travel_margin=-max(chosen.shortfall["droop"], chosen.shortfall["bump"]),
                 price=None if price is None else 2.0 * float(price[at]),
                 alike=int(front.alike[place]) - 1,
+                above_wanted=problem.coilover.extended_length
+                - chosen.ride_travel[problem.reference]
+                - problem.wishes.height.length,
             )
     return [found[place] for place in sorted(found)]
 
@@ -322,6 +338,7 @@ class _Found:
     alone: dict[str, int] = field(default_factory=dict)
     least: dict[str, SpringSet] = field(default_factory=dict)
     front: Front = field(default_factory=empty_front)
+    heights: dict[str, int] = field(default_factory=lambda: dict.fromkeys(HEIGHTS, 0))
 
     def add(self, sets: Sets) -> Sets:
         """Judge more sets, each no further than to where nothing can come of it. Returns those that hang loose."""
@@ -369,6 +386,9 @@ class _Found:
         self.kept = best(self.kept + ranked, self.springs)
         self.near = nearest(self.near + self._lowest(batch, only_miss(batch.shortfall), NEAR), self.springs)
         self._relax(batch)
+        stand = np.bincount(batch.values["against_height"][first < 0], minlength=len(HEIGHTS))
+        for index, name in enumerate(HEIGHTS):
+            self.heights[name] += int(stand[index])
         if np.any(works):
             more = front_of(self.problem, self.springs, batch.sets, batch.shortfall, works)
             self.front = merged(self.front, more, self.ranks)
@@ -388,6 +408,26 @@ class _Found:
             near = self._lowest(batch, amount, 1)
             known = [self.least[name]] if name in self.least else []
             self.least[name] = min(known + near, key=lambda item: _by_shortfall(item, name, self.springs))
+
+
+def _against_height(problem: Problem, sets: Sets) -> IntArray:
+    """Return, by its place in `HEIGHTS`, how each set stands against the wanted height, and what keeps it from there."""
+    low, high = problem.wishes.height.span
+    length = problem.coilover.extended_length - sets["reference_travel"]
+    step = problem.hardware.adjuster_step
+    wanted, turns = np.rint(sets["wanted_preload"] / step), np.rint(sets["preload"] / step)
+    by_floor = sets["least"] <= problem.limits.preload_floor
+    groups = {
+        "met": (low <= length) & (length <= high),
+        "run_down": (wanted > turns) & (turns >= sets["last_turn"]),
+        "backed_off": (wanted < turns) & (turns <= sets["first_turn"]) & ~by_floor,
+        "floor": (wanted < turns) & (turns <= sets["first_turn"]) & by_floor,
+    }
+    names = list(HEIGHTS)
+    found: IntArray = np.select(
+        list(groups.values()), [np.int64(names.index(name)) for name in groups], np.int64(names.index("limit"))
+    ).astype(np.int64)
+    return found
 
 
 def _fitting(problem: Problem, springs: Springs, *, helpers: bool = False) -> IntArray:
@@ -412,6 +452,7 @@ def evaluate(
 def _batch(problem: Problem, springs: Springs, sets: Sets, shortfall: Mapping[str, FloatArray]) -> _Batch:
     whole = {name: np.where(np.isnan(value), np.inf, value) for name, value in shortfall.items()}
     fixed = dict(problem.fixed)
+    sets = sets.having(against_height=_against_height(problem, sets))
     whole |= {limit.name: np.full(np.shape(sets.main), fixed.get(limit.name, -1.0)) for limit in FIXED}
     return _Batch(sets=sets, shortfall=whole, score=score(problem, springs, sets, whole))
 
@@ -440,7 +481,8 @@ def _set(batch: _Batch, place: int) -> SpringSet:
         main=int(batch.sets.main[place]),
         score=float(batch.score[place]),
         preload=one("preload"),
-        balanced_preload=one("balanced_preload"),
+        wanted_preload=one("wanted_preload"),
+        against_height=list(HEIGHTS)[int(batch.values["against_height"][place])],
         adjuster=one("adjuster"),
         ring_gap=maybe("ring_gap"),
         ring_below_adjuster=maybe("ring_below_adjuster"),

@@ -95,6 +95,7 @@ def _cases(
                 ride_frequency=chosen.ride_frequency[index],
                 ride_frequency_plus_minus=frequency_doubt,
                 damper_length=coilover.extended_length - ride,
+                above_wanted=coilover.extended_length - ride - task.wishes.height.length,
             )
         )
     return tuple(answers), worst

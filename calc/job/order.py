@@ -11,6 +11,7 @@ from typing import Any
 
 from calc.job import axle as axles
 from calc.job import rank_weights
+from calc.job._corners import reset
 from calc.job.at_rest import AtRest
 from calc.job.axle import Needs
 from calc.job.axle_order import (
@@ -22,10 +23,11 @@ from calc.job.axle_order import (
 from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.chosen import judged_set
 from calc.job.fixed import STRAPLESS
+from calc.job.height import with_heights
 from calc.job.misread import Misread, misread, unread_findings
 from calc.job.motions import lean_findings, motions_data
 from calc.job.order_findings import REST_RULES, count, rating_findings
-from calc.job.pair import Pairs, pairs_data, resolve
+from calc.job.pair import Pairs, Resolution, pairs_data, resolve
 from calc.job.resolved import Resolved
 from calc.job.rig import AS_FRONT, AXLES, Rig, keys
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
@@ -54,7 +56,10 @@ MAKERS = (
 
 
 def completed(rig: Rig) -> Rig:
-    """Return the rig with what its rear takes over from its front (assumed) and what its travel pairs say (derived)."""
+    """Return the rig with what its rear takes over from its front (assumed) and what its travel pairs say (derived).
+
+    So does the ride height that is wanted: derived from how it was entered, or assumed.
+    """
     taken = {
         f"rear.{name}": replace(front, origin="assumed", plus_minus=rig.doubts.get(f"rear.{name}", front.plus_minus))
         for name in AS_FRONT
@@ -66,7 +71,7 @@ def completed(rig: Rig) -> Rig:
         entry = values.get(f"{axle}.limit_strap")
         if entry is not None and entry.value == STRAPLESS:
             values.pop(f"{axle}.strap_travel", None)
-    full = with_motion(with_track_bars(replace(rig, values=values) if values != rig.values else rig))
+    full = with_heights(with_motion(with_track_bars(replace(rig, values=values) if values != rig.values else rig)))
     # In the order of the job, whatever the order in which they were entered: nothing told of them may depend on that.
     return replace(full, values={key: full.values[key] for key in keys() if key in full.values})
 
@@ -158,12 +163,11 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
         for axle, found in tasks.items()
         if isinstance(found, Problem)
     }
-    picks = {
-        axle: _own_pick(full, axle, one, springs, choice)[0]
-        for axle, one in tasks.items()
-        if isinstance(one, Problem) and (choice := searched.get(axle)) is not None
-    }
-    resolution = resolve(full, springs, tasks, searched, picks)
+    resolution = _resolution(full, springs, tasks, searched)
+    set_again = reset(tasks, springs, searched, {axle: one.dropped for axle, one in resolution.axles.items()})
+    if set_again is not None:
+        searched = set_again
+        resolution = _resolution(full, springs, tasks, searched)
     together = resolution.together
     made = tuple(_axle_order(full, axle, tasks[axle], springs, resolution.axles[axle], display) for axle in AXLES)
     chosen = tuple((item.task, item.chosen) for item in made)
@@ -201,6 +205,18 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
         unchecked=sum(finding.state == "not checked" for _, finding in checks),
         next=_next(found),
     )
+
+
+def _resolution(
+    rig: Rig, springs: Springs, tasks: Mapping[str, Problem | Needs], searched: Mapping[str, Choice | None]
+) -> Resolution:
+    """Return the searches in the order of the pairs, the reader's own picks among them."""
+    picks = {
+        axle: _own_pick(rig, axle, one, springs, choice)[0]
+        for axle, one in tasks.items()
+        if isinstance(one, Problem) and (choice := searched.get(axle)) is not None
+    }
+    return resolve(rig, springs, tasks, searched, picks)
 
 
 def _reasons(
@@ -410,9 +426,14 @@ def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
                 "travel_margin": one.travel_margin,
                 "price": one.price,
                 "alike": one.alike,
+                "above_wanted": one.above_wanted,
             }
             for one in choice.trades
         ],
+        "heights": dict(choice.heights),
+        "wanted_height": {
+            part.name: getattr(item.task.wishes.height, part.name) for part in fields(item.task.wishes.height)
+        },
         "limits": {part.name: getattr(item.task.limits, part.name) for part in fields(item.task.limits)},
         "findings": [_finding_data(finding) for finding in item.findings],
     }
@@ -459,7 +480,8 @@ def set_data(item: SpringSet, springs: Springs) -> dict[str, Any]:
         **_parts(item, springs),
         "score": item.score,
         "preload": item.preload,
-        "balanced_preload": item.balanced_preload,
+        "wanted_preload": item.wanted_preload,
+        "against_height": item.against_height,
         "adjuster": item.adjuster,
         "ring_gap": item.ring_gap,
         "ring_below_backed_off_adjuster": item.ring_below_adjuster,

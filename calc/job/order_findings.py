@@ -7,8 +7,10 @@ from collections.abc import Iterable, Mapping
 from calc import vocabulary
 from calc.job import axle as axles
 from calc.job.axle_order import AxleOrder
+from calc.job.choice_words import height_mend, off_height
 from calc.job.choose import Problem
 from calc.job.fixed import fit_findings, rating
+from calc.job.height import wanted_text
 from calc.job.misread import LOADS, Misread, misread
 from calc.job.rig import AXLES, Rig, keys
 from calc.job.standing import CORNERS_RULE, ROLL_RULE
@@ -33,6 +35,7 @@ def _quantities(task: Problem) -> Mapping[str, Quantity]:
         "step_ratio": step_ratio,
         "wanted_step_low": keys()[f"{task.axle}.wanted_step_low"].quantity,
         "wanted_step_high": keys()[f"{task.axle}.wanted_step_high"].quantity,
+        **dict.fromkeys(("damper_length", "wanted_length_low", "wanted_length_high"), vocabulary.damper_length),
         "ride_frequency": vocabulary.natural_frequency.called("Ride frequency", "f"),
         "frequency_past_crossover": vocabulary.natural_frequency.called("Frequency past the crossover", "f_2"),
         "bump_left": length.called("Bump left", "x_bump"),
@@ -75,7 +78,18 @@ def set_findings(
         "droop_left": doubts["travel"],
         "pad_clear": doubts["travel"],
     }
-    checks = [BY_NAME["ride_frequency"].check_with({"wanted": _span(*wishes.frequency, display)})]
+    height, case = wishes.height, made.cases[task.reference]
+    values["damper_length"] = case.damper_length
+    values["wanted_length_low"], values["wanted_length_high"] = height.span
+    uncertain["damper_length"] = case.ride_travel_plus_minus
+    mend = "" if made.choice is None else height_mend(task, made.choice.springs, chosen, display)
+    words = {
+        "wanted": wanted_text(rig, task.axle, height, display),
+        "off": off_height(case.above_wanted, display),
+        "mend": f" {mend}" if mend else "",
+    }
+    checks = [BY_NAME["ride_height"].check_with(words)]
+    checks += [BY_NAME["ride_frequency"].check_with({"wanted": _span(*wishes.frequency, display)})]
     if wishes.frequency_past_crossover is not None and chosen.tender is not None:
         past = _span(*wishes.frequency_past_crossover, display)
         checks.append(BY_NAME["frequency_past_crossover"].check_with({"wanted": past}))

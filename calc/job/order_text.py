@@ -13,6 +13,7 @@ from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, Damping
 from calc.job.choice_words import (
     best_of_each,
     blocked_line,
+    height_line,
     moved_line,
     relax_line,
     ruled_out_line,
@@ -27,7 +28,7 @@ from calc.job.order import MAKERS, Order
 from calc.job.pair import pair_line, ratio_line
 from calc.job.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_text
 from calc.job.rank_weights import changed_line
-from calc.job.rest_table import cross_note
+from calc.job.rest_table import HEIGHT_NOTE, cross_note, signed_text
 from calc.job.rig import AXLES
 from calc.job.uncertainty import AxleDoubt
 from calc.quantity import EVERY_PLUS_MINUS, Display
@@ -37,7 +38,7 @@ WIDTH = 80
 _RANKED = 5
 
 _LENGTH = vocabulary.length
-_LABEL = 31
+_LABEL = 21
 _FREQUENCY = vocabulary.natural_frequency
 
 
@@ -128,6 +129,7 @@ def _axle(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: D
         moved = moved_line(item.task, springs, item.chosen)
         blocks.append(wrapped(f"Preload: {moved}") if moved else "")
         blocks.append("\n".join(_cases(item, display)))
+        blocks.append(wrapped(HEIGHT_NOTE))
         blocks.append(_damping(item, display))
         blocks.append(listed("Checked", (f"{finding.state}: {finding.text}" for finding in item.findings)))
     blocks.append(listed("What the best sets trade", _trades(item, springs, display)))
@@ -224,16 +226,17 @@ def _settings_apart(item: AxleOrder, display: Display) -> str:
 
 
 def _cases(item: AxleOrder, display: Display) -> Iterable[str]:
-    yield f"  {'Load case':<32}{'Damper at ride':>16}{'Bump':>10}{'Droop':>10}{'Ride':>10}"
+    yield f"  {'Load case':<22}{'Damper at ride':>16}{'Height':>10}{'Bump':>10}{'Droop':>10}{'Ride':>10}"
     for case in item.cases:
         numbers = [display.text(value, _LENGTH) for value in (case.damper_length, case.bump_left, case.droop_left)]
+        height = signed_text(case.above_wanted, _LENGTH, display)
         ride = display.text(case.ride_frequency, _FREQUENCY)
         label = case.label
         if len(label) > _LABEL:
             # A name is never cut: it has a line of its own, and so have its numbers.
             yield from (f"  {line}" for line in textwrap.wrap(label, WIDTH - 2))
             label = ""
-        yield with_spaces(f"  {label:<32}{numbers[0]:>16}{numbers[1]:>10}{numbers[2]:>10}{ride:>10}")
+        yield with_spaces(f"  {label:<22}{numbers[0]:>16}{height:>10}{numbers[1]:>10}{numbers[2]:>10}{ride:>10}")
 
 
 def _damping(item: AxleOrder, display: Display) -> str:
@@ -265,6 +268,7 @@ def _rejected(item: AxleOrder, display: Display) -> Iterable[str]:
         return
     lines = (
         ruled_out_line(item.choice),
+        height_line(item.choice, display),
         relax_line(item.choice, display),
         unchecked_line(item.choice.problem),
     )

@@ -96,6 +96,8 @@ class CornerForecast:
     shaft_showing: float | None = None
     ring_gap: float | None = None
     bump_stop_gap: float | None = None
+    # Against the wanted ride height, + is higher; an order of an older handbook did not say it.
+    above_wanted: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

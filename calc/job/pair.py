@@ -26,6 +26,7 @@ from calc.job.at_rest import of_corners
 from calc.job.axle import Needs, stack_of
 from calc.job.chances import Chances, by_chance, chances, in_order
 from calc.job.choose import Choice, Problem, SpringSet
+from calc.job.height import read_length
 from calc.job.resolved import Beside, Resolved, keeping, sorted_out
 from calc.job.rig import AXLES, CORNERS, Rig
 from calc.job.standing import EVEN_CROSS
@@ -52,7 +53,8 @@ class Pair:
     """A front and a rear set with what they do together; nose and cross weight are in the load case of the wishes.
 
     `frequency_ratios` has the rear's ride frequency over the front's in each load case. `nose` is how far the frame's
-    front stands higher than its rear, counted from where the lean was read; None where no damper length was read with it.
+    front stands higher than its rear, against what the wanted ride heights make of it; None where no damper length was
+    read with the lean, from which the frame's height counts.
     `works` are the chances of front and rear. `broken` names the axles whose set the whole rig contradicts.
     """
 
@@ -243,6 +245,9 @@ class _Grid:
         at = slice(reference, None, cases)
         noses = rest.frame_height[at, :2].mean(axis=1) - rest.frame_height[at, 2:].mean(axis=1)
         read = all(self.together.ready.read)
+        if read:
+            wanted = [_raised(self.rig, problem) for problem in self.problems]
+            noses = noses - (wanted[0] - wanted[1])
         shares = np.asarray(rest.cross_share[at])
         frequency = [np.array([pair[axle].ride_frequency for pair in sets]) for axle in range(2)]
         ratios = frequency[1] / frequency[0]
@@ -370,6 +375,13 @@ class _Judged:
     def _key(self, place: int, total: float) -> Any:
         front, rear = self.sets[place]
         return rank_key(front, total, self.grid.springs), rank_key(rear, 0.0, self.grid.springs)
+
+
+def _raised(rig: Rig, problem: Problem) -> float:
+    """Return how far the wanted ride height raises the frame over an axle's hubs, against where the lean was read."""
+    coilover = problem.coilover
+    read, wanted = read_length(rig, problem.axle) or 0.0, problem.wishes.height.length
+    return -float(coilover.wheel_travel(coilover.extended_length - read, coilover.extended_length - wanted))
 
 
 # --- in words -----------------------------------------------------------------------------------------------------------------

@@ -32,6 +32,9 @@ _SETS, _PAIRS = "of an axle's sets", "of pairs, front and rear"
 class Ranking:
     """What is entered for the rank: every entry may be left out."""
 
+    rank_ride_height: (
+        Annotated[float, _counts("Ride height off what is wanted", "z", Weights.ride_height, _SETS)] | None
+    ) = None
     rank_ride_frequency: (
         Annotated[float, _counts("Ride frequency off its middle", "f", Weights.ride_frequency, _SETS)] | None
     ) = None

@@ -16,13 +16,14 @@ from calc.job.at_rest import ON_DAMPER, ON_PAD, ON_STRAP, AtRest, CaseAtRest, Co
 from calc.job.rig import CORNERS, Rig, corner_masses
 from calc.job.standing import Standing
 from calc.job.turns import TurnEffect
-from calc.quantity import Display, Quantity
+from calc.quantity import Display, Quantity, join_unit
 from calc.ride._rest import STANDS
 from calc.step import Finding
 
 _LENGTH, _MASS = vocabulary.length, vocabulary.corner_mass
 OLD_RULE = "old springs"
 HUB_NOTE = "Hub to frame mark counts from the height at which the lean was read, or the travel pairs' ride height."
+HEIGHT_NOTE = "Height is the damper's length against the wanted one: + is higher."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,6 +40,11 @@ def signed(value: float, quantity: Quantity, display: Display, decimals: int | N
     """Return a change as a number with its sign."""
     text = display.number(value, quantity, decimals=decimals)
     return f"+{text}" if value > 0 and text.strip("0.,") else text
+
+
+def signed_text(value: float, quantity: Quantity, display: Display) -> str:
+    """Return a change with its sign and its unit."""
+    return join_unit(signed(value, quantity, display), _unit(quantity, display))
 
 
 def _unit(quantity: Quantity, display: Display) -> str:

@@ -42,7 +42,7 @@ from calc.job.unread import (
     texts_to_data,
 )
 from calc.json_text import read_json
-from calc.limits import STEP_RATIO, step_ratio
+from calc.limits import HEIGHT_BAND, STEP_RATIO, step_ratio
 from calc.memo import remembered
 from calc.quantity import Choice, Declared, Option, Quantity, Text, declared_fields
 from calc.spring import stack as stacks
@@ -94,6 +94,7 @@ AS_FRONT = (
     "wanted_frequency_past_crossover_low",
     "wanted_frequency_past_crossover_high",
     "wanted_crossover_above_ride",
+    "wanted_height_band",
     "wanted_step_low",
     "wanted_step_high",
     "wanted_bump",
@@ -344,6 +345,62 @@ class Axle:
         Annotated[float, _wanted.called("Wanted past the crossover, to", "f_2,high", typical=1.9)] | None
     ) = None
     wanted_crossover_above_ride: vocabulary.WantedCrossoverAboveRide | None = None
+    wanted_damper_length: (
+        Annotated[
+            float,
+            vocabulary.damper_length.called(
+                "Wanted ride height, damper eye to eye",
+                "L_w",
+                "In the load case that the wishes are for. One of these three is enough; the preload is set for it. While "
+                "none is entered the height at which the lean was read is assumed.",
+            ),
+        ]
+        | None
+    ) = None
+    wanted_shaft_showing: (
+        Annotated[
+            float,
+            vocabulary.stroke.called(
+                "Or wanted ride height, shaft showing",
+                "x_w",
+                "Shaft between the damper body and the collar that it bottoms on, in the load case that the wishes are for.",
+                low=0.0,
+                typical=6.5 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    wanted_height_change: (
+        Annotated[
+            float,
+            _length.called(
+                "Or wanted ride height, hub to frame mark",
+                "Δz_w",
+                "Against the height at which the lean was read, in the load case that the wishes are for: + is higher.",
+                low=-20 * INCH,
+                high=20 * INCH,
+                usual=(-6 * INCH, 6 * INCH),
+                typical=1 * INCH,
+            ),
+        ]
+        | None
+    ) = None
+    wanted_height_band: (
+        Annotated[
+            float,
+            _length.called(
+                "Ride height, give or take",
+                "Δ_w",
+                "How far the damper may stand off it, either way, before the wish counts as missed.",
+                low=0.05 * INCH,
+                high=10 * INCH,
+                usual=(0.1 * INCH, 2 * INCH),
+                typical=HEIGHT_BAND,
+                assumed=HEIGHT_BAND,
+            ),
+        ]
+        | None
+    ) = None
     wanted_step_low: (
         Annotated[
             float,

@@ -16,12 +16,13 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from calc.job._judging import early, gathered, late
-from calc.job._preload import at_preload
+from calc.job._preload import aimed_turns, at_preload
 from calc.job.choose import (
     REASONS,
     CaseLoad,
     Choice,
     Hardware,
+    Height,
     Limits,
     Problem,
     Wishes,
@@ -128,6 +129,7 @@ def random_problem(generator: np.random.Generator) -> Problem:
         cases=cases,
         reference=1,
         wishes=Wishes(
+            height=Height(length=extended - float(own.uniform(0.3, 0.6)) * stroke),
             frequency=(middle - 0.12, middle + 0.12),
             frequency_past_crossover=(1.3, 2.0),
             crossover_above_ride=float(generator.uniform(1.5, 3.5)) * INCH,
@@ -231,11 +233,11 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
 
         return float(brentq(short, -99.0, 99.0, xtol=1e-13, rtol=1e-14))
 
-    def unbalance(preload: float) -> float:
-        middle = c.bump_limit + c.strap_travel - wishes.bump + wishes.droop
-        return resting(light, preload) + resting(heavy, preload) - middle
-
     reference = problem.cases[problem.reference]
+
+    def too_high(preload: float) -> float:
+        """How much longer the damper is than wanted."""
+        return c.extended_length - resting(reference.support_load, preload) - wishes.height.length
 
     def at(preload: float, *, quick: bool) -> Judged:
         """Judge one preload; quick ends at the first limits that are broken."""
@@ -320,7 +322,7 @@ def oracle(problem: Problem, tender: tuple[float, ...] | None, main: tuple[float
         early.append("too_long")
     if not turns:
         early.append("too_short")
-    raw = float(brentq(unbalance, -9.0, 9.0, xtol=1e-13)) / half_turn
+    raw = float(brentq(too_high, -9.0, 9.0, xtol=1e-13)) / half_turn
     first = min(max(round(raw), turns[0]), turns[-1]) if turns else math.ceil(lowest / half_turn - 1e-9)
     found = at(first * half_turn, quick=False)
     if not found.broken or early or (not tender and wishes.crossover_above_ride is not None):
@@ -483,7 +485,7 @@ def test_loosening_a_limit_never_loses_a_set(name: str, seed: int, by: float, ri
 
 
 def test_half_an_inch_less_droop_lost_sets_while_one_preload_was_tried() -> None:
-    """Over sixty lists every set that works stays, and some work only at another than the balanced preload."""
+    """Over sixty lists every set that works stays, and some work only at another preload than the wanted height asks for."""
     moved = 0
     for seed in range(60):
         generator = np.random.default_rng(seed)
@@ -492,12 +494,13 @@ def test_half_an_inch_less_droop_lost_sets_while_one_preload_was_tried() -> None
         before = works(problem, springs)
         less = wished(problem, droop=problem.wishes.droop - 0.5 * INCH)
         assert not np.any(before & ~works(less, springs))
-        moved += sum(one.preload != one.balanced_preload for one in choose(less, springs).ranked)
+        step = problem.hardware.adjuster_step
+        moved += sum(abs(one.preload - one.wanted_preload) > step for one in choose(less, springs).ranked)
     assert moved > 20
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_the_preload_is_the_nearest_to_the_balanced_one_that_keeps_every_limit(seed: int) -> None:
+def test_the_preload_is_the_nearest_to_the_one_for_the_wanted_height_that_keeps_every_limit(seed: int) -> None:
     """Every half turn of every set, judged one by one at that preload alone."""
     generator = np.random.default_rng(seed)
     problem = random_problem(generator)
@@ -508,16 +511,17 @@ def test_the_preload_is_the_nearest_to_the_balanced_one_that_keeps_every_limit(s
     sets, shortfall = early(problem, gathered(problem, springs, tender, main))
     fit = np.all([value <= 0 for value in shortfall.values()], axis=0)
     nearest_ = np.full(len(main), np.inf)
+    aimed = aimed_turns(problem, sets, batch.values["wanted_preload"]) * step
     for turns in range(int(sets["first_turn"][fit].min()), int(sets["last_turn"][fit].max()) + 1):
         these = np.flatnonzero(fit & (sets["first_turn"] <= turns) & (turns <= sets["last_turn"]))
         some, wrong = at_preload(problem, sets.only(these), np.full(len(these), turns * step))
         _, more = late(problem, some)
         kept = these[np.all([value <= 0 for value in {**wrong, **more}.values()], axis=0)]
-        away = np.abs(turns * step - batch.values["balanced_preload"][kept])
+        away = np.abs(turns * step - aimed[kept])
         nearest_[kept] = np.minimum(nearest_[kept], away)
     found = np.all([value <= 0 for value in batch.shortfall.values()], axis=0)
     assert np.array_equal(found, np.isfinite(nearest_))
-    moved = np.abs(batch.values["preload"] - batch.values["balanced_preload"])
+    moved = np.abs(batch.values["preload"] - aimed)
     assert moved[found] == pytest.approx(nearest_[found], abs=1e-9)
     assert not np.any(moved[~found])
 

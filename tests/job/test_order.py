@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from calc.job.axle_order import settings as bench_settings
-from calc.job.choose import at_balance
+from calc.job.choose import at_wanted_height
 from calc.job.order import Order, completed, data_of, order, order_data, order_text
 from calc.job.rig import AS_FRONT, Entry, Rig, keys, wren
 from calc.quantity import METRIC, SHOP
@@ -399,13 +399,15 @@ def test_a_preload_that_was_moved_to_keep_a_limit_says_so() -> None:
     item = order(moved, SPRINGS).axles[0]
     assert item.chosen is not None
     assert item.task is not None
-    balanced = at_balance(item.task, SPRINGS, item.chosen)
-    assert balanced.broken() == ("main_bind",)
-    turns = (balanced.preload - item.chosen.preload) / (2.0 * item.task.hardware.adjuster_step)
-    told = f"{turns:.1f} turns less than the preload that leaves as much bump as droop, which fails: main binds before full bump."
+    at_height = at_wanted_height(item.task, SPRINGS, item.chosen)
+    assert at_height.broken() == ("main_bind",)
+    turns = (item.chosen.wanted_preload - item.chosen.preload) / (2.0 * item.task.hardware.adjuster_step)
+    told = (
+        f"{turns:.1f} turns less than the preload for the wanted ride height, which fails: main binds before full bump."
+    )
     assert turns >= 0.5
     assert f"Preload: {told}" in " ".join(order_text(moved, SPRINGS).split())
     assert told in settings_table(item, SHOP)
     data = order_data(moved, SPRINGS)["axles"]["front"]["ranked"]
-    assert any(one["preload"] < one["balanced_preload"] for one in data)
-    assert "leaves as much bump as droop" not in order_text(rig, SPRINGS)
+    assert any(one["preload"] < one["wanted_preload"] for one in data)
+    assert "than the preload for the wanted ride height" not in order_text(rig, SPRINGS)

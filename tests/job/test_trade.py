@@ -41,7 +41,10 @@ def plain_score(problem: Problem, rows: list[Row], tender: Row | None, main: Row
     def lacking(spare: float, enough: float) -> float:
         return max(0.0, 1 - spare / enough) ** 2
 
-    total = weights.ride_frequency * off(found.frequency, wishes.frequency)
+    target, band = wishes.height.length, wishes.height.band
+    length = problem.coilover.extended_length - found.ride[problem.reference]
+    total = weights.ride_height * off(length, (target - band, target + band))
+    total += weights.ride_frequency * off(found.frequency, wishes.frequency)
     assert wishes.frequency_past_crossover is not None
     past = 1.0 if found.past is None else off(found.past, wishes.frequency_past_crossover)
     total += weights.frequency_past_crossover * past
@@ -172,7 +175,7 @@ def test_a_giving_limit_admits_its_first_set_when_it_gives_by_what_is_told() -> 
     given_up = (low - told.by - 1e-9, high + told.by + 1e-9)
     more = choose(replace(problem, wishes=replace(problem.wishes, frequency=given_up)), listed)
     assert more.working > found.working
-    # It is told at the balanced preload: another one may let a set in sooner, never later.
+    # It is told at the preload for the wanted height: another one may let a set in sooner, never later.
     assert not judged(more.problem, listed, told.first.tender, told.first.main).broken()
 
 

@@ -169,6 +169,11 @@ SECTIONS = (
         tables=(item_table,),
         groups=(
             Group(
+                legend="Ride height",
+                names=("wanted_damper_length", "wanted_shaft_showing", "wanted_height_change", "wanted_height_band"),
+                note="In the load case that the wishes are for. One of the three is enough; the preload is set for it.",
+            ),
+            Group(
                 legend="Wishes",
                 names=(
                     "wanted_frequency_low",

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from calc import vocabulary
-from calc.job.build_sheet import card_line, forecast_values, setting_values, told_rows, words
-from calc.job.ordered import BuildSheet, CaseForecast
+from calc.job.build_sheet import above_wanted, card_line, forecast_values, setting_values, told_rows, words
+from calc.job.ordered import BuildSheet, CaseForecast, CornerForecast
+from calc.job.rest_table import signed, signed_text
 from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity
 from calc.units import NO_BREAK
 
@@ -45,7 +46,10 @@ def forecast(sheet: BuildSheet, display: Display) -> str:
 
 def _compact(cases: tuple[CaseForecast, ...], display: Display) -> str:
     """Return many load cases in one table, a line for each axle with its left and its right, so that it fits the page."""
-    columns = ("Tire", "Damper, eye to eye", "Shaft showing", "Ring gap at ride", "Bump left", "Droop left", "Ride")
+    columns = (
+        *("Tire", "Damper, eye to eye", "Above (+) the wanted height", "Shaft showing", "Ring gap at ride"),
+        *("Bump left", "Droop left", "Ride"),
+    )
     head = "".join(f'<th scope="col" class="n">{name}</th>' for name in columns)
     rows = ""
     for case in cases:
@@ -53,6 +57,7 @@ def _compact(cases: tuple[CaseForecast, ...], display: Display) -> str:
             texts = (
                 _both(left.tire_mass, right.tire_mass, vocabulary.corner_mass, display),
                 _both(left.damper_length, right.damper_length, vocabulary.damper_length, display),
+                _above(left, right, display),
                 _known(left.shaft_showing, right.shaft_showing, display),
                 _known(left.ring_gap, right.ring_gap, display),
                 _both(left.bump_left, right.bump_left, vocabulary.length, display),
@@ -76,6 +81,12 @@ def _both(left: float, right: float, quantity: Quantity, display: Display) -> st
 
 def _known(left: float | None, right: float | None, display: Display) -> str:
     return "–" if left is None or right is None else _both(left, right, vocabulary.length, display)
+
+
+def _above(left: CornerForecast, right: CornerForecast, display: Display) -> str:
+    if left.above_wanted is None or right.above_wanted is None:
+        return "–"
+    return f"{signed(left.above_wanted, above_wanted, display)} and {signed_text(right.above_wanted, above_wanted, display)}"
 
 
 def _case(case: CaseForecast, display: Display) -> str:

@@ -8,7 +8,7 @@ from html import escape
 from calc import vocabulary
 from calc.job import rank_weights
 from calc.job.axle_order import AxleOrder
-from calc.job.choice_words import given_way, relax_line, ruled_out_line, unchecked_line
+from calc.job.choice_words import given_way, height_line, relax_line, ruled_out_line, unchecked_line
 from calc.job.choose import FIRM, REASONS, Choice, Problem, SpringSet
 from calc.quantity import Display
 from calc.sheet import markup
@@ -88,7 +88,7 @@ def why_not(item: AxleOrder, display: Display) -> str:
 
 
 def _told(choice: Choice, display: Display) -> str:
-    lines = (relax_line(choice, display), unchecked_line(choice.problem))
+    lines = (height_line(choice, display), relax_line(choice, display), unchecked_line(choice.problem))
     return "".join(f"<p>{escape(line)}</p>" for line in lines if line)
 
 
@@ -128,7 +128,7 @@ def _rules(task: Problem, display: Display) -> str:
     )
     own = rank_weights.changed_line({key: getattr(weights, name) for name, key in rank_weights.WEIGHTS.items()})
     scored = (
-        f"The rank adds up, each by its weight: ride frequency off the middle of its range {weights.ride_frequency:g}, "
+        f"The rank adds up, each by its weight: ride height off the wanted one {weights.ride_height:g}, ride frequency off the middle of its range {weights.ride_frequency:g}, "
         f"frequency past the crossover {weights.frequency_past_crossover:g}, step at the crossover outside "
         f"{task.wishes.step[0]:g} to {task.wishes.step[1]:g} times {weights.step:g}, spare travel under an inch {weights.travel:g}, "
         f"spare before binding {weights.bind:g}, adjuster in reserve {weights.adjuster:g}, price {weights.price:g}, "

@@ -17,6 +17,7 @@ from calc.job.coilover import ride_frequency
 from calc.job.doubt import percent
 from calc.job.order_findings import count
 from calc.job.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_number
+from calc.job.rest_table import HEIGHT_NOTE, signed
 from calc.job.uncertainty import SETS
 from calc.memo import Memo, Same
 from calc.quantity import Display
@@ -344,13 +345,20 @@ def settings_table(item: AxleOrder, display: Display) -> str:
 
 def _case_table(item: AxleOrder, display: Display) -> str:
     length, frequency = display.unit(_LENGTH).symbol, display.unit(_FREQUENCY).symbol
-    columns = (f"Ride position, {length}", f"Bump left, {length}", f"Droop left, {length}", f"Ride, {frequency}")
+    columns = (
+        f"Damper, {length}",
+        f"Height, {length}",
+        f"Bump left, {length}",
+        f"Droop left, {length}",
+        f"Ride, {frequency}",
+    )
     head = "".join(f'<th scope="col" class="n">{column}</th>' for column in columns)
     rows = []
     for case in item.cases:
         doubt = display.plus_minus(case.ride_travel_plus_minus, _LENGTH)
         cells = (
-            f"{display.number(case.ride_travel, _LENGTH)} <small>±\u00a0{doubt}</small>",
+            f"{display.number(case.damper_length, vocabulary.damper_length)} <small>±\u00a0{doubt}</small>",
+            signed(case.above_wanted, _LENGTH, display),
             display.number(case.bump_left, _LENGTH),
             display.number(case.droop_left, _LENGTH),
             display.number(case.ride_frequency, _FREQUENCY),
@@ -360,8 +368,8 @@ def _case_table(item: AxleOrder, display: Display) -> str:
         )
         rows.append(f'<tr><th scope="row">{escape(case.label)}</th>{inner}</tr>')
     return (
-        '<table class="hb-table hb-table--fold"><caption>Damper travel from full extension.</caption>'
-        f'<thead><tr><th scope="col">Load case</th>{head}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
+        '<table class="hb-table hb-table--fold"><caption>Damper at ride, eye to eye. '
+        f'{escape(HEIGHT_NOTE)}</caption><thead><tr><th scope="col">Load case</th>{head}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
     )
 
 

@@ -13,7 +13,8 @@ from html import escape
 from calc.errors import FieldError
 from calc.job.axle import label
 from calc.job.certain import doubtful, reason
-from calc.job.order import LIMITS
+from calc.job.height import LENGTH
+from calc.job.order import LIMITS, completed
 from calc.job.rig import AS_FRONT, AXLES, Entry, Rig, keys
 from calc.job.unread import as_typed
 from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity, Table, read_plus_minus
@@ -46,6 +47,8 @@ def entry_of(rig: Rig, key: str) -> Entry | None:
     if key in LIMITS.values():
         return Entry(value=keys()[key].quantity.assumed, origin="assumed")
     axle, _, name = key.partition(".")
+    if name == LENGTH:
+        return completed(rig).values.get(key)
     front = rig.values.get(f"front.{name}") if axle == "rear" and name in AS_FRONT else None
     return None if front is None else replace(front, origin="assumed", plus_minus=rig.doubts.get(key, front.plus_minus))
 

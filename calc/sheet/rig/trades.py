@@ -9,7 +9,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Dot, Panel
 from calc.chart import page as charts
 from calc.job.axle_order import AxleOrder
-from calc.job.choice_words import best_of_each, trade_line
+from calc.job.choice_words import best_of_each, off_height, trade_line
 from calc.job.choose import SpringSet, Trade
 from calc.quantity import Display
 
@@ -59,7 +59,8 @@ def _thinned(trades: tuple[Trade, ...]) -> tuple[Trade, ...]:
 
 
 def _row(name: str, one: Trade, end: str, display: Display) -> str:
-    why = "; ".join(part for part in (end, f"{one.alike:,} more alike" if one.alike else "") if part)
+    off = "" if one.chosen.against_height == "met" else off_height(one.above_wanted, display)
+    why = "; ".join(part for part in (end, off, f"{one.alike:,} more alike" if one.alike else "") if part)
     cells = [
         (f"Off, {display.unit(_FREQUENCY).symbol}", display.number(one.frequency_error, _FREQUENCY, decimals=3)),
         (f"To spare, {display.unit(_LENGTH).symbol}", display.number(one.travel_margin, _LENGTH)),
