@@ -162,7 +162,6 @@ class Practice:
 
     Each input of `vary` is drawn between these shares of its value in the example: `spread`.
     `astray` holds wrong ways to the answer, each an equation-language text: none of them is taken for right.
-    `about` names rules of the step that the problem is about, and that its numbers may break.
     """
 
     text: str
@@ -170,7 +169,6 @@ class Practice:
     vary: tuple[str, ...]
     spread: tuple[float, float] = (0.75, 1.30)
     astray: tuple[str, ...] = ()
-    about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -89,7 +89,7 @@ def problem(name: str, number: int = 1, display: Display = SHOP) -> Problem:
         except InputError:
             continue  # a draw that contradicts itself: draw again
         answer = outcome.values.get(practice.asks)
-        if not isinstance(answer, float) or not math.isfinite(answer) or _worse(practice, outcome, example):
+        if not isinstance(answer, float) or not math.isfinite(answer) or _worse(outcome, example):
             continue
         tolerance = _tolerance(step, practice, outcome, example, display)
         if tolerance >= _TOLERANCE * abs(answer) or (tolerance > 0 and tries >= _TRIES_FOR_CLEAR):
@@ -109,14 +109,10 @@ def _outcome(step: Step, inputs: Mapping[str, Any], display: Display) -> Outcome
     return replace(outcome, findings=judge(outcome, display))
 
 
-def _worse(practice: Practice, outcome: Outcome, example: Outcome) -> bool:
+def _worse(outcome: Outcome, example: Outcome) -> bool:
     """Tell whether a finding is worse than the example's: such a problem would be of a thing that nobody builds."""
     usual = {finding.rule: finding.state for finding in example.findings}
-    return any(
-        _WORSE[finding.state] > _WORSE[usual.get(finding.rule, "holds")]
-        for finding in outcome.findings
-        if finding.rule not in practice.about
-    )
+    return any(_WORSE[finding.state] > _WORSE[usual.get(finding.rule, "holds")] for finding in outcome.findings)
 
 
 def _tolerance(step: Step, practice: Practice, outcome: Outcome, example: Outcome, display: Display) -> float:

@@ -29,7 +29,6 @@ def test_every_step_has_practice_that_asks_for_one_of_its_results() -> None:
         assert step.practice, step.name
         for practice in step.practice:
             assert practice.asks in step.results, (step.name, practice.asks)
-            assert set(practice.about) <= {check.rule for check in step.checks}, step.name
 
 
 @pytest.mark.parametrize("step", STEPS, ids=[step.name for step in STEPS])
@@ -41,8 +40,6 @@ def test_problems_are_possible_and_tell_right_from_wrong(step: Step) -> None:
     for item in drawn(step.name):
         asked, name = item.asked, item.practice.asks
         for finding in item.outcome.findings:
-            if finding.rule in item.practice.about:
-                continue
             assert finding.state != "fails", (item.number, finding.text)
             assert rank[finding.state] <= max(rank[usual.get(finding.rule, "holds")], 1), (item.number, finding.text)
         wrong = [float(example[name])]
