@@ -16,10 +16,11 @@ from hypothesis import strategies as st
 from calc.geometry.travel_table import TravelPair
 from calc.job.at_rest import AtRest, at_rest, four
 from calc.job.choose import Problem
-from calc.job.motions import motions_data, wheel_travel
+from calc.job.motions import _rolling_in, motions_data, wheel_travel
 from calc.job.order import completed, order, task
 from calc.job.rig import AXLES, Entry, Rig, wren
 from calc.job.standing import Standing
+from calc.quantity import SHOP
 from calc.sheet.rig.lists import handbook_springs
 from calc.spring._stack_curve import StackCurve
 from tests.conftest import long_run
@@ -111,7 +112,7 @@ mounts = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=long_run(12, 500))
+@settings(max_examples=long_run(3, 500))
 @given(mounts)
 def test_four_ways_of_entering_one_coil_over_are_one_rig(drawn: dict[str, float]) -> None:
     told = ways(drawn)
@@ -128,6 +129,35 @@ def test_four_ways_of_entering_one_coil_over_are_one_rig(drawn: dict[str, float]
             name: abs(reached[name] - one) for name, one in travels.items() if abs(reached[name] - one) > 0.01 * INCH
         }
         assert not apart, way
+
+
+BARS = ("track_bar_frame_left", "track_bar_frame_height", "track_bar_axle_left", "track_bar_axle_height")
+bars = st.tuples(st.floats(0.4, 0.7), st.floats(0.4, 0.65), st.floats(-0.7, -0.4), st.floats(0.4, 0.65))
+
+
+@settings(max_examples=long_run(8, 500))
+@given(mounts, bars, st.sampled_from(("lean", "measured ratio", "mounts", "travel table")), st.floats(0.7, 1.0))
+def test_the_roll_margin_of_the_motions_is_that_at_rest(
+    drawn: dict[str, float], bar: tuple[float, ...], way: str, arm: float
+) -> None:
+    """On any way of entering, with a track bar in front, and at the rear a ratio that may be that of an arm."""
+    own: dict[str, float | None] = {f"front.{name}": one for name, one in zip(BARS, bar, strict=True)}
+    if way == "measured ratio":
+        own |= {"rear.motion_ratio": arm, "rear.motion_ratio_slope": 0.0}
+    full = completed(_with(ways(drawn)[way], own))
+    rest = at_rest(full, four(SPRINGS["front"], SPRINGS["rear"]))
+    assert isinstance(rest, AtRest)
+    axles: Any = [
+        SimpleNamespace(axle=axle, frequency=SimpleNamespace(plus_minus={}), damping_before=None) for axle in AXLES
+    ]
+    stood: Any = SimpleNamespace(rest=rest)
+    told = 0
+    for index, case in enumerate(rest.cases):
+        found = _rolling_in(full, axles, stood, index, SHOP)
+        if found is not None:
+            told += 1
+            assert found.values["roll_margin"] == pytest.approx(case.roll_margin, rel=1e-9)
+    assert told
 
 
 def test_the_lean_alone_where_it_was_read_at_another_height_is_still_the_same_rig() -> None:

@@ -120,7 +120,7 @@ def test_sides_set_apart_are_set_so_on_the_bench() -> None:
     lines = _terminal(made)
     assert "Set on the bench, damper hanging free, left and right apart" in lines
     assert (
-        f"Preload, left {values['left']['preload'] / 0.0254:.2f} in, {values['left']['preload_turns']:.1f} turns"
+        f"Preload, past just seated, left {values['left']['preload'] / 0.0254:.2f} in, {values['left']['preload_turns']:.1f} turns"
         in lines
     )
 
