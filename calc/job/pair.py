@@ -246,8 +246,8 @@ class _Grid:
         noses = rest.frame_height[at, :2].mean(axis=1) - rest.frame_height[at, 2:].mean(axis=1)
         read = all(self.together.ready.read)
         if read:
-            wanted = [_raised(self.rig, problem) for problem in self.problems]
-            noses = noses - (wanted[0] - wanted[1])
+            front, rear = (_raised(self.rig, problem) for problem in self.problems)
+            noses = noses - (front - rear)
         shares = np.asarray(rest.cross_share[at])
         frequency = [np.array([pair[axle].ride_frequency for pair in sets]) for axle in range(2)]
         ratios = frequency[1] / frequency[0]
