@@ -329,11 +329,11 @@ STEP = Step(
             warns=True,
             source=Source(key="ours", flag="practice"),
             holds="The springs that it was weighed on differed by {support_load_difference} from left to right. Equal new "
-            "springs share the weight as the whole rig at rest says (section 6 of the rig page). Do not preload for this "
+            "springs share the weight as the whole rig at rest says (on the rig page). Do not preload for this "
             "difference.",
             fails="The springs that it was weighed on differed by {support_load_difference} from left to right, more than "
             "{share} of their mean. Move weight across, then weigh again. Equal new springs share the weight as the whole "
-            "rig at rest says (section 6 of the rig page). Do not preload for this difference.",
+            "rig at rest says (on the rig page). Do not preload for this difference.",
         ),
         Check(
             rule="the driveline is without torque",
