@@ -115,7 +115,8 @@ def assumed(quote: Quote, display: Display = SHOP) -> str:
 
 
 def _entered(own: QuotedAxle) -> bool:
-    return own.axle_mass is not None and own.main_rate is not None and own.damper_stroke is not None
+    rates = own.main_rate is not None and (own.helper_rate is not None or not has_helper(own))
+    return rates and own.axle_mass is not None and own.damper_stroke is not None
 
 
 def _lacks(name: str) -> Callable[[QuotedAxle], bool]:

@@ -597,6 +597,8 @@ def test_a_helper_is_understood():
     lengths = judge(front(**right, helper_free_length="5 in"))
     assert next(item for item in lengths if item.rule == "carries").depends_on == ("helper_rate",)
     assert "What is the rate of the helper at the front?" in questions(lengths)
+    # Nor is a ride frequency told of a helper whose rate is not.
+    assert "Ride frequency" not in quote_text(front(**right, helper_free_length="5 in"))
 
 
 def test_a_stiffer_tender_is_judged_and_asked_about():
