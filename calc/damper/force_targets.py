@@ -10,6 +10,7 @@ import numpy as np
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Guide, Panel
 from calc.constants import ATMOSPHERE
+from calc.damper._knee import bent
 from calc.quantity import Display, Quantity
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
 from calc.units import INCH
@@ -164,8 +165,8 @@ def force_targets(
     mean = 2 * wanted_damping_ratio * np.sqrt(wheel_rate * sprung_mass_on_spring) / motion_ratio**2
     compression, rebound = 2 * mean * (1 - rebound_share), 2 * mean * rebound_share
 
-    def bent(speed: Any) -> Any:
-        return np.minimum(speed, knee_speed) + slope_past_knee * np.maximum(speed - knee_speed, 0.0)
+    def counting(speed: Any) -> Any:
+        return bent(speed, knee_speed, slope_past_knee)
 
     factor = left = None
     if wheel_rate_past_crossover is not None:
@@ -178,14 +179,14 @@ def force_targets(
             straight = limit / compression
             past = knee_speed + (straight - knee_speed) / slope_past_knee
             cavitates = np.where(straight <= knee_speed, straight, past)[()]
-    middle = compression * bent(middle_speed), rebound * bent(middle_speed)
+    middle = compression * counting(middle_speed), rebound * counting(middle_speed)
     return ForceTargets(
-        compression_force_slow=compression * bent(slow_speed),
-        rebound_force_slow=rebound * bent(slow_speed),
+        compression_force_slow=compression * counting(slow_speed),
+        rebound_force_slow=rebound * counting(slow_speed),
         compression_force_middle=middle[0],
         rebound_force_middle=middle[1],
-        compression_force_fast=compression * bent(fast_speed),
-        rebound_force_fast=rebound * bent(fast_speed),
+        compression_force_fast=compression * counting(fast_speed),
+        rebound_force_fast=rebound * counting(fast_speed),
         compression_on_bench=None if gas_force is None else middle[0] + gas_force,
         rebound_on_bench=None if gas_force is None else middle[1] - gas_force,
         wanted_damping_coefficient=mean,
@@ -223,7 +224,7 @@ def _chart(values: Values, display: Display) -> Chart:
             tuple(
                 (
                     units.from_si(place, speed_unit),
-                    units.from_si(coefficient * (min(place, knee) + slope * max(place - knee, 0.0)), force_unit),
+                    units.from_si(coefficient * float(bent(place, knee, slope)), force_unit),
                 )
                 for place in places
             ),

@@ -11,6 +11,7 @@ import numpy as np
 
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Guide, Panel
+from calc.damper._knee import bent
 from calc.damper._monotone import MonotoneCurve
 from calc.quantity import Choice, Display, Option, Quantity, Table
 from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
@@ -293,9 +294,9 @@ def _match(rows: Sequence[ForcePair], both: Any, mean: Any, part: Any, knee: Any
     misses: Any = 0.0
     for place, row in enumerate(rows, start=1):
         counts = 1.0 if row.weight is None else row.weight
-        bent = np.minimum(row.speed, knee) + slope * np.maximum(row.speed - knee, 0.0)
+        counting = bent(row.speed, knee, slope)
         for forces, own in ((both[0], 1 - part), (both[1], part)):
-            wanted = 2 * mean * own * bent
+            wanted = 2 * mean * own * counting
             products = products + counts * wanted * forces[place]
             squares = squares + counts * wanted**2
             misses = misses + counts * (forces[place] - wanted) ** 2
@@ -325,9 +326,8 @@ def _chart(values: Values, display: Display) -> Chart:
             for speed, height in zip(speeds[1:].tolist(), forces[1:].tolist(), strict=True)
         ]
         if mean is not None and mean > 0:
-            knee, slope = values["knee_speed"], values["slope_past_knee"]
-            bent = np.minimum(places, knee) + slope * np.maximum(places - knee, 0.0)
-            wanted = [units.from_si(height, force_unit) for height in (2 * mean * own * bent).tolist()]
+            counting = bent(places, values["knee_speed"], values["slope_past_knee"])
+            wanted = [units.from_si(height, force_unit) for height in (2 * mean * own * counting).tolist()]
             curves.append(
                 Curve(tuple(zip(shown, wanted, strict=True)), label=f"{word}, wanted", at=shown[30], quiet=True)
             )

@@ -10,8 +10,6 @@ from calc.job.resolved import Resolved
 from calc.job.uncertainty import FirstOrder
 from calc.step import Finding, Outcome
 
-# Rebound over compression: common practice, without a source.
-REBOUND_RATIO = 1.5
 DAMPER_SPEEDS = (0.127, 0.254)
 
 
@@ -33,6 +31,27 @@ class CaseAnswer:
     ride_frequency_plus_minus: float
     damper_length: float
     above_wanted: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class DampingShape:
+    """How the damping splits into rebound and compression, and how it bends; straight where there is no knee."""
+
+    rebound_share: float
+    knee_speed: float | None
+    slope_past_knee: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class DampingRatios:
+    """What the damping of the wanted ratio comes to in one load case: of the body at ride and past the crossover, of hop."""
+
+    name: str
+    label: str
+    body: float
+    body_past: float | None
+    hop: float | None
+    hop_past: float | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,6 +86,9 @@ class AxleOrder:
     damping: Outcome | None = None
     damping_before: DampingAnswer | None = None
     damping_past: DampingAnswer | None = None
+    ratios: tuple[DampingRatios, ...] = ()
+    forces: Outcome | None = None
+    ground: Outcome | None = None
     gas: Outcome | None = None
     fit: Outcome | None = None
     pad_clear: float | None = None

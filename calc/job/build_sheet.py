@@ -18,8 +18,9 @@ from calc.cautions import caution
 from calc.job.axle import label, stack_of
 from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, DampingAnswer, settings, side_settings
 from calc.job.doubt import order_line
+from calc.job.motions import damping_forecast
 from calc.job.order import Order
-from calc.job.order_text import listed, rows_of, with_spaces, wrapped
+from calc.job.order_text import listed, ratios_text, rows_of, with_spaces, wrapped
 from calc.job.ordered import AxleFitting, BuildSheet, CaseForecast, CornerForecast, CornerSetting, Part
 from calc.job.part_words import (
     ADJUSTER,
@@ -84,6 +85,7 @@ def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
         chances=tuple(line for line in (order_line(made, item) for item in made.axles) if line),
         assumed=tuple(label(key) for key in made.assumed),
         examples=made.examples,
+        damping=damping_forecast(made),
     )
 
 
@@ -158,6 +160,9 @@ def _fitting(made: Order, axle: str) -> AxleFitting:
         pad_touch=known("pad_touch_before_collapsed"),
         pad_solid=known("solid_before_collapsed"),
         limit_strap=str(made.rig.get(f"{axle}.limit_strap") or ""),
+        rebound_share=known("rebound_share"),
+        slope_past_knee=known("slope_past_knee"),
+        knee_speed=known("knee_speed"),
     )
 
 
@@ -293,6 +298,17 @@ def lines(sheet: BuildSheet) -> Iterator[tuple[str, str, str, float | str, Quant
             for what, force in (("compression", compression), ("rebound", rebound)):
                 told = f"{axle}, {SHOP.text(speed, vocabulary.velocity, decimals=0)}, {regime}"
                 yield "damping forces", told, what, force, vocabulary.force
+    for one in sheet.damping:
+        name = one.axle.capitalize()
+        for regime, what, ratio in (
+            ("at ride", f"{name}, body", one.body),
+            ("past the crossover", f"{name}, body", one.body_past),
+            ("at ride", f"{name}, hop", one.hop),
+            ("past the crossover", f"{name}, hop", one.hop_past),
+            ("at ride", "Roll", one.roll if one.axle == sheet.damping[0].axle else None),
+        ):
+            if ratio is not None:
+                yield f"damping ratio: {one.case}", regime, what, ratio, vocabulary.damping_ratio
     for case in sheet.cases:
         for corner in case.corners:
             for what, value, unit in forecast_values(corner):
@@ -322,6 +338,9 @@ def fitting_values(fitting: AxleFitting) -> Iterator[tuple[str, float | None, Qu
     yield "Gas charge, cold, fully extended", fitting.gas_pressure, vocabulary.gas_pressure
     yield "Bump stop touches before collapsed", fitting.pad_touch, _length
     yield "Bump stop solid before collapsed", fitting.pad_solid, _length
+    yield "Rebound share", fitting.rebound_share, vocabulary.rebound_share
+    yield "Slope past the knee", fitting.slope_past_knee, vocabulary.slope_past_knee
+    yield "Knee speed", fitting.knee_speed, vocabulary.knee_speed
 
 
 def sheet_forces(sheet: BuildSheet) -> Iterator[tuple[str, tuple[tuple[str, float, float, float], ...]]]:
@@ -431,6 +450,7 @@ def sheet_text(sheet: BuildSheet, display: Display = SHOP) -> str:
         mark = " (the wishes are for this case)" if case.reference else ""
         title = wrapped(f"FORECAST: {case.label}{mark}")
         blocks.append(_corners_text(title, {one.corner: forecast_values(one) for one in case.corners}, display))
+    blocks.append(ratios_text(sheet.damping, display))
     blocks.append(listed("CHECKED AND NOT PLAINLY HOLDING", (f"{state}: {text}" for state, text in sheet.not_holding)))
     blocks.append(listed("HOW SURE", sheet.chances))
     blocks.append(listed("ASSUMED", sheet.assumed))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 
-from calc.job.rig import Rig, keys
+from calc.job.rig import TAKEN, Rig, keys
 from calc.quantity import Quantity
 
 _WISH = "a wish or a limit, which is chosen and not measured"
@@ -24,7 +24,7 @@ def reason(key: str) -> str:
     'a wish or a limit, which is chosen and not measured'
     """
     name = key.rpartition(".")[2]
-    return _WISH if name.startswith(("wanted_", "least_", "rank_")) else _REASONS.get(name, "")
+    return _WISH if name.startswith(("wanted_", "least_", "rank_")) or name in TAKEN else _REASONS.get(name, "")
 
 
 @lru_cache(maxsize=1)

@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
+from calc.damper._knee import bent
 from calc.errors import InputError
 from calc.job import axle as axles
+from calc.job import ground
 from calc.job.axle_order import (
     DAMPER_SPEEDS,
-    REBOUND_RATIO,
     AxleOrder,
     CaseAnswer,
     DampingAnswer,
+    DampingRatios,
+    DampingShape,
 )
 from calc.job.certain import axle_doubts
 from calc.job.choose import Problem, SpringSet
 from calc.job.fixed import fit, masses_of
 from calc.job.motions import landing, landing_finding
 from calc.job.order_findings import set_findings
-from calc.job.rig import Rig
+from calc.job.rig import Rig, unsprung_mass
 from calc.job.uncertainty import FirstOrder, first_order
 from calc.quantity import Display
-from calc.step import Outcome, find, run
+from calc.step import Outcome, find, run, values_of
 from calc.tables import Springs
 
 # What of the rig's numbers the springs' own step takes besides the springs.
@@ -39,12 +42,13 @@ def judged_set(
     stack = _stack(rig, task, springs, chosen, display)
     frequency = _frequency(rig, task, springs, chosen, first, display)
     damping = None if frequency is None else _damping(rig, task, frequency, display)
-    gas = _gas(rig, task, chosen, display)
+    gas, shape = _gas(rig, task, chosen, display), ground.shape(rig, task.axle)
     fitted = fit(rig, task.axle, task.coilover, display)
     pad = rig.get(f"{task.axle}.pad_touch_before_collapsed")
     clear = None
     if pad is not None:
         clear = rig.get(f"{task.axle}.damper_stroke") - pad - max(chosen.ride_travel)
+    before = _forces(damping, "critical_damping", shape)
     made = replace(
         start,
         first=first,
@@ -52,16 +56,23 @@ def judged_set(
         stack=stack,
         frequency=frequency,
         damping=damping,
-        damping_before=_forces(damping, "critical_damping"),
-        damping_past=_forces(damping, "critical_damping_past_crossover"),
+        damping_before=before,
+        damping_past=_forces(damping, "critical_damping_past_crossover", shape),
+        ratios=() if before is None else tuple(_ratios(rig, task, springs, chosen, before.coefficient)),
         gas=gas,
         fit=fitted,
         pad_clear=clear,
+    )
+    made = replace(
+        made,
+        forces=ground.damper_forces(rig, made, display),
+        ground=ground.rough_ground(rig, made, display),
     )
     landed = landing(rig, made, display)
     findings = (
         *set_findings(made, rig, task, doubts, display),
         *(() if landed is None else (landing_finding(landed),)),
+        *ground.ground_findings(rig, made),
     )
     return replace(made, findings=findings)
 
@@ -152,15 +163,28 @@ def _frequency(
     rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, first: FirstOrder, display: Display
 ) -> Outcome | None:
     """Run the ride frequency's own step in the reference load case."""
-    coilover, case = task.coilover, task.cases[task.reference]
-    travel = chosen.ride_travel[task.reference]
+    given = _swinging(task, springs, chosen, task.reference)
+    if given is None:
+        return None
+    try:
+        doubts = axle_doubts(rig, task.axle, ("motion_ratio", "motion_ratio_slope", "tire_rate"))
+        doubts["sprung_mass_on_spring"] = first.plus_minus(first.judged.sprung_mass[task.reference])
+        return run(find("natural_frequency"), given, doubts, display)
+    except InputError:
+        return None
+
+
+def _swinging(task: Problem, springs: Springs, chosen: SpringSet, index: int) -> dict[str, Any] | None:
+    """Return what the ride frequency of one load case is worked out from; None where it does not ride between its ends."""
+    coilover, case = task.coilover, task.cases[index]
+    travel = chosen.ride_travel[index]
     if not coilover.strap_travel <= travel <= coilover.bump_limit:
         return None
     stack = axles.stack_of(springs, chosen)
     past = chosen.crossover_travel
-    given = {
+    return {
         "axial_rate": float(stack.rate(travel) + coilover.gas_rate(travel)),
-        "axial_load": chosen.axial_load[task.reference],
+        "axial_load": chosen.axial_load[index],
         "motion_ratio": float(coilover.motion_ratio(travel)),
         "motion_ratio_slope": float(coilover.motion_ratio_slope(travel)),
         "tire_rate": task.tire_rate,
@@ -170,12 +194,43 @@ def _frequency(
         ),
         "ride_travel": travel,
     }
-    try:
-        doubts = axle_doubts(rig, task.axle, ("motion_ratio", "motion_ratio_slope", "tire_rate"))
-        doubts["sprung_mass_on_spring"] = first.plus_minus(first.judged.sprung_mass[task.reference])
-        return run(find("natural_frequency"), given, doubts, display)
-    except InputError:
-        return None
+
+
+def _ratios(
+    rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, coefficient: float
+) -> Iterator[DampingRatios]:
+    """Yield what one damper, set for the reference load case, comes to in each of them."""
+    for index, (case, load_case) in enumerate(zip(task.cases, rig.cases(), strict=True)):
+        given = _swinging(task, springs, chosen, index)
+        if given is None:
+            continue
+        try:
+            swings = values_of(find("natural_frequency"), given)
+            corner = {name: swings[name] for name in ("sprung_mass_on_spring", "motion_ratio")}
+            corner |= {"damping_coefficient": coefficient, "tire_rate": task.tire_rate}
+            rates = (swings["wheel_rate"], swings["wheel_rate_past_crossover"])
+            body = values_of(
+                find("critical_damping"), {**corner, "wheel_rate": rates[0], "wheel_rate_past_crossover": rates[1]}
+            )
+            unsprung = unsprung_mass(rig, task.axle, load_case.items)
+            hops = [
+                None
+                if rate is None or not unsprung
+                else values_of(find("corner_modes"), {**corner, "unsprung_mass": unsprung, "wheel_rate": rate})
+                for rate in rates
+            ]
+        except InputError:
+            continue
+        hop, past = (None if one is None else float(one["hop_damping_ratio"]) for one in hops)
+        left = body["damping_ratio_past_crossover"]
+        yield DampingRatios(
+            name=load_case.name,
+            label=case.label,
+            body=float(body["damping_ratio"]),
+            body_past=None if left is None else float(left),
+            hop=hop,
+            hop_past=past,
+        )
 
 
 def _damping(rig: Rig, task: Problem, frequency: Outcome, display: Display) -> Outcome | None:
@@ -194,17 +249,25 @@ def _damping(rig: Rig, task: Problem, frequency: Outcome, display: Display) -> O
         return None
 
 
-def _forces(damping: Outcome | None, critical: str) -> DampingAnswer | None:
+def _forces(damping: Outcome | None, critical: str, shape: DampingShape | None) -> DampingAnswer | None:
     """Return the forces that the wanted ratio means in one regime: compression and rebound share the mean."""
-    if damping is None or damping.values.get(critical) is None or damping.values.get("wanted_damping_ratio") is None:
+    if (
+        damping is None
+        or shape is None
+        or damping.values.get(critical) is None
+        or damping.values.get("wanted_damping_ratio") is None
+    ):
         return None
     values = damping.values
     mean = values["wanted_damping_ratio"] * values[critical] / values["motion_ratio"] ** 2
-    compression = 2 * mean / (1 + REBOUND_RATIO)
+    part, slope = shape.rebound_share, shape.slope_past_knee
+    counting = [
+        speed if shape.knee_speed is None else float(bent(speed, shape.knee_speed, slope)) for speed in DAMPER_SPEEDS
+    ]
     return DampingAnswer(
         coefficient=mean,
-        compression=tuple(compression * speed for speed in DAMPER_SPEEDS),
-        rebound=tuple(compression * REBOUND_RATIO * speed for speed in DAMPER_SPEEDS),
+        compression=tuple(2 * mean * (1 - part) * speed for speed in counting),
+        rebound=tuple(2 * mean * part * speed for speed in counting),
     )
 
 

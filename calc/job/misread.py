@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from calc.geometry.travel_table import travel_pairs
-from calc.job.rig import AS_FRONT, AXLES, LoadCase, Rig, label
+from calc.job.rig import AS_FRONT, AXLES, TAKEN, LoadCase, Rig, label
 from calc.job.unread import Unread, UnreadRow
 from calc.quantity import Table
 from calc.step import Finding
@@ -22,6 +22,7 @@ LOADS, HEIGHT, CHANGES, PAIRS = "load case", "height", "changes", "travel pairs"
 _BEFORE = frozenset(
     (
         *("axle_mass_before", "unsprung_mass_before", "axle_mass_after", "axle_rating"),
+        *TAKEN,
         *("old_tender_rate", "old_tender_free_length", "old_main_rate", "old_main_free_length", "old_preload"),
     )
 )

@@ -3,27 +3,27 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from calc.damper.bump_stop import LOAD_RULE
-from calc.errors import InputError
 from calc.job import axle as axles
 from calc.job import mounts
 from calc.job.at_rest import CaseAtRest
-from calc.job.axle_order import REBOUND_RATIO, AxleOrder
+from calc.job.axle_order import AxleOrder
 from calc.job.centers import centers
 from calc.job.certain import axle_doubts, doubts_of
 from calc.job.coilover import Coilover
+from calc.job.ground import damper_forces, of_ride_doubts, outcome_of, rough_ground
+from calc.job.ordered import DampingForecast
 from calc.job.rig import AXLES, Rig, axle_masses, unsprung_mass
 from calc.job.standing import FACTOR_RULE, LEAN_RULE, ROADS_RULE, Standing, Stands
-from calc.memo import remembered
 from calc.quantity import SHOP, Display
 from calc.ride._rest import UNSTABLE
-from calc.step import Finding, Outcome, find, run
+from calc.step import Finding, Outcome
 
 if TYPE_CHECKING:
     from calc.job.order import Order
@@ -31,6 +31,17 @@ if TYPE_CHECKING:
 # What is told of each step's results, most wanted first.
 TOLD: Mapping[str, tuple[str, ...]] = {
     "force_targets": ("cavitation_speed", "compression_on_bench", "rebound_on_bench"),
+    "rough_road": (
+        "damper_speed_rms",
+        "damper_speed_three_sigma",
+        "damper_travel_three_sigma",
+        "tire_load_rms",
+        "tire_load_three_sigma",
+        "body_acceleration_rms",
+        "body_acceleration_three_sigma",
+        "cavitation_time_share",
+        "cavitation_road_speed",
+    ),
     "articulation": (
         "heave_bump",
         "heave_droop",
@@ -65,6 +76,7 @@ def motions(made: Order, display: Display = SHOP) -> Mapping[str, Outcome]:
     found = {"body": body_motions(made, display)}
     found |= {item.axle: corner_motions(made, item, display) for item in made.axles}
     found |= {f"{item.axle} damper": damper_forces(made.rig, item, display) for item in made.axles}
+    found |= {f"{item.axle} ground": rough_ground(made.rig, item, display) for item in made.axles}
     places = {f"{item.axle} mounts": mounts.in_space(made.rig, item.axle) for item in made.axles}
     found |= {name: None if done is None or done.errors else done.outcome for name, done in places.items()}
     found |= {f"{item.axle} travel": wheel_travel(made, item, display) for item in made.axles}
@@ -97,16 +109,10 @@ def corner_motions(made: Order, item: AxleOrder, display: Display = SHOP) -> Out
         "coil_over_roll_stiffness": _roll_stiffness(made, item.axle),
     }
     doubts = {
-        **_of_ride(item, ("sprung_mass_on_spring", "wheel_rate", "tire_rate", "motion_ratio")),
+        **of_ride_doubts(item, ("sprung_mass_on_spring", "wheel_rate", "tire_rate", "motion_ratio")),
         **axle_doubts(rig, item.axle, ("unsprung_mass", "track")),
     }
-    return _outcome("corner_modes", given, doubts, display)
-
-
-def _of_ride(item: AxleOrder, names: Iterable[str]) -> dict[str, float]:
-    """Return the plus-minus of what the ride frequency was found from and with."""
-    known = {} if item.frequency is None else item.frequency.plus_minus
-    return {name: known[name] for name in names if name in known}
+    return outcome_of("corner_modes", given, doubts, display)
 
 
 def upright(made: Order) -> CaseAtRest | None:
@@ -126,28 +132,6 @@ def _roll_stiffness(made: Order, axle: str) -> float | None:
     if case is None:
         return None
     return case.roll_stiffness[AXLES.index(axle)] - (made.rig.get(f"{axle}.bar_roll_stiffness") or 0.0)
-
-
-def damper_forces(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
-    """Return the forces of the wanted damping and whether the gas holds them up; None while that is not known."""
-    if item.frequency is None or item.damping is None:
-        return None
-    of_ride = item.frequency.values
-    own = ("wanted_damping_ratio", "gas_pressure", "piston_diameter", "rod_diameter")
-    given = {
-        **{name: of_ride[name] for name in ("sprung_mass_on_spring", "wheel_rate", "motion_ratio")},
-        "wheel_rate_past_crossover": of_ride.get("wheel_rate_past_crossover"),
-        **{name: rig.get(f"{item.axle}.{name}") for name in own},
-        "gas_force": None if item.gas is None else item.gas.values["gas_force"],
-        "rebound_share": REBOUND_RATIO / (1 + REBOUND_RATIO),
-    }
-    doubts = {
-        **_of_ride(item, ("sprung_mass_on_spring", "wheel_rate", "wheel_rate_past_crossover", "motion_ratio")),
-        **axle_doubts(rig, item.axle, own[1:]),
-    }
-    if item.gas is not None:
-        doubts["gas_force"] = item.gas.plus_minus.get("gas_force", 0.0)
-    return _outcome("force_targets", given, doubts, display)
 
 
 def wheel_travel(made: Order, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
@@ -180,7 +164,7 @@ def wheel_travel(made: Order, item: AxleOrder, display: Display = SHOP) -> Outco
         "strap_travel": coilover.strap_travel,
         "crossover_travel": item.chosen.crossover_travel,
     }
-    return _outcome("articulation", given, axle_doubts(rig, item.axle, (*names, "lean", "strap_travel")), display)
+    return outcome_of("articulation", given, axle_doubts(rig, item.axle, (*names, "lean", "strap_travel")), display)
 
 
 def _risen(rig: Rig, axle: str, coilover: Coilover, long: float) -> float:
@@ -229,10 +213,10 @@ def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | Non
         "drop_height": 0.0,
     }
     doubts = {
-        **_of_ride(item, ("sprung_mass_on_spring", "motion_ratio")),
+        **of_ride_doubts(item, ("sprung_mass_on_spring", "motion_ratio")),
         **axle_doubts(rig, item.axle, ("pad_rate", "pad_solid_force", *gas)),
     }
-    return _outcome("bump_stop", given, doubts, display)
+    return outcome_of("bump_stop", given, doubts, display)
 
 
 def landing_finding(found: Outcome) -> Finding:
@@ -283,7 +267,32 @@ def _rolling_in(rig: Rig, items: Sequence[AxleOrder], stands: Standing, index: i
         places = {f"{axle}_{name}": f"{axle}.{name}" for name in same}
         doubts |= doubts_of(rig, places | {f"{axle}_tire_radius": f"{axle}.tire_loaded_radius"})
         doubts[f"{axle}_sprung_mass"] = 2 * item.frequency.plus_minus.get("sprung_mass_on_spring", 0.0)
-    return _outcome("roll", given, doubts, display)
+    return outcome_of("roll", given, doubts, display)
+
+
+def damping_forecast(made: Order) -> tuple[DampingForecast, ...]:
+    """Return what the wanted damping comes to in every load case: body and hop of each axle, and the whole rig's roll."""
+    rolls: dict[str, float] = {}
+    if isinstance(made.standing, Standing):
+        for index, case in enumerate(made.rig.cases()):
+            found = _rolling_in(made.rig, made.axles, made.standing, index, SHOP)
+            if found is not None and found.values["roll_damping_ratio"] is not None:
+                rolls[case.name] = float(found.values["roll_damping_ratio"])
+    return tuple(
+        DampingForecast(
+            case=one.label,
+            axle=item.axle,
+            body=one.body,
+            body_past=one.body_past,
+            hop=one.hop,
+            hop_past=one.hop_past,
+            roll=rolls.get(one.name),
+        )
+        for case in made.rig.cases()
+        for item in made.axles
+        for one in item.ratios
+        if one.name == case.name
+    )
 
 
 # What of the roll step is judged in the load case where it is worst.
@@ -330,23 +339,4 @@ def body_motions(made: Order, display: Display = SHOP) -> Outcome | None:
         given[f"{item.axle}_ride_rate"] = item.frequency.values["ride_rate"]
         doubts[f"{item.axle}_sprung_mass"] = 2 * item.frequency.plus_minus.get("sprung_mass_on_spring", 0.0)
         doubts[f"{item.axle}_ride_rate"] = item.frequency.plus_minus.get("ride_rate", 0.0)
-    return _outcome("pitch_bounce", given, doubts, display)
-
-
-def _outcome(name: str, given: Mapping[str, Any], doubts: Mapping[str, float], display: Display) -> Outcome | None:
-    """Run a step; None while something that it needs is missing or contradicts itself."""
-    known = tuple(sorted((key, value) for key, value in given.items() if value is not None))
-    sure = tuple(sorted((key, doubt) for key, doubt in doubts.items() if given.get(key) is not None))
-    return _run(name, known, sure, display.system, tuple(sorted(display.fields.items())))
-
-
-# Room for all motions of a rig, in shop units and in a reader's own.
-@remembered(24)
-def _run(
-    name: str, known: tuple[Any, ...], sure: tuple[Any, ...], system: str, units: tuple[Any, ...]
-) -> Outcome | None:
-    # One answer of the rig page asks for the same motions in several of its sections, and for its data.
-    try:
-        return run(find(name), dict(known), dict(sure), Display(system, dict(units)))
-    except InputError:
-        return None
+    return outcome_of("pitch_bounce", given, doubts, display)

@@ -6,7 +6,7 @@ A page, a print and a program show the same `Order`; `order_data` and `order_tex
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
 from calc.job import axle as axles
@@ -25,11 +25,11 @@ from calc.job.chosen import judged_set
 from calc.job.fixed import STRAPLESS
 from calc.job.height import with_heights
 from calc.job.misread import Misread, misread, unread_findings
-from calc.job.motions import lean_findings, motions_data
+from calc.job.motions import damping_forecast, lean_findings, motions_data
 from calc.job.order_findings import REST_RULES, count, rating_findings
 from calc.job.pair import Pairs, Resolution, pairs_data, resolve
 from calc.job.resolved import Resolved
-from calc.job.rig import AS_FRONT, AXLES, Rig, keys
+from calc.job.rig import AS_FRONT, AXLES, Rig, keys, with_taken
 from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
 from calc.job.standing import findings as rest_findings
 from calc.job.track_bar import with_track_bars
@@ -71,7 +71,8 @@ def completed(rig: Rig) -> Rig:
         entry = values.get(f"{axle}.limit_strap")
         if entry is not None and entry.value == STRAPLESS:
             values.pop(f"{axle}.strap_travel", None)
-    full = with_heights(with_motion(with_track_bars(replace(rig, values=values) if values != rig.values else rig)))
+    own = replace(rig, values=values) if values != rig.values else rig
+    full = with_heights(with_motion(with_track_bars(with_taken(own))))
     # In the order of the job, whatever the order in which they were entered: nothing told of them may depend on that.
     return replace(full, values={key: full.values[key] for key in keys() if key in full.values})
 
@@ -376,6 +377,7 @@ def data_of(made: Order) -> dict[str, Any]:
         "at_rest": standing_data(made.standing),
         "on_old_springs": None if isinstance(old, Needs) else rest_data(old),
         "motions": motions_data(made),
+        "damping_ratios": [asdict(one) for one in damping_forecast(made)],
         "pairs": _pairs_data(made),
         "rank": {
             **{part: getattr(rank_weights.weights(ranking), part) for part in rank_weights.WEIGHTS},

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from calc import units, vocabulary
 from calc.cautions import caution
 from calc.job import rest_text
 from calc.job.axle import Needs, label
-from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder, DampingAnswer, settings, side_settings
+from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, DampingAnswer, settings, side_settings
 from calc.job.choice_words import (
     best_of_each,
     blocked_line,
@@ -23,13 +23,15 @@ from calc.job.choice_words import (
 )
 from calc.job.choose import REASONS, SpringSet
 from calc.job.doubt import doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
-from calc.job.motions import TOLD, motions
+from calc.job.ground import RATIO_COLUMNS, RATIO_TITLE, ratio_rows, shape_line
+from calc.job.motions import TOLD, damping_forecast, motions
 from calc.job.order import MAKERS, Order
+from calc.job.ordered import DampingForecast
 from calc.job.pair import pair_line, ratio_line
 from calc.job.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_text
 from calc.job.rank_weights import changed_line
 from calc.job.rest_table import HEIGHT_NOTE, cross_note, signed_text
-from calc.job.rig import AXLES
+from calc.job.rig import AXLES, Rig
 from calc.job.uncertainty import AxleDoubt
 from calc.quantity import EVERY_PLUS_MINUS, Display
 from calc.tables import Springs
@@ -48,7 +50,7 @@ def text_of(made: Order, display: Display) -> str:
     blocks = ["\n".join(textwrap.wrap(f"Springs for {name}", WIDTH)), _standing(made)]
     unsure = doubts(made)
     for item in made.axles:
-        blocks.append(_axle(item, unsure.get(item.axle), made.springs, display))
+        blocks.append(_axle(item, unsure.get(item.axle), made, display))
         blocks.append(_doubt(item, unsure.get(item.axle), made, display))
     blocks.append(_pairs(made, display))
     blocks.extend(rest_text.blocks(made.standing, display))
@@ -57,6 +59,7 @@ def text_of(made: Order, display: Display) -> str:
         blocks.extend(rest_text.rest_blocks("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", old, display))
         blocks.append(listed("Cross weight", [text for text in (cross_note(made.rig, old),) if text]))
     blocks.append(_motions(made, display))
+    blocks.append(ratios_text(damping_forecast(made), display))
     blocks.append(listed("Besides", (f"{finding.state}: {finding.text}" for finding in made.of_rig())))
     if made.complete:
         blocks.append(listed("Left to the makers' documents", MAKERS))
@@ -99,7 +102,8 @@ def _sentence(reasons: Iterable[str]) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
-def _axle(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: Display) -> str:
+def _axle(item: AxleOrder, found: AxleDoubt | None, made: Order, display: Display) -> str:
+    springs = made.springs
     head = item.axle.upper()
     if item.needs is not None:
         return listed(head, item.needs.told())
@@ -130,7 +134,7 @@ def _axle(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: D
         blocks.append(wrapped(f"Preload: {moved}") if moved else "")
         blocks.append("\n".join(_cases(item, display)))
         blocks.append(wrapped(HEIGHT_NOTE))
-        blocks.append(_damping(item, display))
+        blocks.append(_damping(item, made.rig, display))
         blocks.append(listed("Checked", (f"{finding.state}: {finding.text}" for finding in item.findings)))
     blocks.append(listed("What the best sets trade", _trades(item, springs, display)))
     blocks.append(listed("Why not the others", _rejected(item, display)))
@@ -239,13 +243,24 @@ def _cases(item: AxleOrder, display: Display) -> Iterable[str]:
         yield with_spaces(f"  {label:<22}{numbers[0]:>16}{height:>10}{numbers[1]:>10}{numbers[2]:>10}{ride:>10}")
 
 
-def _damping(item: AxleOrder, display: Display) -> str:
+def _damping(item: AxleOrder, rig: Rig, display: Display) -> str:
     rows: list[tuple[str, str]] = []
     for regime, answer in (("before the crossover", item.damping_before), ("past the crossover", item.damping_past)):
         if answer is not None:
             rows += _forces(regime, answer, display)
-    title = f"Damping forces for the wanted ratio, gas left out (rebound {REBOUND_RATIO:g} times compression, assumed)"
+    title = f"Damping forces for the wanted ratio, gas left out; {shape_line(rig, item.axle, display)}"
     return rows_of(title, rows) if rows else ""
+
+
+def ratios_text(found: Sequence[DampingForecast], display: Display) -> str:
+    """Return the damping ratios of every load case as a table; nothing without any."""
+    if not found:
+        return ""
+    told = [f"{RATIO_TITLE}:", with_spaces(f"  {'':<18}{''.join(f'{name:>12}' for name in RATIO_COLUMNS)}")]
+    for case, cells in ratio_rows(found, display):
+        told += [f"  {line}" for line in textwrap.wrap(case, WIDTH - 2)]
+        told.append(with_spaces(f"  {'':<18}{''.join(f'{cell:>12}' for cell in cells)}"))
+    return "\n".join(told)
 
 
 def _forces(regime: str, answer: DampingAnswer, display: Display) -> Iterable[tuple[str, str]]:

@@ -75,6 +75,9 @@ class AxleFitting:
     pad_touch: float | None
     pad_solid: float | None
     limit_strap: str
+    rebound_share: float | None = None
+    slope_past_knee: float | None = None
+    knee_speed: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,6 +115,22 @@ class CaseForecast:
 
 
 @dataclass(frozen=True, kw_only=True)
+class DampingForecast:
+    """The damping ratios of one axle in one load case, with the damper that is ordered; that of roll is the whole rig's.
+
+    None where it is not known or there is no such regime.
+    """
+
+    case: str
+    axle: str
+    body: float
+    body_past: float | None
+    hop: float | None
+    hop_past: float | None
+    roll: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
 class BuildSheet:
     """Everything that the shop takes along: nothing on it is computed here, it is all of the order.
 
@@ -136,6 +155,7 @@ class BuildSheet:
     ordered: str = ""
     handbook: str = ""
     since: tuple[str, ...] = ()
+    damping: tuple[DampingForecast, ...] = ()
 
     @property
     def estimate(self) -> bool:
@@ -198,7 +218,7 @@ def record_from_data(data: Any, number: int, corners: Sequence[str], rig: str) -
     return Ordered(date=date, handbook=_text(data.get("handbook"), f"{where}, handbook"), sheet=sheet, rig=rig)
 
 
-Row = TypeVar("Row", Part, CornerSetting, CornerForecast, AxleFitting)
+Row = TypeVar("Row", Part, CornerSetting, CornerForecast, AxleFitting, DampingForecast)
 # What an order of an older handbook said of a corner's settings, which is no setting.
 _NO_SETTING = "bump_stop_gap"
 
@@ -229,13 +249,17 @@ def _sheet(data: Any, where: str) -> BuildSheet:
         chances=_texts(data.get("chances"), f"{where}, chances"),
         assumed=_texts(data.get("assumed"), f"{where}, assumed"),
         examples=int(_number(data.get("examples"), f"{where}, examples")),
-        # Orders of an older handbook have neither.
+        # Orders of an older handbook have none of these.
         fittings=tuple(
             _row(AxleFitting, item, f"{where}, fittings")
             for item in _list(data.get("fittings", []), f"{where}, fittings")
         ),
         forces_past=tuple(
             _force(item, f"{where}, forces") for item in _list(data.get("forces_past", []), f"{where}, forces")
+        ),
+        damping=tuple(
+            _row(DampingForecast, item, f"{where}, damping")
+            for item in _list(data.get("damping", []), f"{where}, damping")
         ),
     )
 

@@ -100,6 +100,9 @@ AS_FRONT = (
     "wanted_bump",
     "wanted_droop",
     "wanted_damping_ratio",
+    "rebound_share",
+    "knee_speed",
+    "slope_past_knee",
 )
 
 _ORIGINS: tuple[Origin, ...] = ("example", "assumed", "measured", "derived")
@@ -150,6 +153,8 @@ class Vehicle:
         ]
         | None
     ) = None
+    road_class: vocabulary.RoadClass | None = None
+    road_speed: Annotated[float, vocabulary.road_speed.called("Road speed over rough ground")] | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -422,6 +427,9 @@ class Axle:
     wanted_bump: vocabulary.WantedBump | None = None
     wanted_droop: vocabulary.WantedDroop | None = None
     wanted_damping_ratio: vocabulary.WantedDampingRatio | None = None
+    rebound_share: vocabulary.ReboundShare | None = None
+    knee_speed: vocabulary.KneeSpeed | None = None
+    slope_past_knee: vocabulary.SlopePastKnee | None = None
     old_tender_rate: Annotated[float, _rate.called("Old tender rate", "k_t,old")] | None = None
     old_tender_free_length: (
         Annotated[float, vocabulary.free_length.called("Old tender free length", "L_0t,old")] | None
@@ -455,6 +463,42 @@ class Entry:
     value: Any
     origin: Origin = "measured"
     plus_minus: float | None = None
+
+
+# What the damping and the ground it is judged on take where nothing is entered: common practice, or ours.
+TAKEN = ("road_class", "road_speed", "rebound_share", "knee_speed", "slope_past_knee")
+
+
+def taken_for(rig: Rig, key: str) -> Entry | None:
+    """Return what is taken for a key of the damping and its ground where nothing is entered, shown as assumed; else None.
+
+    Only where a damping ratio is wanted, and a knee only where the damper bends. Nothing takes the place of what was typed
+    and cannot be read.
+    """
+    axle, _, name = key.rpartition(".")
+    if key in rig.unread or key in rig.values or name not in TAKEN:
+        return None
+    if all(_with_fronts(rig, axle, "wanted_damping_ratio") is None for axle in ([axle] if axle else AXLES)):
+        return None
+    bends = _with_fronts(rig, axle, "slope_past_knee")
+    if name == "knee_speed" and (bends is None or bends >= 1):
+        return None
+    is_a = keys()[key].is_a
+    value = is_a.assumed if isinstance(is_a, Quantity) else is_a.typical if isinstance(is_a, Choice) else None
+    return None if value is None else Entry(value=value, origin="assumed")
+
+
+def _with_fronts(rig: Rig, axle: str, name: str) -> Any:
+    """Return an axle's value, at the rear the front's where it has none of its own."""
+    own = rig.get(f"{axle}.{name}")
+    return rig.get(f"front.{name}") if own is None and axle == "rear" and f"rear.{name}" not in rig.unread else own
+
+
+def with_taken(rig: Rig) -> Rig:
+    """Return the rig with what is taken for its damping and its ground. The knee goes by the slope, so it comes last."""
+    names = [*TAKEN[:2], *(f"{axle}.{name}" for name in (TAKEN[2], TAKEN[4], TAKEN[3]) for axle in AXLES)]
+    found = {key: entry for key in names if (entry := taken_for(rig, key)) is not None}
+    return replace(rig, values={**rig.values, **found}) if found else rig
 
 
 @dataclass(frozen=True, kw_only=True)

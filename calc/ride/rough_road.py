@@ -369,13 +369,19 @@ STEP = Step(
             "damping_coefficient": "15.75 lbf·s/in",
             "road_class": "D",
             "road_speed": "30 km/h",
-            "slope_past_knee": "100 %",
-            "cavitation_speed": "43.3 in/s",
+            "knee_speed": "10 in/s",
+            "slope_past_knee": "50 %",
+            "cavitation_speed": "76.6 in/s",
             "bump_left": "6.4 in",
         },
         expected={
             "road_roughness": (1024e-6, 1e-12),
-            "damper_speed_rms": ("11 in/s", 0.5),
+            "effective_coefficient": ("12.41441 lbf·s/in", 5e-6),
+            "damper_speed_rms": ("12.49614 in/s", 5e-6),
+            "damper_speed_three_sigma": ("37.48841 in/s", 5e-6),
+            "damper_travel_rms": ("0.64161 in", 5e-6),
+            "tire_load_rms": (0.31717, 5e-6),
+            "body_acceleration_rms": (0.16194, 5e-6),
         },
         source=Source(
             key="derivation", where="scipy's quad over the spectrum, and python-control's covariance", flag="derivation"

@@ -68,7 +68,7 @@ def wren(**changes):
     return {
         name: value
         for name, value in STEP.example_inputs().items()
-        if name not in ("road_class", "slope_past_knee", "cavitation_speed", "bump_left")
+        if name not in ("road_class", "knee_speed", "slope_past_knee", "cavitation_speed", "bump_left")
     } | changes
 
 

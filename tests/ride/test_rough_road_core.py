@@ -62,12 +62,14 @@ def states(**changes):
 
 def test_what_is_said_of_the_ground():
     gentle, rough = states(), states(road_class="E")
-    assert [state for state, _ in gentle.values()] == ["holds", "holds", "holds"]
+    # Near the static load, within what is not known of it.
+    assert [state for state, _ in gentle.values()] == ["holds", "close", "holds"]
+    assert [state for state, _ in states(road_class="C").values()] == ["holds", "holds", "holds"]
     state, text = rough["gas holds up on this ground"]
     assert state == "fails"
     assert "class E" in text
     assert "estimate of a linear corner" in text
     assert rough["tire stays on this ground"][0] == "close"
-    assert states(road_class="F", road_speed=40 / 3.6)["damper stays off the bump stop"][0] == "close"
+    assert states(road_class="F", road_speed=20 / 3.6)["damper stays off the bump stop"][0] == "close"
     unknown = states(cavitation_speed=None, bump_left=None)
-    assert [state for state, _ in unknown.values()] == ["not checked", "holds", "not checked"]
+    assert [state for state, _ in unknown.values()] == ["not checked", "close", "not checked"]

@@ -697,7 +697,7 @@ def test_the_estimate_frame_counts() -> None:
         "whether a limit strap ends the droop before the damper does is not checked at the front and at the rear "
         "(needs limit strap, yes or no)."
     )
-    assert "6 values are assumed, 2 checks were not made." in text
+    assert "8 values are assumed, 2 checks were not made." in text
 
 
 def test_roll_is_told_without_dampers_and_with_them() -> None:

@@ -11,7 +11,7 @@ import calc
 from calc import vocabulary
 from calc.drawing.build import build
 from calc.job import axle as axles
-from calc.job.axle_order import REBOUND_RATIO, AxleOrder
+from calc.job.axle_order import AxleOrder
 from calc.job.build_sheet import (
     CAUTIONS,
     fitting_values,
@@ -33,6 +33,7 @@ from calc.job.rig import AXLES
 from calc.quantity import Display
 from calc.sheet import markup
 from calc.sheet.rig import forecast
+from calc.sheet.rig.motion import ratios
 from calc.sheet.rig.springs import short_name
 from calc.step import Finding, State
 from calc.tables import price
@@ -75,7 +76,7 @@ def sheet(made: Order, display: Display, prefix: str = "", date: str = "") -> st
         f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
         f"{escape(found.rig)}</h2><p>{weighed}{made_on}handbook {calc.__version__}</p></div>{files}{estimate(made)}"
         f"{_parts(found, display)}{notes}{_bench(found, display, prefix)}{forecast.settings(found, display)}"
-        f"{_dampers(found, display)}{_damping_note()}{_caution(CAUTIONS[0])}"
+        f"{_dampers(found, display)}{_DAMPING_NOTE}{ratios(found.damping, display)}{_caution(CAUTIONS[0])}"
         f'<div class="hb-order__second">{_second_head(found)}'
         f"{forecast.forecast(found, display)}{forecast.proving(found, display)}{_findings(made)}"
         f'<div class="hb-order__end">{_assumed(made)}{_caution(*CAUTIONS[1:])}</div>{_SIGNED}</div></section>'
@@ -120,7 +121,7 @@ def _ordered(found: BuildSheet, display: Display, prefix: str) -> str:
         f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
         f"{escape(found.rig)}</h2><p>{weighed}Ordered on {found.ordered}, handbook {escape(found.handbook)}</p></div>{_FILES}"
         f"{changed}{_parts(found, display)}{_bench(found, display, prefix)}"
-        f"{forecast.settings(found, display)}{_dampers(found, display)}{_caution(CAUTIONS[0])}"
+        f"{forecast.settings(found, display)}{_dampers(found, display)}{ratios(found.damping, display)}{_caution(CAUTIONS[0])}"
         f'<div class="hb-order__second">{_second_head(found)}'
         f"{forecast.forecast(found, display)}{forecast.proving(found, display)}"
         f'<h3>Checked when it was ordered</h3>{findings}<div class="hb-order__end"><div>{assumed}{sure}</div>'
@@ -245,7 +246,10 @@ def _dampers(found: BuildSheet, display: Display) -> str:
     )
 
 
-_TOGETHER = (("Bump stop touches before collapsed", "Bump stop solid before collapsed"),)
+_TOGETHER = (
+    ("Bump stop touches before collapsed", "Bump stop solid before collapsed"),
+    ("Slope past the knee", "Knee speed"),
+)
 
 
 def _row(what: str, by_axle: Mapping[str, str]) -> str:
@@ -255,10 +259,7 @@ def _row(what: str, by_axle: Mapping[str, str]) -> str:
     return f'<tr><th scope="row">{escape(what)}</th>{cells}</tr>'
 
 
-def _damping_note() -> str:
-    return (
-        f'<p class="hb-note">Damping forces without the gas; rebound {REBOUND_RATIO:g} times compression (assumed).</p>'
-    )
+_DAMPING_NOTE = '<p class="hb-note">Damping forces without the gas.</p>'
 
 
 def saved(made: Order, display: Display, action: object, date: str) -> dict[str, str] | None:

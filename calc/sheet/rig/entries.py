@@ -245,6 +245,11 @@ SECTIONS = (
                 legend="Gas and damping",
                 names=("gas_pressure", "gas_volume", "rod_diameter", "piston_diameter", "wanted_damping_ratio"),
             ),
+            Group(
+                legend="Shape of the damping",
+                names=("rebound_share", "slope_past_knee", "knee_speed"),
+                note="Forces, cavitation and rough ground all go by these. 100 % past the knee is a straight line: no knee.",
+            ),
         ),
     ),
     Section(
@@ -256,7 +261,18 @@ SECTIONS = (
             ),
         ),
     ),
-    Section(number=9, name="Ride check"),
+    Section(
+        number=9,
+        name="Ride check",
+        groups=(
+            Group(
+                legend="The roughest ground that is driven at speed",
+                names=("road_class", "road_speed"),
+                of_axles=False,
+                note="The gas of the dampers is judged on it, at three sigma of the damper speed: an estimate of a linear corner.",
+            ),
+        ),
+    ),
     Section(
         number=10,
         name="Roll",

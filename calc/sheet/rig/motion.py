@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from html import escape
 
 from calc import vocabulary
+from calc.cautions import caution
 from calc.damper.bump_stop import LOAD_RULE
 from calc.job import motions
-from calc.job.axle_order import DAMPER_SPEEDS, REBOUND_RATIO, AxleOrder
+from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder
+from calc.job.ground import HOLDS_RULE, OTHER_SPEED_RULE, RATIO_COLUMNS, RATIO_TITLE, ratio_rows, shape_lines
 from calc.job.order import MAKERS
 from calc.job.order_findings import worst
+from calc.job.ordered import DampingForecast
 from calc.job.standing import ROLL_RULE
 from calc.quantity import Display
 from calc.sheet.rig import views
@@ -58,14 +61,15 @@ def damper(view: View) -> Said:
             outcomes.append((f"Damping, {item.axle}", item.damping))
         if item.gas is not None:
             findings += labelled(item.gas.findings, item.axle)
-        forces = motions.damper_forces(view.rig, item, view.display)
+        forces = item.forces
         if forces is not None:
             lines += [
                 fact(forces, name, view.display, f"{forces.step.quantity(name).label}, {item.axle}")
                 for name in motions.TOLD["force_targets"]
                 if forces.values[name] is not None
             ]
-            findings += labelled(forces.findings, item.axle)
+            findings += labelled((one for one in forces.findings if one.rule != OTHER_SPEED_RULE), item.axle)
+            findings += labelled((one for one in item.findings if one.rule == HOLDS_RULE), item.axle)
             outcomes.append((f"Forces, {item.axle}", forces))
     speed = text_of(view, DAMPER_SPEEDS[0], vocabulary.velocity, 0 if view.display.system == "shop" else 3)
     table = ""
@@ -79,7 +83,7 @@ def damper(view: View) -> Said:
         heads_html = "".join(f'<th scope="col" class="n">{escape(column)}</th>' for column in columns)
         table = (
             '<table class="hb-table hb-table--fold"><caption>Compression and rebound for the wanted damping ratio, '
-            f"gas left out. Rebound is {REBOUND_RATIO:g} times compression: assumed, common practice.</caption>"
+            f"gas left out; {escape(shape_lines(view.rig, view.display))}.</caption>"
             f'<thead><tr><th scope="col">Axle and regime</th>{heads_html}</tr></thead>'
             f"<tbody>{''.join(rows)}</tbody></table>"
         )
@@ -88,8 +92,29 @@ def damper(view: View) -> Said:
         answer=f"{both(heads)}, at {speed}" if heads else "",
         need=need or "Needs a measured force table",
         state="not checked",
-        body=table + facts(lines) + told(findings) + note(MAKERS[0]),
+        body=table
+        + ratios(motions.damping_forecast(view.order), view.display)
+        + facts(lines)
+        + told(findings)
+        + note(MAKERS[0]),
         outcomes=outcomes,
+    )
+
+
+def ratios(found: Sequence[DampingForecast], display: Display) -> str:
+    """Return the damping ratios of every load case as a table; nothing without any."""
+    if not found:
+        return ""
+    heads = "".join(f'<th scope="col" class="n">{name}</th>' for name in RATIO_COLUMNS)
+    rows = ""
+    for case, cells in ratio_rows(found, display):
+        inner = "".join(
+            f'<td class="n" data-label="{name}">{cell}</td>' for name, cell in zip(RATIO_COLUMNS, cells, strict=True)
+        )
+        rows += f'<tr><th scope="row">{escape(case)}</th>{inner}</tr>'
+    return (
+        f'<table class="hb-table hb-table--fold"><caption>{RATIO_TITLE}, by the coefficient before the crossover.</caption>'
+        f'<thead><tr><th scope="col">Load case</th>{heads}</tr></thead><tbody>{rows}</tbody></table>'
     )
 
 
@@ -206,9 +231,18 @@ def ride_check(view: View) -> Said:
             tables += _travel_table(item.axle, travel, display)
             findings += labelled((one for one in travel.findings if one.state != "not checked"), item.axle)
             outcomes.append((f"Wheel travel, {item.axle}", travel))
-    ground = note(
-        "Ride over rough ground takes a damper's force table: it is worked on its own page, Ride over rough ground."
-    )
+    for item in view.order.axles:
+        if item.ground is None:
+            continue
+        rows += [
+            fact(item.ground, name, display, f"{item.ground.step.quantity(name).label}, {item.axle}")
+            for name in motions.TOLD["rough_road"]
+            if item.ground.values[name] is not None
+        ]
+        rules = {check.rule for check in item.ground.step.checks} - {HOLDS_RULE}
+        findings += labelled((one for one in item.findings if one.rule in rules), item.axle)
+        outcomes.append((f"Rough ground, {item.axle}", item.ground))
+    ground = note(caution("ground"))
     drawing = views.side(view.order, display, view.prefix)
     lines = facts(rows)
     both_ = f'<div class="hb-two">{drawing}<div>{lines}</div></div>' if drawing else lines

@@ -15,7 +15,7 @@ from calc.job.axle import label
 from calc.job.certain import doubtful, reason
 from calc.job.height import LENGTH
 from calc.job.order import LIMITS, completed
-from calc.job.rig import AS_FRONT, AXLES, Entry, Rig, keys
+from calc.job.rig import AS_FRONT, AXLES, TAKEN, Entry, Rig, keys, taken_for
 from calc.job.unread import as_typed
 from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity, Table, read_plus_minus
 from calc.sheet import markup
@@ -46,16 +46,20 @@ def entry_of(rig: Rig, key: str) -> Entry | None:
         return entry
     if key in LIMITS.values():
         return Entry(value=keys()[key].quantity.assumed, origin="assumed")
+    taken = taken_for(rig, key)
     axle, _, name = key.partition(".")
     if name == LENGTH:
         return completed(rig).values.get(key)
     front = rig.values.get(f"front.{name}") if axle == "rear" and name in AS_FRONT else None
-    return None if front is None else replace(front, origin="assumed", plus_minus=rig.doubts.get(key, front.plus_minus))
+    return (
+        taken if front is None else replace(front, origin="assumed", plus_minus=rig.doubts.get(key, front.plus_minus))
+    )
 
 
 def origin_of(entry: Entry, key: str) -> str:
     """Return the origin word of a field. A wish is nobody's measurement: it is told only where it is not one's own."""
-    wish = key.partition(".")[2].startswith("wanted_") or key in LIMITS.values() or key.startswith("rank_")
+    name = key.rpartition(".")[2]
+    wish = name.startswith(("wanted_", "rank_")) or name in TAKEN or key in LIMITS.values()
     return "" if wish and entry.origin == "measured" else entry.origin
 
 
