@@ -746,6 +746,39 @@ CrossoverAboveRide = Annotated[
         high=20.0,
     ),
 ]
+bar_length = length.called(
+    "Length of the bar, between the arms",
+    "l_b",
+    "Of an anti-roll bar, the part that twists: across the vehicle, from arm to arm.",
+    low=4 * INCH,
+    high=100 * INCH,
+    usual=(12 * INCH, 60 * INCH),
+    typical=36 * INCH,
+    plus_minus=0.1 * INCH,
+)
+BarLength = Annotated[float, bar_length]
+bar_arm = length.called(
+    "Arm of the bar",
+    "a_b",
+    "From the middle of the bar square to its link.",
+    low=1 * INCH,
+    high=40 * INCH,
+    usual=(3 * INCH, 20 * INCH),
+    typical=11 * INCH,
+    plus_minus=0.06 * INCH,
+)
+BarArm = Annotated[float, bar_arm]
+bar_base = length.called(
+    "Base of the bar, link to link",
+    "t_b",
+    "Between the two links where they meet the part that moves against the bar.",
+    low=4 * INCH,
+    high=100 * INCH,
+    usual=(15 * INCH, 60 * INCH),
+    typical=38 * INCH,
+    plus_minus=0.1 * INCH,
+)
+BarBase = Annotated[float, bar_base]
 stroke = length.called(
     "Damper stroke",
     "h",
@@ -916,6 +949,27 @@ share = Quantity(
     label="Share", symbol="q", kind=units.SHARE, low=0.0, high=1.0, typical=0.5, help="A share of the whole."
 )
 Share = Annotated[float, share]
+WantedRollGradient = Annotated[
+    float,
+    roll_gradient.called(
+        "Wanted roll gradient",
+        "φ'_w",
+        "How far the body is to lean for 1 g sideways. Common practice, no source: 8 °/g on roads, 12 °/g for soft rigs with bars.",
+        low=0.5 * _DEGREE / GRAVITY,
+        high=100 * _DEGREE / GRAVITY,
+        usual=(2 * _DEGREE / GRAVITY, 30 * _DEGREE / GRAVITY),
+    ),
+]
+WantedFrontBarShare = Annotated[
+    float,
+    share.called(
+        "Front share of what bars must add",
+        "q_b",
+        "Of the roll stiffness that is missing; the rear bar adds the rest. 0 % is a bar at the rear alone.",
+        typical=0.5,
+        assumed=0.5,
+    ),
+]
 
 FrontShare = Annotated[
     float, share.called("On the front axle", "q_F", "Front axle weight as a share of the total.", typical=0.55)

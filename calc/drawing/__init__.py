@@ -79,6 +79,12 @@ LETTERS: dict[str, tuple[str, ...]] = {
     "rest": ("Scale pad", "Adjuster", "Track", "Effective spring base"),
     "measured_curve": ("Half of the swing", "Compression", "Rebound"),
     "tire_rate": ("Weight on the tire", "Loaded radius", "Tire pressure", "Squash"),
+    "anti_roll_bar": (
+        "Length of the bar, between the arms",
+        "Arm of the bar",
+        "Base of the bar, link to link",
+        "Diameter of the bar",
+    ),
     "rig_modes": ("Sprung weight", "Unsprung weight", "Wheel rate", "Tire rate", "Roll lever"),
     "gas": ("Rod diameter", "Piston diameter", "Gas length"),
     "coil": ("Wire diameter", "Mean diameter", "Free length", "Active coils", "Solid length"),
