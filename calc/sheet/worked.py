@@ -138,10 +138,15 @@ class _Way:
     sign: str
     typed: float
 
+    @property
+    def in_degrees(self) -> bool:
+        """Whether the numbers, as they stand, give an angle in degrees."""
+        return bool(self.sign) and _is(self.factor, self.typed)
+
     def cost(self, system: str) -> tuple[int, int]:
         """How many factors of the line nobody knows, and how many factors it holds."""
         factors = [part.factor for part in self.parts.values() if not _is(part.factor, 1.0) and not part.typed]
-        factors += [self.factor] if not _is(self.factor, 1.0) else []
+        factors += [self.factor] if not _is(self.factor, 1.0) and not self.in_degrees else []
         known = [_known(factor, system) for factor in factors]
         return sum(one is None for one in known), sum(len(one[0]) + len(one[1]) for one in known if one)
 
@@ -173,7 +178,10 @@ class _Way:
         for name, value in self.constants.items():
             shown[name] = _constant(name, value, self.base, system)
         text = equation.text
-        if not _is(self.factor, 1.0):
+        if self.in_degrees:
+            text = f"({text}) * {_RESULT}"
+            shown[_RESULT] = formula.Printed(_product((1.0,), self.sign))
+        elif not _is(self.factor, 1.0):
             over, under = _known(self.factor, system) or _plain(self.factor)
             say(self.factor)
             text = f"({text}) * {_RESULT}" if over else f"({text}) / {_RESULT}"
@@ -272,8 +280,6 @@ def _as_shown(way: _Way, equation: Equation, values: Mapping[str, Any], unit: un
 
     Whether it does so always and not by chance is tried on numbers a little off.
     """
-    if way.sign:
-        return None
     ratios = []
     for shift in (0.0, 0.01, 0.023):
         moves = {name: 1.0 + shift * (place + 1) for place, name in enumerate(way.parts)}
@@ -288,7 +294,8 @@ def _as_shown(way: _Way, equation: Equation, values: Mapping[str, Any], unit: un
         ratios.append((exact - way.offset) / given)
     if ratios[0] <= 0 or not all(math.isclose(ratio, ratios[0], rel_tol=1e-9) for ratio in ratios):
         return None
-    if way.typed != 1.0 and not _is(ratios[0], 1.0):
+    # What comes out is the share or the angle itself, or, where the numbers are per degree, the angle in degrees.
+    if way.typed != 1.0 and not _is(ratios[0], way.typed if way.sign else 1.0):
         return None
     return replace(way, factor=ratios[0])
 
