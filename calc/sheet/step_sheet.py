@@ -433,6 +433,7 @@ def _applying(step: Step, outcome: Outcome) -> list[Equation]:
 
 def _line(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> tuple[str, tuple[str, ...]]:
     """Return a line of the working, and what is to be said of the factors in it."""
+    alive.beat()
     quantity = step.quantity(equation.result)
     symbols = {name: formula.Printed(formula.symbol_mathml(step.quantity(name).symbol)) for name in _names(equation)}
     left = formula.symbol_mathml(quantity.symbol)

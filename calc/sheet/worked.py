@@ -31,6 +31,8 @@ _MOST_FACTORS, _MOST_TENS = 4, 9
 # Each number may be off by this share of the answer's last digit, before all of them together are tried.
 _SHARE_OF_DIGIT = 0.1
 _MOST_MORE_DIGITS = 9
+# Of a line whose numbers stand as they are shown: no way is better.
+_NO_COST = (0, 0)
 
 # What stands as a factor, and what a reader is told of it. Powers of ten need no words of their own.
 _G = NAMED["gravity"].value
@@ -119,11 +121,36 @@ def worked(step: Step, equation: Equation, values: Mapping[str, Any], display: D
     answer = _digits(display.text(target, quantity, equation.result))
     system = "metric" if display.system == "metric" else "shop"
     typed = _typed_angles(step, equation)
-    ways = [way for base in _bases(system) if (way := _way(step, equation, values, display, base, typed)) is not None]
-    if not ways:
+    numbers = tuple(_shown(step, equation, values, display))
+    best: tuple[tuple[int, int], _Way] | None = None
+    for base in _bases(system):
+        way = _way(step, equation, values, display, base, typed, numbers)
+        if way is not None and (best is None or way.cost(system) < best[0]):
+            best = way.cost(system), way
+        if best is not None and best[0] == _NO_COST:
+            break
+    if best is None:
         return Worked(mathml=_with_units(step, equation, values, display))
-    way = min(ways, key=lambda one: one.cost(system))
-    return way.printed(equation, answer, system)
+    return best[1].printed(equation, answer, system)
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """A number as it is shown, whatever it counts for in the line."""
+
+    name: str
+    quantity: Quantity
+    unit: units.Unit
+    number: float
+    decimals: int
+
+
+def _shown(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> Iterator[_Shown]:
+    for name in formula.names(equation.text):
+        quantity, value = step.quantity(name), float(values[name])
+        unit = display.unit(quantity, name)
+        decimals = _digits(display.plain(value, quantity, name))[1]
+        yield _Shown(name, quantity, unit, units.from_si(value, unit), decimals)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -228,25 +255,29 @@ class _Way:
 
 
 def _way(
-    step: Step, equation: Equation, values: Mapping[str, Any], display: Display, base: _Base, typed: frozenset[str]
+    step: Step,
+    equation: Equation,
+    values: Mapping[str, Any],
+    display: Display,
+    base: _Base,
+    typed: frozenset[str],
+    numbers: Iterable[_Shown],
 ) -> _Way | None:
     """Return the line in these units, or None where its equation does not give the answer in them."""
     parts = {}
-    for name in formula.names(equation.text):
-        quantity = step.quantity(name)
-        unit = display.unit(quantity, name)
-        value = float(values[name])
-        sign = quantity.kind is units.SHARE or name in typed
+    for one in numbers:
+        quantity, unit = one.quantity, one.unit
+        sign = quantity.kind is units.SHARE or one.name in typed
         # An angle that is multiplied counts in radians in every way of working.
         plain = base.as_shown and quantity.kind is not units.ANGLE
         scale = 1.0 if sign else 1.0 / (unit.factor if plain else base.of(quantity.kind.dimension))
-        parts[name] = _Part(
+        parts[one.name] = _Part(
             quantity=quantity,
             unit=unit,
-            shown=units.from_si(value, unit),
+            shown=one.number,
             factor=unit.factor * scale,
             offset=unit.offset * scale,
-            decimals=_digits(display.plain(value, quantity, name))[1],
+            decimals=one.decimals,
             typed=sign,
         )
     quantity = step.quantity(equation.result)
@@ -300,15 +331,20 @@ def _as_shown(way: _Way, equation: Equation, values: Mapping[str, Any], unit: un
     return replace(way, factor=ratios[0])
 
 
-def _constants(text: str) -> Iterator[str]:
-    for node in ast.walk(formula.parse(text)):
-        if isinstance(node, ast.Name) and node.id in NAMED:
-            yield node.id
+@lru_cache(maxsize=2048)
+def _constants(text: str) -> tuple[str, ...]:
+    found = (node.id for node in ast.walk(formula.parse(text)) if isinstance(node, ast.Name) and node.id in NAMED)
+    return tuple(dict.fromkeys(found))
 
 
 def _typed_angles(step: Step, equation: Equation) -> frozenset[str]:
     """Return the angles that stand only where a calculator takes degrees: in a sine, or beside another angle."""
-    angles = {name for name in formula.names(equation.text) if step.quantity(name).kind is units.ANGLE}
+    angles = frozenset(name for name in formula.names(equation.text) if step.quantity(name).kind is units.ANGLE)
+    return _typed(equation.text, angles, step.quantity(equation.result).kind is units.ANGLE) if angles else angles
+
+
+@lru_cache(maxsize=512)
+def _typed(text: str, angles: frozenset[str], gives_angle: bool) -> frozenset[str]:
     loose: set[str] = set()
 
     def look(node: ast.AST, inside: bool) -> None:
@@ -318,15 +354,14 @@ def _typed_angles(step: Step, equation: Equation) -> frozenset[str]:
         elif isinstance(node, ast.Call):
             trig = isinstance(node.func, ast.Name) and node.func.id in ("sin", "cos", "tan")
             for argument in node.args:
-                look(argument, (trig or inside) and _is_angle(argument, frozenset(angles)))
+                look(argument, (trig or inside) and _is_angle(argument, angles))
         else:
             for part in ast.iter_child_nodes(node):
                 look(part, inside)
 
-    tree = formula.parse(equation.text)
-    quantity = step.quantity(equation.result)
-    look(tree, quantity.kind is units.ANGLE and _is_angle(tree, frozenset(angles)))
-    return frozenset(angles - loose)
+    tree = formula.parse(text)
+    look(tree, gives_angle and _is_angle(tree, angles))
+    return angles - loose
 
 
 def _is_angle(node: ast.AST, angles: frozenset[str]) -> bool:

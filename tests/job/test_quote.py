@@ -379,7 +379,7 @@ def test_an_answer_inside_what_is_told_settles_the_line(entered):
     assume(told)
 
 
-@unhurried
+@settings(unhurried, max_examples=long_run(6, 500))
 @given(quoted())
 def test_the_units_shown_change_no_verdict(entered):
     quote = Quote(front=axle(**entered), rear=axle(**entered))

@@ -16,9 +16,10 @@ from calc.ride import _descent, _rest
 from calc.ride._rest import solve
 from calc.ride._rest_energy import SOLID_RATE, AxialForces, Energy, RestRigs
 from calc.spring._stack_curve import StackCurve
+from tests.conftest import long_run
 
 GRAVITY = 9.80665
-RIGS = 200
+RIGS = long_run(60, 200)
 CASES = 3
 
 
