@@ -10,6 +10,7 @@ from calc.cautions import caution
 from calc.job import rest_text
 from calc.job.axle import Needs, label
 from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, DampingAnswer, settings, side_settings
+from calc.job.chances import rule_text
 from calc.job.choice_words import (
     best_of_each,
     blocked_line,
@@ -175,7 +176,9 @@ def _pairs(made: Order, display: Display) -> str:
     sets = (one for pair in (found.used, *found.ranked) for one in pair.sets)
     names = {id(one): _named(one, made.springs, display) for one in sets}
     counted = f"{found.standing:,} of {found.tried:,} pairs of ranked sets stand, the whole rig solved on each."
-    return listed("FRONT AND REAR TOGETHER", [pair_line(found, display, names), ratio_line(found, display), counted])
+    return listed(
+        "FRONT AND REAR TOGETHER", [pair_line(found, display, names), ratio_line(found, display), rule_text(), counted]
+    )
 
 
 def _named(one: SpringSet, springs: Springs, display: Display) -> str:

@@ -252,7 +252,10 @@ class Stack:
     adjuster_left: Annotated[float, _left.called("Adjuster thread left", "a_left", "Below this setting.")] | None
     ring_below_seat: (
         Annotated[
-            float, _depth.called("Ring below the upper seat", "h_s", "From the spring seat to the ring's underside.")
+            float,
+            _depth.called(
+                "Spring seat to underside of ring", "h_s", "At full extension, along the body of the damper."
+            ),
         ]
         | None
     )

@@ -22,6 +22,7 @@ from calc.job.part_words import RING_BELOW_SEAT, RING_GAP, THREAD_LEFT, rate_tex
 from calc.job.rig import CORNERS, Entry, Rig, wren
 from calc.quantity import METRIC, SHOP, Display
 from calc.sheet.rig import build_paper, springs
+from calc.step import find
 from calc.tables import assortment_springs
 from calc.vocabulary import length
 
@@ -180,6 +181,7 @@ def test_one_length_has_one_name_wherever_it_is_printed() -> None:
     for told in tables:
         for name in (RING_BELOW_SEAT, RING_GAP, THREAD_LEFT):
             assert name in told
+    assert find("stack").results["ring_below_seat"].quantity.label == RING_BELOW_SEAT
 
 
 def test_a_spring_is_named_by_the_rate_that_it_is_ordered_by() -> None:

@@ -12,6 +12,7 @@ from calc.job import rank_weights
 from calc.job.at_rest import Stand, four, stand
 from calc.job.axle import stack_of
 from calc.job.build_sheet import build_sheet
+from calc.job.chances import FAILING, rule_text
 from calc.job.choose import Choice, Problem, SpringSet, choose
 from calc.job.order import Order, completed, data_of, order, task
 from calc.job.order_text import named_spring, text_of
@@ -156,6 +157,9 @@ def test_the_recommended_pair_is_the_one_that_is_ordered_everywhere(rig: Rig) ->
         rate = SHOP.text(float(SPRINGS.rate[one.main]), vocabulary.spring_rate, decimals=0)
         assert f"{rate}, " in paper
     assert "the one to order" in text
+    # The rule by which chances count stands beside it, once, and says the share that the rank counts by.
+    assert text.count(rule_text().partition(" counts as far off")[0]) == 1
+    assert f"{100 * FAILING:.0f} % of the draws" in rule_text()
     assert "better than" not in together.body(made, SHOP)
     assert "Take this pair" not in together.body(made, SHOP)
     assert "This pair is in use." in together.body(made, SHOP)
