@@ -11,6 +11,7 @@ import pytest
 from calc.job import order
 from calc.job.axle_order import side_settings
 from calc.job.order_text import text_of
+from calc.job.part_words import PRELOAD
 from calc.job.rig import Entry, Item, Rig, wren
 from calc.job.standing import Standing
 from calc.quantity import SHOP, Display
@@ -120,7 +121,7 @@ def test_sides_set_apart_are_set_so_on_the_bench() -> None:
     lines = _terminal(made)
     assert "Set on the bench, damper hanging free, left and right apart" in lines
     assert (
-        f"Preload, past just seated, left {values['left']['preload'] / 0.0254:.2f} in, {values['left']['preload_turns']:.1f} turns"
+        f"{PRELOAD}, left {values['left']['preload'] / 0.0254:.2f} in, {values['left']['preload_turns']:.1f} turns"
         in lines
     )
 
@@ -131,8 +132,11 @@ def test_the_printed_order_gives_both_damper_lengths() -> None:
     standing = made.standing
     assert isinstance(standing, Standing)
     for case in standing.rest.cases:
-        four = " ".join(f"{corner.damper_length / 0.0254:.2f} in" for corner in case.corners)
-        assert f"Damper, eye to eye {four}" in told
+        # Front and rear dampers show 12 and 14 in of shaft extended, at 31 and 35.5 in.
+        shaft = (19.0, 19.0, 21.5, 21.5)
+        lengths = [corner.damper_length / 0.0254 for corner in case.corners]
+        four = " ".join(f"{one:.2f}; {one - collapsed:.2f} in" for one, collapsed in zip(lengths, shaft, strict=True))
+        assert f"Damper, eye to eye; shaft showing {four}" in told
     assert "taken alike" not in told
     blind = replace(wren(), values={key: one for key, one in wren().values.items() if key != "front.mount_base"})
     assert "Left and right are taken alike" in _print(order.order(blind, assortment_springs()))
