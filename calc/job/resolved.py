@@ -80,7 +80,8 @@ class Resolved:
     @property
     def none_left(self) -> bool:
         """Whether the whole rig contradicts every set that was solved again."""
-        return bool(self.dropped) and self.choice is not None and len(self.dropped) == len(self.choice.ranked)
+        gone = {one.code() for one, _ in self.dropped}
+        return bool(gone) and self.choice is not None and all(one.code() in gone for one in self.choice.ranked)
 
     def said(self, display: Display) -> str:
         """Return in one sentence what solving again did; nothing where it was not done."""
