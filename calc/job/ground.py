@@ -67,6 +67,8 @@ def shape_lines(rig: Rig, display: Display) -> str:
 
 RATIO_COLUMNS = ("Front, body", "Front, hop", "Rear, body", "Rear, hop", "Roll")
 RATIO_TITLE = "Damping ratio in every load case, at ride / past the crossover"
+# Over the load cases of a table.
+RATIO_HEAD = "Damping ratio at ride / past crossover"
 
 
 def ratio_rows(found: Sequence[DampingForecast], display: Display) -> Iterator[tuple[str, tuple[str, ...]]]:

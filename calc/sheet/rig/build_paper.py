@@ -76,7 +76,7 @@ def sheet(made: Order, display: Display, prefix: str = "", date: str = "") -> st
         f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
         f"{escape(found.rig)}</h2><p>{weighed}{made_on}handbook {calc.__version__}</p></div>{files}{estimate(made)}"
         f"{_parts(found, display)}{notes}{_bench(found, display, prefix)}{forecast.settings(found, display)}"
-        f"{_dampers(found, display)}{_DAMPING_NOTE}{ratios(found.damping, display)}{_caution(CAUTIONS[0])}"
+        f"{_dampers(found, display)}{ratios(found.damping, display)}{_caution(CAUTIONS[0])}"
         f'<div class="hb-order__second">{_second_head(found)}'
         f"{forecast.forecast(found, display)}{forecast.proving(found, display)}{_findings(made)}"
         f'<div class="hb-order__end">{_assumed(made)}{_caution(*CAUTIONS[1:])}</div>{_SIGNED}</div></section>'
@@ -236,7 +236,7 @@ def _dampers(found: BuildSheet, display: Display) -> str:
     regimes = "; ".join(regime for regime, _ in sheet_forces(found))
     for speed, by_axle in by_speed.items():
         at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
-        rows.append(_row(f"Damping part at {at}, compression and rebound, {regimes}", by_axle))
+        rows.append(_row(f"Damping part at {at}, gas left out, compression and rebound, {regimes}", by_axle))
     if not rows:
         return ""
     return (
@@ -247,6 +247,7 @@ def _dampers(found: BuildSheet, display: Display) -> str:
 
 
 _TOGETHER = (
+    ("Tire pressure", "Gas charge, cold, fully extended"),
     ("Bump stop touches before collapsed", "Bump stop solid before collapsed"),
     ("Slope past the knee", "Knee speed"),
 )
@@ -257,9 +258,6 @@ def _row(what: str, by_axle: Mapping[str, str]) -> str:
         f'<td class="n" data-label="{axle.capitalize()}">{escape(by_axle.get(axle, "–"))}</td>' for axle in AXLES
     )
     return f'<tr><th scope="row">{escape(what)}</th>{cells}</tr>'
-
-
-_DAMPING_NOTE = '<p class="hb-note">Damping forces without the gas.</p>'
 
 
 def saved(made: Order, display: Display, action: object, date: str) -> dict[str, str] | None:

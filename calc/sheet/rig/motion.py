@@ -10,7 +10,7 @@ from calc.cautions import caution
 from calc.damper.bump_stop import LOAD_RULE
 from calc.job import motions
 from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder
-from calc.job.ground import HOLDS_RULE, OTHER_SPEED_RULE, RATIO_COLUMNS, RATIO_TITLE, ratio_rows, shape_lines
+from calc.job.ground import HOLDS_RULE, OTHER_SPEED_RULE, RATIO_COLUMNS, RATIO_HEAD, ratio_rows, shape_lines
 from calc.job.order import MAKERS
 from calc.job.order_findings import worst
 from calc.job.ordered import DampingForecast
@@ -113,8 +113,8 @@ def ratios(found: Sequence[DampingForecast], display: Display) -> str:
         )
         rows += f'<tr><th scope="row">{escape(case)}</th>{inner}</tr>'
     return (
-        f'<table class="hb-table hb-table--fold"><caption>{RATIO_TITLE}, by the coefficient before the crossover.</caption>'
-        f'<thead><tr><th scope="col">Load case</th>{heads}</tr></thead><tbody>{rows}</tbody></table>'
+        f'<table class="hb-table hb-table--fold">'
+        f'<thead><tr><th scope="col">{RATIO_HEAD}</th>{heads}</tr></thead><tbody>{rows}</tbody></table>'
     )
 
 
