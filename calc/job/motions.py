@@ -23,7 +23,7 @@ from calc.job.rig import AXLES, Rig, axle_masses, unsprung_mass
 from calc.job.standing import FACTOR_RULE, LEAN_RULE, ROADS_RULE, Standing, Stands
 from calc.quantity import SHOP, Display
 from calc.ride._rest import UNSTABLE
-from calc.step import Finding, Outcome
+from calc.step import Finding, Outcome, find
 
 if TYPE_CHECKING:
     from calc.job.order import Order
@@ -55,6 +55,16 @@ TOLD: Mapping[str, tuple[str, ...]] = {
     "bump_stop": ("pad_touch", "pad_solid", "pad_energy", "stop_height", "solid_load_factor"),
     "pitch_bounce": ("bounce_frequency", "pitch_frequency", "frequency_ratio"),
     "corner_modes": ("body_frequency", "hop_frequency", "tramp_frequency", "hop_damping_ratio"),
+    "wanted_roll_stiffness": (
+        "missing_roll_stiffness",
+        "front_bar_to_add",
+        "rear_bar_to_add",
+        "front_couple_share_with_bars",
+        "roll_damping_ratio_with_bars",
+        "front_articulation_left",
+        "rear_articulation_left",
+    ),
+    "anti_roll_bar": ("needed_bar_diameter",),
     "roll": (
         "roll_gradient",
         "lean_in_turn",
@@ -82,6 +92,8 @@ def motions(made: Order, display: Display = SHOP) -> Mapping[str, Outcome]:
     found |= {f"{item.axle} travel": wheel_travel(made, item, display) for item in made.axles}
     found |= {f"{item.axle} landing": landing(made.rig, item, display) for item in made.axles}
     found["roll"] = rolling(made, display)
+    found["wanted roll"] = wanted_roll(made, display)
+    found |= {f"{item.axle} bar": bar(made.rig, item.axle, found["wanted roll"], display) for item in made.axles}
     return {name: outcome for name, outcome in found.items() if outcome is not None}
 
 
@@ -293,6 +305,35 @@ def damping_forecast(made: Order) -> tuple[DampingForecast, ...]:
         for one in item.ratios
         if one.name == case.name
     )
+
+
+def wanted_roll(made: Order, display: Display = SHOP) -> Outcome | None:
+    """Return what bars must add for the wanted roll gradient, and what they cost; None while that is not known."""
+    rig, found = made.rig, rolling(made, display)
+    wanted = rig.get("wanted_roll_gradient")
+    if found is None or wanted is None:
+        return None
+    step = find("wanted_roll_stiffness")
+    given = {name: found.values[name] for name in step.inputs if name in found.values}
+    doubts = {name: found.plus_minus[name] for name in given if name in found.plus_minus}
+    given |= {"wanted_roll_gradient": wanted, "wanted_front_bar_share": rig.get("wanted_front_bar_share")}
+    return outcome_of(step.name, given, doubts, display)
+
+
+def bar(rig: Rig, axle: str, wanted: Outcome | None, display: Display = SHOP) -> Outcome | None:
+    """Return the bar that gives what an axle's bar must add; None where none is needed or its sizes are not entered."""
+    sizes = {name: rig.get(f"{axle}.{name}") for name in ("bar_length", "bar_arm", "bar_base")}
+    if wanted is None or None in sizes.values() or wanted.values[f"{axle}_bar_to_add"] <= 0:
+        return None
+    step, doubts = find("anti_roll_bar"), axle_doubts(rig, axle, tuple(sizes))
+    given = {**sizes, "bar_diameter": step.inputs["bar_diameter"].quantity.typical}
+    given["wanted_bar_stiffness"] = wanted.values[f"{axle}_bar_to_add"]
+    first = outcome_of(step.name, given, doubts, display)
+    if first is None:
+        return None
+    # By its needed diameter, which is that of any bar: it is worked through as the bar that is to be fitted.
+    given["bar_diameter"] = float(first.values["needed_bar_diameter"])
+    return outcome_of(step.name, given, doubts, display)
 
 
 # What of the roll step is judged in the load case where it is worst.

@@ -120,6 +120,8 @@ class Vehicle:
     ) = None
     driven_on_roads: vocabulary.DrivenOnRoads | None = None
     lateral_acceleration: vocabulary.LateralAcceleration | None = None
+    wanted_roll_gradient: vocabulary.WantedRollGradient | None = None
+    wanted_front_bar_share: vocabulary.WantedFrontBarShare | None = None
     least_preload: stacks.LeastPreload | None = None
     least_adjuster_left: stacks.LeastAdjusterLeft | None = None
     least_tender_left: stacks.LeastTenderLeft | None = None
@@ -220,6 +222,9 @@ class Axle:
     track_bar_frame_height: track_bars.TrackBarFrameHeight | None = None
     track_bar_axle_left: track_bars.TrackBarAxleLeft | None = None
     track_bar_axle_height: track_bars.TrackBarAxleHeight | None = None
+    bar_length: vocabulary.BarLength | None = None
+    bar_arm: vocabulary.BarArm | None = None
+    bar_base: vocabulary.BarBase | None = None
     lean: vocabulary.Lean | None = None
     damper_length: (
         Annotated[

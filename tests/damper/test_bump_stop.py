@@ -187,3 +187,34 @@ def test_the_rate_past_the_crossover_is_taken_and_makes_the_landing_harder():
     past = {**one, "stack_rate": both["stack_rate_past_crossover"]}
     # All the way on the main it hangs loose before full droop: answered, not refused.
     assert bump_stop(**past).solid_load_factor > true.solid_load_factor
+
+
+# Wren's rear with the crew, on the set that an independent whole-rig model was run on.
+REAR = {
+    "pad_gap": 6.862 * 0.0254,
+    "pad_depth": 0.0508,
+    "pad_rate": 52538.05,
+    "pad_solid_force": 9786.09,
+    "sprung_mass_on_spring": 475.068,
+    "motion_ratio": 0.950213,
+    "damper_length": 0.783893,
+    "stack_rate": 33613.05,
+    "stack_rate_past_crossover": 74428.90,
+    "crossover_above_ride": 0.087466,
+    "gas_pressure": 1378951.459,
+    "gas_volume": 3.44128e-4,
+    "rod_diameter": 0.022225,
+    "ride_travel": 0.117807,
+    "droop_left": 0.117807,
+    "drop_height": 0.0,
+}
+
+
+@pytest.mark.parametrize(
+    ("given_", "load", "inches"), [(STEP.example_inputs(), 5.51, 4.61), (REAR, 6.42, 10.61)], ids=["front", "rear"]
+)
+def test_wrens_landing_is_that_of_an_independent_whole_rig_model(given_, load, inches):
+    """Reviewed by another hand, to three digits; on the rate before the crossover it was 4.74 and 5.55, 2.94 and 7.29 in."""
+    found = bump_stop(**given_)
+    assert found.solid_load_factor == pytest.approx(load, rel=0.004)
+    assert found.stop_height / 0.0254 == pytest.approx(inches, rel=0.004)

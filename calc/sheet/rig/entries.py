@@ -283,6 +283,18 @@ SECTIONS = (
                 of_axles=False,
                 note="0.3 g while no sideways acceleration is entered.",
             ),
+            Group(
+                legend="Less lean, by bars",
+                names=("wanted_roll_gradient", "wanted_front_bar_share"),
+                of_axles=False,
+                note="What bars would have to add is told for the load case that the wishes are for. Half of it at each axle "
+                "while no share is entered.",
+            ),
+            Group(
+                legend="A bar that could be fitted",
+                names=("bar_length", "bar_arm", "bar_base"),
+                note="With these three the diameter that it needs is told. Once it is on, enter its roll stiffness in section 4.",
+            ),
         ),
     ),
     Section(number=11, name="Fit"),

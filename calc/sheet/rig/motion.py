@@ -318,11 +318,25 @@ def roll(view: View) -> Said:
         text_of(view, found.values[name], found.step.quantity(name)) for name in ("lean_in_turn", "roll_gradient")
     )
     turn = text_of(view, found.values["lateral_acceleration"], found.step.quantity("lateral_acceleration"))
+    outcomes: list[tuple[str, Outcome | None]] = [("", found)]
+    lines = [fact(found, name, view.display) for name in motions.TOLD["roll"] if found.values[name] is not None]
+    wanted = motions.wanted_roll(view.order, view.display)
+    if wanted is not None:
+        outcomes.append(("Roll stiffness for the wanted gradient", wanted))
+        findings += wanted.findings
+        names = motions.TOLD["wanted_roll_stiffness"]
+        lines += [fact(wanted, name, view.display) for name in names if wanted.values[name] is not None]
+    for item in view.order.axles:
+        bar = motions.bar(view.rig, item.axle, wanted, view.display)
+        if bar is not None:
+            label = f"Bar, {item.axle}: diameter for what it must add"
+            lines.append(fact(bar, "needed_bar_diameter", view.display, label))
+            outcomes.append((f"Anti-roll bar, {item.axle}", bar))
     return Said(
         answer=f"Leans {gradient}, {lean} at {turn}",
         state=worst(findings),
-        body=facts(fact(found, name, view.display) for name in motions.TOLD["roll"] if found.values[name] is not None)
+        body=facts(lines)
         + f'<p class="hb-note">{escape(view.rig.reference().label)}. {_NO_SAFE_ANGLE}</p>'
         + told(findings),
-        outcomes=[("", found)],
+        outcomes=outcomes,
     )
