@@ -232,7 +232,7 @@ def _dampers(found: BuildSheet, display: Display) -> str:
         for force in forces:
             cells_ = by_speed.setdefault(force[1], {})
             both = force_row(force, display)[1]
-            cells_[force[0]] = f"{cells_[force[0]]}; {both}" if force[0] in cells_ else both
+            cells_[force[0]] = forecast.both_cells(cells_[force[0]], both) if force[0] in cells_ else both
     regimes = "; ".join(regime for regime, _ in sheet_forces(found))
     for speed, by_axle in by_speed.items():
         at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)

@@ -16,6 +16,7 @@ from calc.units import NO_BREAK
 _TOGETHER = (
     ("Damper, eye to eye", "Shaft showing"),
     ("Ring gap at ride", "Bump stop clear"),
+    ("Above (+) the wanted height", "Hub to frame mark, change"),
     ("Bump left", "Droop left"),
     ("Sag", "Ride"),
 )
@@ -113,13 +114,13 @@ def joined(
             second = partner[what]
             yield (
                 f"{what}; {second[:1].lower()}{second[1:]}",
-                [_both_cells(cell, other) for cell, other in zip(cells, told[second], strict=True)],
+                [both_cells(cell, other) for cell, other in zip(cells, told[second], strict=True)],
             )
         elif what not in partner.values():
             yield what, cells
 
 
-def _both_cells(one: str, other: str) -> str:
+def both_cells(one: str, other: str) -> str:
     """Return two values in one cell; a unit that both have stands once."""
     number, _, unit = one.rpartition(NO_BREAK)
     return f"{number if number and other.endswith(f'{NO_BREAK}{unit}') else one}; {other}"
