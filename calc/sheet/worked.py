@@ -9,7 +9,6 @@ shares carry their sign: ° is a 57.29578th, % a hundredth.
 from __future__ import annotations
 
 import ast
-import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -392,18 +391,32 @@ def _is(value: float, other: float) -> bool:
 _Split = tuple[tuple[float, ...], tuple[float, ...]]
 
 
+@lru_cache(maxsize=4)
+def _products(system: str) -> tuple[tuple[float, tuple[tuple[float, int], ...]], ...]:
+    """Return what known factors make together, above or below the line, the fewest first."""
+    signed = [(one, power) for one in _FACTORS[system] for power in (1, -1)]
+    level: list[tuple[float, int, tuple[tuple[float, int], ...]]] = [(1.0, 0, ())]
+    found = level
+    for _ in range(_MOST_FACTORS):
+        level = [
+            (value * signed[place][0] ** signed[place][1], place, (*chosen, signed[place]))
+            for value, first, chosen in level
+            for place in range(first, len(signed))
+        ]
+        found = found + level
+    return tuple((value, chosen) for value, _, chosen in found)
+
+
 @lru_cache(maxsize=512)
 def _known(factor: float, system: str) -> _Split | None:
     """Split a factor into known ones above and below the line, as few as will do; None where they do not make it."""
-    signed = [(one, power) for one in _FACTORS[system] for power in (1, -1)]
-    for count in range(_MOST_FACTORS + 1):
-        for chosen in itertools.combinations_with_replacement(signed, count):
-            rest = factor / math.prod(one**power for one, power in chosen)
-            tens = round(math.log10(rest))
-            if abs(tens) <= _MOST_TENS and _is(rest, 10.0**tens):
-                over, under = (tuple(one for one, power in chosen if power == sign) for sign in (1, -1))
-                more = (10.0 ** abs(tens),) if tens else ()
-                return (over + more, under) if tens > 0 else (over, under + more)
+    for value, chosen in _products(system):
+        rest = factor / value
+        tens = round(math.log10(rest))
+        if abs(tens) <= _MOST_TENS and math.isclose(rest, 10.0**tens, rel_tol=_CLOSE):
+            over, under = (tuple(one for one, power in chosen if power == sign) for sign in (1, -1))
+            more = (10.0 ** abs(tens),) if tens else ()
+            return (over + more, under) if tens > 0 else (over, under + more)
     return None
 
 

@@ -388,8 +388,8 @@ def test_the_units_shown_change_no_verdict(entered):
         (line.rule, line.state, line.depends_on, line.low, line.high) for line in metric
     ]
     half = len(shop) // 2
-    assert [replace(line, axle="", title="", question="", text="") for line in shop[:half]] == [
-        replace(line, axle="", title="", question="", text="") for line in shop[half:]
+    assert [replace(line, axle="", title="", question="", also_asks="", text="") for line in shop[:half]] == [
+        replace(line, axle="", title="", question="", also_asks="", text="") for line in shop[half:]
     ]
 
 
