@@ -363,6 +363,7 @@ class Axle:
                 "L_w",
                 "In the load case that the wishes are for. One of these three is enough; the preload is set for it. While "
                 "none is entered the height at which the lean was read is assumed.",
+                plus_minus=0.0,
             ),
         ]
         | None
@@ -376,6 +377,7 @@ class Axle:
                 "Shaft between the damper body and the collar that it bottoms on, in the load case that the wishes are for.",
                 low=0.0,
                 typical=6.5 * INCH,
+                plus_minus=0.0,
             ),
         ]
         | None
