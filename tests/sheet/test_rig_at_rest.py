@@ -50,8 +50,8 @@ def _terminal(made: order.Order, display: Display = SHOP) -> str:
 
 @pytest.mark.parametrize("display", [SHOP, METRIC], ids=["shop", "metric"])
 def test_what_drops_says_why_in_the_same_words_everywhere(display: Display) -> None:
-    made = order.order(_leaning(200.0, 0.7), assortment_springs(), None, display)
-    resolved = made.axles[0].resolved
+    made = order.order(_leaning(250.0, 0.75), assortment_springs(), None, display)
+    resolved = made.axles[1].resolved
     assert resolved is not None
     assert resolved.dropped
     reason = resolved.dropped[0][1][0].text(display).replace("\u00a0", " ")
@@ -109,7 +109,7 @@ def test_the_old_springs_stand_with_the_change() -> None:
 
 
 def test_sides_set_apart_are_set_so_on_the_bench() -> None:
-    made = order.order(_leaning(60.0, 0.6), assortment_springs())
+    made = order.order(_leaning(90.0, 0.7), assortment_springs())
     values = side_settings(made.axles[0])
     assert values
     told = _print(made)
