@@ -11,7 +11,6 @@ from scipy.optimize import brentq
 
 from calc.job.choose import REASONS, Problem, choose, evaluate, judged
 from calc.tables import Springs
-from tests.conftest import long_run
 from tests.job.test_choose import ATMOSPHERE, INCH, LB_IN, assortment, oracle, random_problem, random_rows
 
 HELPERS = [
@@ -68,7 +67,7 @@ def helped(problem: Problem, helper: tuple[float, ...], tender: tuple[float, ...
     light, heavy = min(loads), max(loads)
 
     def closed(load: float, preload: float) -> float:
-        """Where the load would rest if the helper were closed throughout, as the balance of the preload takes it."""
+        """Where the load would rest if the helper were closed throughout, as the preload for the wanted height takes it."""
         series = km if not tender else kt * km / (kt + km)
 
         def short(x: float) -> float:
@@ -78,14 +77,15 @@ def helped(problem: Problem, helper: tuple[float, ...], tender: tuple[float, ...
 
         return float(brentq(short, -99.0, 99.0, xtol=1e-13, rtol=1e-14))
 
-    def unbalance(preload: float) -> float:
-        middle = c.bump_limit + c.strap_travel - wishes.bump + wishes.droop
-        return closed(light, preload) + closed(heavy, preload) - middle
-
     reference = problem.cases[problem.reference]
+
+    def too_high(preload: float) -> float:
+        """How much longer the damper is than wanted."""
+        return c.extended_length - closed(reference.support_load, preload) - wishes.height.length
+
     half_turn = hardware.adjuster_step
     turns = [k for k in range(2000) if lowest - 1e-11 <= k * half_turn <= highest + 1e-11]
-    raw = float(brentq(unbalance, -9.0, 9.0, xtol=1e-13)) / half_turn
+    raw = float(brentq(too_high, -9.0, 9.0, xtol=1e-13)) / half_turn
 
     def at(preload: float):
         most = crossover = math.inf
@@ -181,10 +181,7 @@ def test_every_number_of_a_helped_set_agrees_with_the_plain_solution(seed: int) 
     problem = random_problem(generator)
     rows = random_rows(generator, 24)
     springs = with_helpers(rows)
-    picks = [
-        (int(t), int(m), 24 + int(h))
-        for t, m, h in generator.integers((-1, 0, 0), (24, 24, 3), (long_run(200, 300), 3))
-    ]
+    picks = [(int(t), int(m), 24 + int(h)) for t, m, h in generator.integers((-1, 0, 0), (24, 24, 3), (300, 3))]
     tender, main, helper = (np.array(column) for column in zip(*picks, strict=True))
     batch = evaluate(problem, springs, tender, main, helper)
     compared = 0

@@ -16,6 +16,7 @@ from scipy.optimize import brentq
 from calc.job.axle_order import settings as bench_settings
 from calc.job.choose import at_wanted_height
 from calc.job.order import Order, completed, data_of, order, order_data, order_text
+from calc.job.part_words import STRAP
 from calc.job.rig import AS_FRONT, Entry, Rig, keys, wren
 from calc.quantity import METRIC, SHOP
 from calc.sheet.rig.springs import settings_table
@@ -385,7 +386,7 @@ def test_stop_and_strap_spare_the_damper_or_that_is_said() -> None:
     assert states(strapped)[rules[1]] == "holds"
     front = order(strapped, assortment_springs()).axles[0]
     assert bench_settings(front)["strap_length"] == pytest.approx(30.4 * INCH / 1.065)
-    assert "Limit strap from eye to eye, unstretched" in order_text(strapped, assortment_springs())
+    assert STRAP in order_text(strapped, assortment_springs())
     scant = replace(rig, values={**rig.values, "front.strap_travel": Entry(value=0.05 * INCH)})
     assert states(scant)[rules[1]] == "fails"
     long = replace(rig, values={**rig.values, "front.damper_collapsed": Entry(value=19.4 * INCH)})
