@@ -79,8 +79,8 @@ def quoted(rig: Rig, axle: str, problem: Problem, springs: Springs, one: SpringS
         "wanted_droop": problem.wishes.droop,
         "wanted_bump": problem.wishes.bump,
     }
-    if around.fixed_ratio is not None:
-        found["motion_ratio_slope"] = around.fixed_slope
+    if around.ratio is not None:
+        found["motion_ratio_slope"] = float(around.motion_ratio_slope(travel))
     if index == problem.reference:
         found["wanted_frequency_low"], found["wanted_frequency_high"] = problem.wishes.frequency
     for name, spring in (("helper", one.helper), ("tender", one.tender), ("main", one.main)):
