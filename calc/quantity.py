@@ -38,6 +38,7 @@ class Quantity:
     inside it in the other unit system, is asked back.
     `assumed` is a safe default that may be used, always shown as assumed; None means that there is none.
     `plus_minus` (SI) and `plus_minus_share` (of the value) are the uncertainty (k = 2) that is taken when none is given.
+    `least_told` is the smallest value that is told as a number: what is above zero and below it prints as under it.
     """
 
     label: str
@@ -53,6 +54,7 @@ class Quantity:
     assumed: float | None = None
     plus_minus: float = 0.0
     plus_minus_share: float = 0.0
+    least_told: float = 0.0
 
     def called(self, label: str, symbol: str | None = None, told: str | None = None, **changes: Any) -> Quantity:
         """Return the same quantity under another label, and `told` as its help, for a second value of the same kind."""
@@ -65,6 +67,10 @@ class Quantity:
     def uncertainty(self, value: float) -> float:
         """Return the plus-minus (k = 2, SI) that is taken when the reader gives none."""
         return max(self.plus_minus, abs(value) * self.plus_minus_share)
+
+    def barely(self, value: float) -> bool:
+        """Tell whether a value is above zero, but too small to be told as a number."""
+        return 0.0 < value < self.least_told
 
     @property
     def widest(self) -> float:
@@ -297,8 +303,11 @@ class Display:
     def text(self, value: float, quantity: Quantity, name: str = "", decimals: int | None = None) -> str:
         """Print the value with its unit, which it never breaks from.
 
-        A value that stands on an eighth prints whole (0.375 in), and a small value never prints as zero.
+        A value that stands on an eighth prints whole (0.375 in), and a small value never prints as zero; where its
+        quantity has a least value that is told, it prints as under that.
         """
+        if decimals is None and quantity.barely(value):
+            return f"under {self.text(quantity.least_told, quantity, name)}"
         if decimals is None:
             shown = abs(units.from_si(float(value), self.unit(quantity, name)))
             decimals = self.decimals(quantity, name)
@@ -325,6 +334,10 @@ class Display:
         while places < 6 and shown and round(shown, places) == 0:
             places += 1
         return units.format_number(shown, places)
+
+    def doubt(self, value: float, plus_minus: float, quantity: Quantity, name: str = "") -> str:
+        """Print the uncertainty of a result; empty where it has none, and where the result only prints as under a value."""
+        return self.plus_minus(plus_minus, quantity, name) if plus_minus and not quantity.barely(value) else ""
 
     def entry(self, value: float, quantity: Quantity, name: str = "") -> str:
         """Print the value for an entry field: plain digits in the field's unit, two places finer than it is printed.

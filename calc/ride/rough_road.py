@@ -36,6 +36,8 @@ from calc.vocabulary import (
 _ISO = Source(key="iso_8608", where="classes by geometric mean, 0.1 waves per meter, exponent 2", flag="memory")
 _NEWLAND = Source(key="newland", where="mean squares of a fourth-degree response, closed form", flag="memory")
 _CLASSES = "ABCDEFGH"
+# The tail of a normal law is no measure of how seldom something is: below this only "under" it is told.
+_LEAST_SHARE = 1e-4
 
 _axle_mass = unsprung_mass.called(unsprung_mass.label, low_open=True)
 # Without any damping the corner would swing without end.
@@ -110,6 +112,7 @@ class RoughRoad:
                 "Share of time past cavitation",
                 "q_cav",
                 "Share of the time on this ground in which compression is faster than the cavitation speed.",
+                least_told=_LEAST_SHARE,
             ),
         ]
         | None
@@ -121,6 +124,7 @@ class RoughRoad:
                 "Share of time past the bump left",
                 "q_bump",
                 "Share of the time in which the damper would be deeper than the bump stop lets it.",
+                least_told=_LEAST_SHARE,
             ),
         ]
         | None

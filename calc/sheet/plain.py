@@ -26,8 +26,8 @@ def outcome(step: Step, done: Outcome, display: Display = SHOP) -> str:
     for name, declared in step.results.items():
         value = done.values.get(name)
         if isinstance(declared.is_a, Quantity) and value is not None:
-            doubt = done.plus_minus.get(name, 0.0)
-            more = f" ± {display.plus_minus(doubt, declared.is_a, name)}" if doubt else ""
+            doubt = display.doubt(value, done.plus_minus.get(name, 0.0), declared.is_a, name)
+            more = f" ± {doubt}" if doubt else ""
             lines.append(row(declared.is_a.label, display.text(value, declared.is_a, name) + more))
     if any(" ± " in line for line in lines):
         lines += ["", *wrapped(EVERY_PLUS_MINUS)]

@@ -321,7 +321,7 @@ def _results(step: Step, outcome: Outcome, display: Display) -> str:
             else:
                 large.append(markup.result(declared.is_a, value, doubt, display, name))
         elif value is not None:
-            printed = display.plus_minus(doubt, declared.is_a, name) if doubt else ""
+            printed = display.doubt(value, doubt, declared.is_a, name)
             small.append(markup.fact(declared.is_a.label, display.text(value, declared.is_a, name), printed))
     facts = f'<dl class="hb-facts">{"".join(small)}</dl>' if small else ""
     sure = f'<p class="hb-note">{EVERY_PLUS_MINUS}</p>' if any(outcome.plus_minus.values()) else ""

@@ -117,7 +117,8 @@ def worked(step: Step, equation: Equation, values: Mapping[str, Any], display: D
     """Return a line of a working with its numbers put in."""
     quantity = step.quantity(equation.result)
     target = float(values[equation.result])
-    answer = _digits(display.text(target, quantity, equation.result))
+    places = _digits(display.text(target, quantity, equation.result))[1]
+    answer = display.number(target, quantity, equation.result, places), places
     system = "metric" if display.system == "metric" else "shop"
     typed = _typed_angles(step, equation)
     numbers = tuple(_shown(step, equation, values, display))

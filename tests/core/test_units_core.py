@@ -6,6 +6,7 @@ A printed value stands for half of its last digit either way; an exact one for t
 """
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -339,6 +340,22 @@ def test_a_number_never_breaks_from_its_unit_and_never_prints_as_a_bare_zero():
     assert plain(SHOP.text(0.0001, vocabulary.preload)) == "0.004 in"
     assert plain(SHOP.text(0.0, vocabulary.preload)) == "0.00 in"
     assert SHOP.text(0.2, vocabulary.lean) == "11.5°"
+
+
+def test_what_is_too_small_to_be_told_prints_as_under_the_least_that_is_and_has_no_plus_minus():
+    time = replace(vocabulary.share, least_told=1e-4)
+    for display in (SHOP, METRIC):
+        for tiny in (9e-5, 5e-10, 1e-40):
+            assert plain(display.text(tiny, time)) == "under 0.01 %"
+            assert display.doubt(tiny, 1e-9, time) == ""
+        assert plain(display.text(1e-4, time)) == "0.01 %"
+        assert plain(display.text(0.0, time)) == "0.0 %"
+        assert plain(display.text(0.25, time)) == "25.0 %"
+        assert display.doubt(0.25, 0.02, time) == "2.0"
+        assert display.doubt(0.25, 0.0, time) == ""
+        # Every other quantity tells its small values as numbers.
+        assert plain(display.text(9e-5, vocabulary.share)) == "0.01 %"
+        assert plain(display.text(-3e-6, vocabulary.share)) == "−0.0003 %"
 
 
 def test_an_entry_survives_a_switch_of_units_and_back():

@@ -86,7 +86,10 @@ def worth(math_text: str) -> float:
 
 
 def printed(answer: str) -> tuple[float, float]:
-    """The printed answer as the line counts it, and half of its last digit."""
+    """The printed answer as the line counts it, and half of its last digit; of "under" a value, the middle and half of it."""
+    if answer.startswith("under "):
+        most = printed(answer.removeprefix("under "))[0]
+        return most / 2, most / 2
     number = re.match(r"[\u2212]?[\d,]+(?:\.(\d+))?", answer)
     assert number, answer
     value = float(number[0].replace(",", "").replace("\u2212", "-"))
@@ -161,6 +164,11 @@ def test_a_page_works_its_example_in_both_unit_systems() -> None:
 )
 def test_the_reader_of_these_tests_reads_as_a_person_does(text: str, value: float) -> None:
     assert worth(f"<math>{text}</math>") == pytest.approx(value, rel=1e-12)
+
+
+def test_the_reader_of_these_tests_reads_under_a_value_as_from_nothing_to_it() -> None:
+    assert printed("under 0.01\u00a0%") == pytest.approx((0.5e-4, 0.5e-4))
+    assert printed("0.01\u00a0%") == pytest.approx((1e-4, 0.5e-4))
 
 
 def test_the_reader_of_these_tests_finds_a_unit_among_numbers() -> None:

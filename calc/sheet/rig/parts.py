@@ -56,10 +56,9 @@ def facts(rows: Iterable[tuple[str, str, str]]) -> str:
 
 def fact(outcome: Outcome, name: str, display: Display, label: str = "") -> tuple[str, str, str]:
     """Return a result of a step as a line of such a list."""
-    quantity = outcome.step.quantity(name)
-    doubt = outcome.plus_minus.get(name, 0.0)
-    printed = display.plus_minus(doubt, quantity, name) if doubt else ""
-    return label or quantity.label, display.text(outcome.values[name], quantity, name), printed
+    quantity, value = outcome.step.quantity(name), outcome.values[name]
+    printed = display.doubt(value, outcome.plus_minus.get(name, 0.0), quantity, name)
+    return label or quantity.label, display.text(value, quantity, name), printed
 
 
 def attempted(
