@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
@@ -447,6 +448,17 @@ def _line(step: Step, equation: Equation, values: Mapping[str, Any], display: Di
         f'<p class="ans">{escape(answer)}</p></dd></div>'
     )
     return line, numbers.told
+
+
+# So many signs of an equation fit beside its name on the widest page; no browser breaks an equation into lines.
+_FITTING = 60
+_TAG = re.compile(r"<[^>]*>")
+
+
+def _math_line(inner: str) -> str:
+    """Return one side of a worked line; what may be wider than the page scrolls, by the keyboard too."""
+    scrolls = ' class="hb-scrolls" tabindex="0"' if len(_TAG.sub("", inner)) > _FITTING else ""
+    return f"<p{scrolls}>{_math('<mo>=</mo>' + inner)}</p>"
 
 
 def _math(inner: str) -> str:
