@@ -16,7 +16,7 @@ from calc.errors import FieldError
 from calc.job._ranking import KEPT, rank_key
 from calc.job.axle import Needs, coilover
 from calc.job.choose import Choice, Problem, SpringSet, set_count, slices
-from calc.job.height import SHAFT
+from calc.job.height import LENGTH, SHAFT
 from calc.job.order import completed, task
 from calc.job.rig import AXLES, Entry, Rig
 from calc.tables import Dampers, Springs
@@ -324,6 +324,12 @@ def _fitted(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Spr
         return replace(start, reason="contradiction", sentence=wrong.message())
     if isinstance(problem, Needs):
         return replace(start, reason="contradiction", sentence=" ".join(problem.sentences))
+    wanted = rig.values.get(f"{axle}.{LENGTH}")
+    if wanted is not None and wanted.origin == "assumed":
+        # The mounts stay, and so does the height that is assumed for them: each damper is held against the same one, also
+        # where it is too short to come to it.
+        height = replace(problem.wishes.height, length=float(wanted.value))
+        problem = replace(problem, wishes=replace(problem.wishes, height=height))
     if set_count(problem, springs) == 0:
         return replace(start, reason="bore", problem=problem)
     return replace(start, problem=problem)

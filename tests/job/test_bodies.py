@@ -194,8 +194,12 @@ def test_every_damper_and_set_agrees_with_plain_loops(axle: str) -> None:
     told, ranked = plain_answer(axle)
     found = choose_with_dampers(wren(), axle, assortment_dampers(), few())
     assert {body.part: body.reason for body in found.bodies} == {part: reason for part, (reason, _, _) in told.items()}
+    own = task(completed(wren()), axle)
+    assert isinstance(own, Problem)
     for body in found.bodies:
         _, working, rejected = told[body.part]
+        # Also a damper that is too short for the height that is assumed is held against it, and no other.
+        assert body.problem is None or body.problem.wishes == own.wishes, body.part
         if body.choice is not None:
             assert body.choice.working == working, body.part
             assert dict(body.choice.rejected) == rejected, body.part

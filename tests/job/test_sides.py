@@ -10,16 +10,18 @@ import pytest
 from calc.job import axle as axles
 from calc.job import order, sides
 from calc.job.at_rest import Stand, of_corners, stand
+from calc.job.axle import side_loads
 from calc.job.axle_order import side_settings
 from calc.job.choose import Problem, SpringSet
 from calc.job.own_sides import own_sides
-from calc.job.rig import Item, Rig, wren
+from calc.job.rig import AXLES, Item, Rig, wren
 from calc.job.sides import SIDE_LIMIT, Sides, set_apart
 from calc.job.standing import Standing
 from calc.quantity import SHOP
 from calc.spring._stack_curve import StackCurve
 from calc.tables import assortment_springs
 from calc.units import INCH
+from tests.job.test_choose import oracle
 
 
 def _leaning(mass: float, left: float, behind: float = 1.4) -> Rig:
@@ -48,13 +50,28 @@ def test_the_example_rig_is_set_alike() -> None:
 
 
 def test_sides_far_apart_get_their_own_preload_and_the_body_stands_level() -> None:
-    made, stands, found = _made(_leaning(60.0, 0.6))
+    made, stands, found = _made(_leaning(90.0, 0.6))
     assert max(abs(share) for share in found.share) > SIDE_LIMIT
     assert found.turns is not None
     case = stands.rest.cases[stands.reference]
     # Half turns leave a little: a half turn moves a corner by less than a sixteenth of an inch.
     left, right = (corner.frame_height for corner in case.corners[:2])
     assert left == pytest.approx(right, abs=INCH / 8)
+    # However front and rear share it, level springs hold the moment of the loads by statics, and lean adds none to it.
+    held = carried = 0.0
+    for place, item in enumerate(made.axles):
+        loads, base = (
+            side_loads(made.rig, AXLES[place], made.rig.reference()),
+            made.rig.get(f"{AXLES[place]}.mount_base"),
+        )
+        assert loads is not None
+        assert item.task is not None
+        carried += base * (loads["support_load_left"] - loads["support_load_right"])
+        for sign, corner in zip((1, -1), case.corners[2 * place : 2 * place + 2], strict=True):
+            length = item.task.coilover.extended_length - corner.travel
+            upright = float(np.sqrt(1 - (item.task.coilover.eye_offset / length) ** 2))
+            held += sign * base * corner.axial_force * upright
+    assert held == pytest.approx(carried, rel=0.05)
     assert all(turns * 2 == pytest.approx(round(turns * 2), abs=1e-9) for turns in found.turns)
     for item in made.axles:
         assert item.preload is not None
@@ -70,8 +87,17 @@ def test_sides_far_apart_get_their_own_preload_and_the_body_stands_level() -> No
             )
     text = found.finding().text.replace("\u00a0", " ")
     assert found.finding().state == "close"
-    assert "11 % apart, more than 10 %: the same springs, each side with its own preload, level the body (" in text
-    assert "left front 3.5 turns more" in text
+    # At equal settings the rear's sides are further apart; a turn is a twelfth of an inch.
+    apart = 2 * (found.force[2] - found.force[3]) / (found.force[2] + found.force[3])
+    assert apart > SIDE_LIMIT
+    assert (
+        f"{100 * apart:.0f} % apart, more than 10 %: the same springs, each side with its own preload, level the body ("
+        in text
+    )
+    front = made.axles[0]
+    assert front.chosen is not None
+    assert front.preload is not None
+    assert f"(left front {(front.preload[0] - front.chosen.preload) / (INCH / 12):.1f} turns more" in text
 
 
 def test_the_ring_keeps_its_gap_when_the_sides_are_set_apart() -> None:
@@ -84,7 +110,7 @@ def test_the_ring_keeps_its_gap_when_the_sides_are_set_apart() -> None:
     assert np.isinf(free.ring_gap).all()
 
 
-@pytest.mark.parametrize(("mass", "behind"), [(60.0, 1.4), (120.0, 1.4), (120.0, 2.8), (200.0, 1.4), (350.0, 2.0)])
+@pytest.mark.parametrize(("mass", "behind"), [(60.0, 1.4), (90.0, 1.4), (120.0, 2.8), (200.0, 1.4), (350.0, 2.0)])
 def test_sides_far_apart_are_set_apart_or_told_why_not(mass: float, behind: float) -> None:
     made, stands, found = _made(_leaning(mass, 0.6, behind))
     text = found.finding().text.replace("\u00a0", " ")
@@ -184,12 +210,40 @@ def test_where_preload_cannot_level_it_each_side_is_named_springs_of_its_own() -
 
 
 def test_where_the_list_has_no_springs_for_a_side_that_is_said() -> None:
-    _, _, found = _made(_leaning(350.0, 0.6, 2.0))
+    """The rear's left side has none, by the plain solution of every spring that is as long; the front's sides have."""
+    made, _, found = _made(_leaning(350.0, 0.6, 2.0))
     assert found.own is None
     assert found.instead == (
         "This list has none for it: with one spring of the chosen length changed on each side, no two keep every limit at "
-        "the front."
+        "the rear."
     )
+    assert not any(_works(made, 1, "left", part) for part in ("tender", "main"))
+    assert all(_works(made, 0, side, "main") for side in ("left", "right"))
+
+
+def _works(made: order.Order, place: int, side: str, part: str) -> bool:
+    """Whether a side's own load is held with one spring of the axle's set changed for any that is as long."""
+    springs, item = made.springs, made.axles[place]
+    assert item.task is not None
+    assert item.chosen is not None
+    assert item.chosen.tender is not None
+    loads = [side_loads(made.rig, AXLES[place], case) for case in made.rig.cases()]
+    cases = tuple(
+        replace(case, support_load=one[f"support_load_{side}"], sprung_mass=one[f"support_load_{side}"] / 9.80665)
+        for case, one in zip(item.task.cases, loads, strict=True)
+        if one is not None
+    )
+    present = {"tender": item.chosen.tender, "main": item.chosen.main}
+    alike = np.abs(springs.free_length - springs.free_length[present[part]]) < INCH / 16
+    alike &= np.abs(springs.inside_diameter - springs.inside_diameter[present[part]]) < INCH / 50
+    for index in np.flatnonzero(alike & ~springs.is_helper):
+        tender, main = (
+            (float(springs.rate[one]), float(springs.free_length[one]), float(springs.solid_length[one]))
+            for one in {**present, part: int(index)}.values()
+        )
+        if not oracle(replace(item.task, cases=cases), tender, main).broken:
+            return True
+    return False
 
 
 def test_a_contradiction_of_the_whole_rig_is_told_in_place_of_the_springs() -> None:
