@@ -133,7 +133,7 @@ def wanted_roll_stiffness(
     ...     roll_lever=0.405, front_coil_over_roll_stiffness=14060.0, rear_coil_over_roll_stiffness=14530.0,
     ...     front_tire_rate=260e3, rear_tire_rate=260e3, track_front=1.64, track_rear=1.66)
     >>> round(float(found.missing_roll_stiffness)), round(float(found.front_articulation_left), 2)
-    (25410, 0.51)
+    (25410, 0.5)
     """
     leverage: Any = (front_sprung_mass + rear_sprung_mass) * GRAVITY * roll_lever
     needed = leverage * (1.0 + 1.0 / (wanted_roll_gradient * GRAVITY))
