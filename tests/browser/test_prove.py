@@ -92,7 +92,7 @@ def test_units_switch_and_a_message_stands_under_its_field(reader: Callable[...,
     type_heights(me)
     page.locator('calc-form [data-system="metric"]').click()
     me.settled()
-    assert page.locator('[name="first.0.after_pushed_down"]').input_value() == "652.78"
+    assert page.locator('[name="first.0.after_pushed_down"]').input_value() == "653.796"
     assert page.locator('[data-unit-of="first.after_lifted"]').inner_text() == "mm"
     assert "left front up 1.5 turns" in me.region("head-2")
     page.locator('calc-form [data-system="shop"]').click()
