@@ -138,10 +138,10 @@ def test_a_turn_on_never_lowers_its_own_corner(corner: str) -> None:
         ),
         (
             {
-                "left_rear_turns": -100.0,
-                "right_front_turns": -100.0,
-                "right_rear_turns": 100.0,
-                "left_front_turns": 100.0,
+                "left_rear_turns": -70.0,
+                "right_front_turns": -70.0,
+                "right_rear_turns": 70.0,
+                "left_front_turns": 70.0,
             },
             "left_rear_turns",
             "With these turns the left rear spring falls loose. Allowed: turns with which every spring still carries.",
