@@ -443,8 +443,8 @@ def _line(step: Step, equation: Equation, values: Mapping[str, Any], display: Di
     numbers = worked(step, equation, values, display)
     line = (
         f"<div><dt>{escape(quantity.label)}{note}</dt><dd>"
-        f"<p>{_math(left + '<mo>=</mo>' + formula.mathml(equation.text, symbols))}</p>"
-        f"<p>{_math('<mo>=</mo>' + numbers.mathml)}</p>"
+        f"{_math_line(left + '<mo>=</mo>' + formula.mathml(equation.text, symbols))}"
+        f"{_math_line('<mo>=</mo>' + numbers.mathml)}"
         f'<p class="ans">{escape(answer)}</p></dd></div>'
     )
     return line, numbers.told
@@ -458,7 +458,7 @@ _TAG = re.compile(r"<[^>]*>")
 def _math_line(inner: str) -> str:
     """Return one side of a worked line; what may be wider than the page scrolls, by the keyboard too."""
     scrolls = ' class="hb-scrolls" tabindex="0"' if len(_TAG.sub("", inner)) > _FITTING else ""
-    return f"<p{scrolls}>{_math('<mo>=</mo>' + inner)}</p>"
+    return f"<p{scrolls}>{_math(inner)}</p>"
 
 
 def _math(inner: str) -> str:

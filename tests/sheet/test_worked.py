@@ -74,7 +74,7 @@ def python(node: ET.Element) -> str:
 def lines(step: Step, outcome: Any, display: Display) -> list[tuple[str, str, str]]:
     """The label, the line with numbers, and the answer of every worked line."""
     return re.findall(
-        r"<dt>(.*?)(?:<small>.*?)?</dt>.*?</math></p><p>(<math.*?</math>)</p><p class=\"ans\">(.*?)</p>",
+        r"<dt>(.*?)(?:<small>.*?)?</dt>.*?</math></p><p[^>]*>(<math.*?</math>)</p><p class=\"ans\">(.*?)</p>",
         working_lines(step, outcome, display),
     )
 
