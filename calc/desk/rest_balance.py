@@ -34,6 +34,8 @@ class Corner:
     gas_pressure: float
     gas_volume: float
     rod_area: float
+    helper_rate: float | None = None
+    helper_stroke: float = math.inf
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +72,9 @@ class Vehicle:
 def axial_force(corner: Corner, travel: float) -> float:
     """Return the push of springs, gas, bump stop and strap, each from its own law."""
     squeezed = corner.preload + travel
-    if corner.tender_rate is None:
+    if corner.helper_rate is not None:
+        springs = _with_helper(corner, squeezed)
+    elif corner.tender_rate is None:
         springs = corner.main_rate * max(squeezed, 0.0)
     else:
         series = corner.tender_rate * corner.main_rate / (corner.tender_rate + corner.main_rate)
@@ -94,6 +98,31 @@ def axial_force(corner: Corner, travel: float) -> float:
         pad += (corner.pad_solid_force - corner.pad_rate * depth) * squashed**3
     strap = STOP * max(corner.strap - travel, 0.0)
     return springs + gas + pad - strap
+
+
+def _with_helper(corner: Corner, squeezed: float) -> float:
+    """Return the force under which helper, tender and main give by so much together, found by halving.
+
+    A helper gives until its coils close; the two above the divider no more than from where it stands at full extension to
+    its ring.
+    """
+
+    def above(force: float) -> float:
+        helper = 0.0 if corner.helper_rate is None else min(force / corner.helper_rate, corner.helper_stroke)
+        return helper + (0.0 if corner.tender_rate is None else force / corner.tender_rate)
+
+    def under(most: float, length: float) -> float:
+        # Main alone can give no more than this under no greater force.
+        low, high = 0.0, max(corner.main_rate * length, 0.0)
+        while low < (middle := (low + high) / 2) < high:
+            given = min(above(middle), most) + middle / corner.main_rate
+            low, high = (middle, high) if given < length else (low, middle)
+        return high
+
+    most = math.inf
+    if corner.ring_gap is not None:
+        most = above(under(math.inf, corner.preload)) + corner.ring_gap
+    return under(most, squeezed)
 
 
 def unbalanced(vehicle: Vehicle, unknowns: Sequence[float]) -> list[float]:

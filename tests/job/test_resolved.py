@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -10,7 +11,8 @@ import pytest
 
 from calc.desk import rest_balance as balance
 from calc.job import order
-from calc.job.axle import Needs
+from calc.job.at_rest import Stand, four, stand
+from calc.job.axle import Needs, stack_of
 from calc.job.choose import Choice, Problem, SpringSet, choose, judged_at
 from calc.job.pair import resolve
 from calc.job.resolved import Contradiction, Resolved, contradictions
@@ -50,11 +52,11 @@ def _resolved(rig: Rig) -> tuple[dict[str, Problem], dict[str, Choice], Mapping[
 
 
 def _some_drop() -> tuple[Rig, dict[str, Problem], dict[str, Choice], Mapping[str, Resolved]]:
-    """A rig with a load to one side, every second set of its front with so much preload that a corner has too little droop."""
+    """A rig with a load to one side, its front set so much higher that some sets leave a corner just too little droop."""
     rig, springs = _leaning(wren(), 200.0, 0.7), assortment_springs()
     tasks, choices = _searched(rig, springs)
     ranked = tuple(
-        judged_at(tasks["front"], springs, one, one.preload + (1.7 * INCH if place % 2 else 0.0))
+        judged_at(tasks["front"], springs, one, one.preload + (0.9 + 0.1 * place) * INCH)
         for place, one in enumerate(choices["front"].ranked)
     )
     choices["front"] = replace(choices["front"], ranked=ranked)
@@ -67,32 +69,52 @@ def _parts(springs: Springs, one: SpringSet) -> dict[str, float | None]:
         "main_rate": float(springs.rate[one.main]),
         "preload": one.preload,
         "ring_gap": one.ring_gap,
+        **(
+            {}
+            if one.helper is None
+            else {
+                "helper_rate": float(springs.rate[one.helper]),
+                "helper_stroke": float(springs.free_length[one.helper] - springs.solid_length[one.helper]),
+            }
+        ),
     }
 
 
 def test_what_drops_and_what_stays_is_what_free_bodies_say() -> None:
     springs = assortment_springs()
     rig, tasks, choices, found = _some_drop()
-    assert 0 < len(found["front"].dropped) < len(choices["front"].ranked)
-    rear = found["rear"].choice
-    assert rear is not None
-    kept = found["front"].choice
+    dropped = [one for one, _ in found["front"].dropped]
+    assert 0 < len(dropped) < len(choices["front"].ranked)
+    kept, rear = found["front"].choice, found["rear"].choice
     assert kept is not None
+    assert rear is not None
+    # What hangs loose has a helper, which carries as well.
+    beside = rear.ranked[0]
+    assert beside.helper is not None
+    ready = stand(rig)
+    assert isinstance(ready, Stand)
     task = tasks["front"]
+    nearest = math.inf
     for one in choices["front"].ranked:
-        own = {"front": _parts(springs, one), "rear": _parts(springs, rear.ranked[0])}
+        own = {"front": _parts(springs, one), "rear": _parts(springs, beside)}
+        rest = ready.solve(four(stack_of(springs, one), stack_of(springs, beside)))
         short = False
-        for case in rig.cases():
+        for place, case in enumerate(rig.cases()):
             vehicle = vehicle_of(rig, case, own)
             answer = balance.root(vehicle, START)
             assert answer.success
-            travel = balance.travels(vehicle, list(answer.x))[:2]
-            bump = min(task.coilover.bump_limit - one for one in travel)
-            droop = min(travel)
-            short |= bump < task.wishes.bump or droop < task.wishes.droop
-            short |= max(travel) > (one.crossover_travel or 1.0)
-        assert short == (one in [dropped for dropped, _ in found["front"].dropped])
+            travel = balance.travels(vehicle, list(answer.x))
+            assert rest.travel[place] == pytest.approx(travel, abs=1e-5 * INCH)
+            left = (
+                min(task.coilover.bump_limit - one for one in travel[:2]) - task.wishes.bump,
+                min(travel[:2]) - task.wishes.droop,
+                (one.crossover_travel or 1.0) - max(travel[:2]),
+            )
+            short |= min(left) < 0.0
+            nearest = min(nearest, *(abs(one) for one in left))
+        assert short == (one in dropped)
         assert short != (one in kept.ranked)
+    assert nearest < 0.03 * INCH
 
 
 def test_the_reason_names_corner_load_case_and_both_numbers() -> None:
