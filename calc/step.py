@@ -287,6 +287,9 @@ def _job_order(job: str) -> tuple[int, str]:
 _REFUSED: ContextVar[list[tuple[Any, FieldError]] | None] = ContextVar("refused", default=None)
 
 
+_ONE_ANSWER = (bool, np.bool_)
+
+
 def refuse(condition: Any, field: str, problem: str, allowed: str = "", **values: tuple[Any, Quantity]) -> None:
     """Refuse inputs that contradict each other: raise for single values, mask with the reason for arrays.
 
@@ -294,7 +297,8 @@ def refuse(condition: Any, field: str, problem: str, allowed: str = "", **values
     for arrays the first refused element is told.
     Raises ContradictionError.
     """
-    if not np.any(condition):
+    # numpy takes ten times as long to find out that one value is no array.
+    if not (condition if isinstance(condition, _ONE_ANSWER) else np.any(condition)):
         return
     first = np.unravel_index(int(np.argmax(condition)), np.shape(condition)) if np.ndim(condition) else ()
     told = {

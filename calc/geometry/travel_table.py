@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import product
-from typing import Annotated, Any
+from itertools import pairwise, product
+from typing import Annotated, Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -135,29 +135,36 @@ class _Fit:
     residual: float
     heights: int
 
-    def rows(self, height: Any, derivative: int) -> NDArray[np.float64]:
-        """Return what each coefficient adds to the square of the length, or to its 1st or 2nd derivative, at a height."""
-        return _rows((np.asarray(height) - self.lowest) / self.span, len(self.coefficients) - 1, derivative) / (
-            self.span**derivative
+    def there(self, height: Any) -> _There:
+        """Return what the curve and its scatter say of a height, or of each of an array of heights."""
+        powers = ((np.asarray(height) - self.lowest) / self.span)[..., None] ** np.arange(len(self.coefficients))
+        # What each coefficient adds to the square of the length, and to its 1st and 2nd derivative.
+        square, first, second = (
+            powers @ _basis(len(self.coefficients) - 1, derivative) / self.span**derivative for derivative in range(3)
         )
-
-    def at(self, height: Any, derivative: int = 0) -> Any:
-        """Return the damper length, or its 1st or 2nd derivative with wheel height."""
-        length = np.sqrt(self.rows(height, 0) @ self.coefficients)
-        if derivative == 0:
-            return length
-        slope = self.rows(height, 1) @ self.coefficients / (2 * length)
-        return slope if derivative == 1 else (self.rows(height, 2) @ self.coefficients / 2 - slope**2) / length
-
-    def bend_doubt(self, height: Any) -> Any:
-        """Return the uncertainty (k = 2) of the 2nd derivative that comes from the readings."""
-        length, slope, bend = (np.asarray(self.at(height, derivative))[..., None] for derivative in range(3))
-        square, first, second = (self.rows(height, derivative) for derivative in range(3))
+        length = np.sqrt(square @ self.coefficients)
+        slope = first @ self.coefficients / (2 * length)
+        bend = (second @ self.coefficients / 2 - slope**2) / length
         # How each coefficient moves the length, its slope and its bend.
-        longer = square / (2 * length)
-        steeper = (first / 2 - slope * longer) / length
-        rows = (second / 2 - 2 * slope * steeper - bend * longer) / length
-        return 2 * np.sqrt(np.einsum("...i,ij,...j->...", rows, self.covariance, rows))
+        long, steep, bent = (np.asarray(value)[..., None] for value in (length, slope, bend))
+        longer = square / (2 * long)
+        steeper = (first / 2 - steep * longer) / long
+        rows = (second / 2 - 2 * steep * steeper - bent * longer) / long
+        doubt = 2 * np.sqrt(np.einsum("...i,ij,...j->...", rows, self.covariance, rows))
+        return _There(length=length, slope=slope, bend=bend, bend_doubt=doubt)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _There:
+    """What a fit says of a height: damper length, its 1st and 2nd derivative with wheel height, and the last one's k = 2."""
+
+    length: Any
+    slope: Any
+    bend: Any
+    bend_doubt: Any
+
+
+_Told = TypeVar("_Told")
 
 
 @remembered(16)
@@ -281,13 +288,13 @@ def travel_table(
     doubts = np.asarray(reading_doubt)
     fits = {doubt: _fit(_usable(pairs, doubt), doubt) for doubt in set(doubts.ravel().tolist())}
 
-    def of_fit(value: Callable[[_Fit], Any]) -> Any:
+    def of_fit(told: Mapping[float, _Told], value: Callable[[_Told], Any]) -> Any:
         """Return a value of the fit that belongs to the doubt of the readings, element by element for an array."""
         if not doubts.ndim:
-            return value(fits[float(doubts)])
+            return value(told[float(doubts)])
         picked: Any = 0.0
-        for doubt, fit in fits.items():
-            picked = np.where(doubts == doubt, value(fit), picked)
+        for doubt, of_doubt in told.items():
+            picked = np.where(doubts == doubt, value(of_doubt), picked)
         return picked
 
     lowest, highest = _ends(pairs)
@@ -302,7 +309,8 @@ def travel_table(
         high=(highest, wheel_height),
     )
     height = np.where(outside, (lowest + highest) / 2, ride_height)
-    ratio = of_fit(lambda fit: fit.at(height, 1))
+    there = {doubt: fit.there(height) for doubt, fit in fits.items()}
+    ratio = of_fit(there, lambda ride: ride.slope)
     refuse(
         (ratio < motion_ratio.low) | (ratio > motion_ratio.high),
         "pairs",
@@ -314,11 +322,11 @@ def travel_table(
     )
     # What was refused is masked; held inside its limits it disturbs nothing that follows.
     ratio = np.clip(ratio, motion_ratio.low, motion_ratio.high)
-    fitted = of_fit(lambda fit: -fit.at(height, 2))
-    doubt = of_fit(lambda fit: fit.bend_doubt(height))
-    long = of_fit(lambda fit: fit.at(height))
-    heights = of_fit(lambda fit: float(fit.heights))
-    spare = of_fit(lambda fit: float(fit.heights - len(fit.coefficients)))
+    fitted = of_fit(there, lambda ride: -ride.bend)
+    doubt = of_fit(there, lambda ride: ride.bend_doubt)
+    long = of_fit(there, lambda ride: ride.length)
+    heights = of_fit(fits, lambda fit: float(fit.heights))
+    spare = of_fit(fits, lambda fit: float(fit.heights - len(fit.coefficients)))
     mounts = None if lean is None else -(np.sin(lean) ** 2) / long
     axial = None if support_load_mean is None else support_load_mean / ratio
     rate_doubt = None if axial is None else axial * doubt
@@ -337,7 +345,7 @@ def travel_table(
         axial_load=axial,
         geometric_rate=None if axial is None or slope is None else axial * slope,
         geometric_rate_doubt=rate_doubt,
-        fit_residual=of_fit(lambda fit: fit.residual),
+        fit_residual=of_fit(fits, lambda fit: fit.residual),
         pair_count=heights,
         spare_pairs=spare if np.all(spare) else None,
     )
@@ -379,10 +387,11 @@ def _refuse_pairs(pairs: Sequence[TravelPair], doubt: Any) -> None:
         least=(_LEAST_SPAN * doubt, wheel_height),
     )
     ordered = sorted(range(len(pairs)), key=lambda index: (pairs[index].wheel_height, pairs[index].damper_length))
-    grown = np.diff([pairs[index].damper_length for index in ordered])
-    for place in np.flatnonzero(grown < -2 * np.min(doubt)).tolist():
-        index = ordered[place + 1]
-        before, after = pairs[ordered[place]], pairs[index]
+    most = -2 * float(np.min(doubt))
+    for earlier, index in pairwise(ordered):
+        before, after = pairs[earlier], pairs[index]
+        if after.damper_length - before.damper_length >= most:
+            continue
         refuse(
             after.damper_length < before.damper_length - 2 * doubt,
             f"pairs.{index}.damper_length",
@@ -402,8 +411,9 @@ def _chart(values: Values, display: Display) -> Chart:
     across = display.unit(ride_height, "ride_height")
     along = display.unit(damper_length, "damper_length")
     heights = np.linspace(fit.lowest, fit.lowest + fit.span, 61)
+    curve = fit.there(heights)
     travel = [units.from_si(ride - height, across) for height in heights.tolist()]
-    lengths = [units.from_si(value, along) for value in fit.at(heights).tolist()]
+    lengths = [units.from_si(value, along) for value in curve.length.tolist()]
     return Chart(
         key="travel-table-chart",
         title="Damper length and motion ratio through the travel",
@@ -426,8 +436,8 @@ def _chart(values: Values, display: Display) -> Chart:
             ),
             Panel(
                 "Motion ratio",
-                curves=(Curve(tuple(zip(travel, fit.at(heights, 1).tolist(), strict=True))),),
-                dots=(Dot(0.0, float(fit.at(ride, 1)), "ride"),),
+                curves=(Curve(tuple(zip(travel, curve.slope.tolist(), strict=True))),),
+                dots=(Dot(0.0, float(fit.there(ride).slope), "ride"),),
                 decimals=display.decimals(motion_ratio),
             ),
         ),

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 
+from calc.geometry import travel_table as module
 from calc.geometry.travel_table import TravelPair, travel_table
 
 HEIGHTS = np.array([0.622, 0.584, 0.533, 0.508, 0.470, 0.432, 0.381])
@@ -109,3 +110,15 @@ def test_rows_in_any_order_give_one_answer(order):
     one = travel_table(pairs=table(HEIGHTS, lengths), ride_height=RIDE)
     other = travel_table(pairs=table(HEIGHTS[list(order)], lengths[list(order)]), ride_height=RIDE)
     assert other.motion_ratio == pytest.approx(one.motion_ratio, rel=1e-10)
+
+
+def test_a_height_is_looked_at_once(monkeypatch):
+    """An edit asks for some thirty tables: of each, length, slope, bend and doubt come of one look at its curve."""
+    pairs = table(HEIGHTS, np.hypot(0.64 + HEIGHTS - RIDE, 0.14))
+    travel_table(pairs=pairs, ride_height=RIDE)
+    basis, asked = module._basis, []
+    monkeypatch.setattr(
+        module, "_basis", lambda degree, derivative: asked.append(derivative) or basis(degree, derivative)
+    )
+    travel_table(pairs=pairs, ride_height=RIDE + 0.001)
+    assert asked == [0, 1, 2]
