@@ -16,7 +16,7 @@ from calc.errors import FieldError
 from calc.job._ranking import KEPT, rank_key
 from calc.job.axle import Needs, coilover
 from calc.job.choose import Choice, Problem, SpringSet, set_count, slices
-from calc.job.height import LENGTH, SHAFT
+from calc.job.height import CHANGE, LENGTH, SHAFT, past_usual, read_length, with_heights
 from calc.job.order import completed, task
 from calc.job.rig import AXLES, Entry, Rig
 from calc.tables import Dampers, Springs
@@ -27,6 +27,7 @@ REASONS: Mapping[str, str] = {
     "overlong": "Too long extended: the axle would hang lower, and no limit strap is entered that holds it",
     "short_travel": "Too little travel: less than the wanted bump and droop together",
     "contradiction": "Its numbers and the rig's contradict each other",
+    "off_height": "At the ride height that is assumed less than a tenth of its travel is left, or none",
     "bore": "No spring of the list has the inside diameter that it takes",
     "no_set": "No set of springs works on it",
 }
@@ -204,6 +205,11 @@ def with_damper(rig: Rig, axle: str, dampers: Dampers, index: int) -> Rig:
             raise FieldError(f"{axle}.lean", "With this damper the coil-over would lie flat between its mounts.")
         moved("damper_length", reached)
         moved("lean", math.asin(sideways))
+        change = rig.get(f"{axle}.{CHANGE}")
+        if change is not None:
+            # It counts from where the length is told.
+            eyes = length * math.sin(lean)
+            moved(CHANGE, change + math.sqrt(length**2 - eyes**2) - math.sqrt(reached**2 - eyes**2))
     return replace(rig, values=values)
 
 
@@ -319,20 +325,32 @@ def _fitted(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Spr
     if reason:
         return replace(start, reason=reason, over=over)
     try:
-        problem = task(with_damper(rig, axle, dampers, index), axle)
+        problem = task(_with_own_height(with_damper(rig, axle, dampers, index), axle), axle)
     except FieldError as wrong:
         return replace(start, reason="contradiction", sentence=wrong.message())
     if isinstance(problem, Needs):
         return replace(start, reason="contradiction", sentence=" ".join(problem.sentences))
-    wanted = rig.values.get(f"{axle}.{LENGTH}")
-    if wanted is not None and wanted.origin == "assumed":
-        # The mounts stay, and so does the height that is assumed for them: each damper is held against the same one, also
-        # where it is too short to come to it.
-        height = replace(problem.wishes.height, length=float(wanted.value))
-        problem = replace(problem, wishes=replace(problem.wishes, height=height))
+    assumed = rig.values.get(f"{axle}.{LENGTH}")
+    if assumed is not None and assumed.origin == "assumed" and assumed.value == read_length(rig, axle):
+        # Nobody would ride there on this damper, so with it in the rig another height were assumed: it is not this one's.
+        over = past_usual(problem.coilover, float(assumed.value))
+        if over > 0.0:
+            return replace(start, reason="off_height", over=over)
     if set_count(problem, springs) == 0:
         return replace(start, reason="bore", problem=problem)
     return replace(start, problem=problem)
+
+
+def _with_own_height(rig: Rig, axle: str) -> Rig:
+    """Return the rig with the height that is wanted with the damper that is in: as the rig page takes it from its entries.
+
+    The rig page keeps neither what is derived nor what is assumed.
+    """
+    key = f"{axle}.{LENGTH}"
+    entry = rig.values.get(key)
+    if entry is None or entry.origin not in ("derived", "assumed"):
+        return rig
+    return with_heights(replace(rig, values={name: one for name, one in rig.values.items() if name != key}))
 
 
 def _pairs(body: Body) -> Iterator[Pair]:

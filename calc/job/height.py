@@ -89,11 +89,21 @@ def read_length(rig: Rig, axle: str) -> float | None:
 
 def _assumed(around: Coilover, read: float | None) -> float:
     """Return the damper's length at the ride height that is assumed while none is entered."""
-    longest, shortest = around.extended_length - around.strap_travel, around.extended_length - around.bump_limit
-    end = _END * (longest - shortest)
-    if read is not None and shortest + end <= read <= longest - end:
+    if read is not None and past_usual(around, read) <= 0.0:
         return read
+    longest, shortest = _reach(around)
     return (longest + shortest) / 2
+
+
+def past_usual(around: Coilover, length: float) -> float:
+    """Return by how much a damper's length lies nearer to an end of its travel than anybody rides; negative inside."""
+    longest, shortest = _reach(around)
+    end = _END * (longest - shortest)
+    return max(shortest + end - length, length - (longest - end))
+
+
+def _reach(around: Coilover) -> tuple[float, float]:
+    return around.extended_length - around.strap_travel, around.extended_length - around.bump_limit
 
 
 def origin(rig: Rig, axle: str) -> str:

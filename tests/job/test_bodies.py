@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from calc import terminal
@@ -41,6 +41,7 @@ from calc.job.order import completed, task
 from calc.job.rig import Entry, Rig, wren
 from calc.quantity import SHOP
 from calc.tables import DATA, MOST_BYTES, Dampers, Springs, assortment_dampers, assortment_springs
+from tests.conftest import long_run
 from tests.job.test_choose import INCH, LB_IN, oracle
 
 LIST = (DATA / "assortments" / "dampers.csv").read_text(encoding="utf-8")
@@ -103,6 +104,10 @@ def plain_fault(row: dict[str, str], rig: Rig, axle: str) -> str:
         return "overlong"
     if min(extended, droop_at) - solid_at < inches("wanted_bump") + inches("wanted_droop") - 1e-6:
         return "short_travel"
+    # Where the lean was read is where it rides, unless that is within a tenth of an end of the travel.
+    longest, read = min(extended, droop_at), inches("damper_length")
+    if not solid_at + 0.1 * (longest - solid_at) <= read <= longest - 0.1 * (longest - solid_at):
+        return "off_height"
     return ""
 
 
@@ -198,13 +203,13 @@ def test_every_damper_and_set_agrees_with_plain_loops(axle: str) -> None:
     assert isinstance(own, Problem)
     for body in found.bodies:
         _, working, rejected = told[body.part]
-        # Also a damper that is too short for the height that is assumed is held against it, and no other.
         assert body.problem is None or body.problem.wishes == own.wishes, body.part
         if body.choice is not None:
             assert body.choice.working == working, body.part
             assert dict(body.choice.rejected) == rejected, body.part
     assert names_of(found) == ranked[:12]
-    assert len({part for part, _, _ in ranked}) > 1
+    # Behind, the other dampers with springs of this short list end within a tenth of their travel where it rides.
+    assert len({part for part, _, _ in ranked}) > (axle == "front")
 
 
 @pytest.mark.parametrize("axle", AXLES)
@@ -260,6 +265,36 @@ def test_a_lean_that_was_read_beyond_a_shorter_damper_is_told_at_a_length_it_has
     other = with_damper(rig, "front", dampers, dampers.part.index("DP-11"))
     assert other.get("front.damper_length") == pytest.approx(27.0 * INCH)
     assert math.sin(other.get("front.lean")) * 27.0 == pytest.approx(math.sin(rig.get("front.lean")) * 30.0)
+
+
+@settings(max_examples=long_run(8, 500), deadline=None)
+@given(
+    axle=st.sampled_from(AXLES),
+    lengths=st.lists(st.tuples(st.integers(200, 300), st.integers(64, 128)), min_size=1, max_size=4),
+    strap=st.sampled_from((0.0, 1.0)),
+    wanted=st.sampled_from(
+        (None, ("wanted_damper_length", 26.0), ("wanted_shaft_showing", 7.0), ("wanted_height_change", 0.75))
+    ),
+    ratio=st.sampled_from((None, 0.9)),
+)
+@example(axle="rear", lengths=[(256, 96), (252, 96), (248, 96)], strap=0.0, wanted=None, ratio=None)
+def test_a_damper_that_is_put_in_is_asked_for_the_height_that_the_list_asks_of_it(
+    axle: str, lengths: list[tuple[int, int]], strap: float, wanted: tuple[str, float] | None, ratio: float | None
+) -> None:
+    """Lengths in eighths of an inch. The example's dampers were to ride at 31.12 in by the list, once they were in at 26.5."""
+    rig = wren()
+    for name, value in (("strap_travel", strap), *((wanted,) if wanted else ())):
+        rig = having(rig, **{f"{axle}__{name}": value * INCH}) if value else rig
+    if ratio is not None:
+        rig = having(rig, **{f"{axle}__motion_ratio": ratio, f"{axle}__motion_ratio_slope": 0.0})
+    rows = (f"{long},{stroke / 8},{long / 8},{(long - stroke) / 8},,,,,,3.0,4.0,12,26.0,,," for long, stroke in lengths)
+    some = list_of(*dict.fromkeys(rows))
+    for body in choose_with_dampers(rig, axle, some, only(few(), [])).bodies:
+        if body.problem is not None:
+            found = task(completed(with_damper(rig, axle, some, body.index)), axle)
+            assert isinstance(found, Problem)
+            assert found.coilover == body.problem.coilover
+            assert found.wishes == body.problem.wishes
 
 
 def test_a_damper_of_another_bore_needs_springs_of_that_bore() -> None:
