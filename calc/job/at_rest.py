@@ -149,10 +149,8 @@ def needs(rig: Rig) -> tuple[str, ...]:
     """Return the keys that the rest solve still needs, springs apart."""
     missing = [key for key in (*(f"{corner}.corner_mass" for corner in CORNERS), "wheelbase") if rig.get(key) is None]
     for axle in AXLES:
-        for name in axles.needed(rig, axle, NEEDED):
-            alternative = axles.INSTEAD.get(name)
-            if rig.get(f"{axle}.{name}") is None and (alternative is None or rig.get(f"{axle}.{alternative}") is None):
-                missing.append(f"{axle}.{name}")
+        wanted = (f"{axle}.{name}" for name in axles.needed(rig, axle, NEEDED))
+        missing += (key for key in wanted if rig.get(key) is None)
     return tuple(missing)
 
 

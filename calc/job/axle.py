@@ -55,8 +55,8 @@ HELPFUL = (
     "wanted_frequency_past_crossover_high",
     "wanted_crossover_above_ride",
 )
-# Entries of which one alternative is enough.
-INSTEAD = {"lean": "motion_ratio", "damper_length": "motion_ratio"}
+# Entries that a measured motion ratio stands for.
+INSTEAD = ("lean", "damper_length")
 # What only a solid axle has.
 _OF_SOLID = ("mount_base", "mount_height")
 
@@ -101,23 +101,26 @@ def needs(rig: Rig, axle: str) -> tuple[str, ...]:
     """Return the keys that an axle's search still needs."""
     missing = [f"{corner}_{axle}.corner_mass" for corner in ("left", "right")]
     missing += ["wheelbase", "front.track", "rear.track"] if any(case.items for case in rig.cases()) else []
-    for name in needed(rig, axle, NEEDED):
-        alternative = INSTEAD.get(name)
-        if alternative is None or rig.get(f"{axle}.{alternative}") is None:
-            missing.append(f"{axle}.{name}")
+    missing += (f"{axle}.{name}" for name in needed(rig, axle, NEEDED))
     return tuple(key for key in missing if rig.get(key) is None)
 
 
 def needed(rig: Rig, axle: str, names: Sequence[str]) -> list[str]:
     """Return which of these entries an axle needs.
 
-    Independent wheels have no base but the track, and no lean tells their motion ratio.
+    Independent wheels have no base but the track, and no lean tells their motion ratio. A measured motion ratio stands for
+    lean and length; one that changes counts at the length at which it was measured, so that is asked for.
     """
-    if not rig.independent(axle):
-        return list(names)
+    measured = rig.get(f"{axle}.motion_ratio") is not None
+    unasked = set(INSTEAD) if measured or rig.independent(axle) else set()
+    if rig.get(f"{axle}.motion_ratio_slope"):
+        unasked.discard("damper_length")
+    if rig.independent(axle):
+        unasked |= set(_OF_SOLID)
     place = min(names.index(name) for name in INSTEAD)
-    own = [name for name in names if name not in (*INSTEAD, *_OF_SOLID)]
-    return [*own[:place], "motion_ratio", *own[place:]]
+    own = [name for name in names[:place] if name not in unasked]
+    ratio = ["motion_ratio"] if rig.independent(axle) else []
+    return [*own, *ratio, *(name for name in names[place:] if name not in unasked)]
 
 
 def coilover(rig: Rig, axle: str) -> Coilover:
@@ -176,7 +179,7 @@ def coilover_of(values: Mapping[str, Any]) -> Coilover:
         eye_offset=0.0 if ratio is not None else length * np.sin(values["lean"]),
         ratio=ratio,
         ratio_slope=0.0 if slope is None else slope,
-        # A ratio that is entered without its length counts in the middle of the travel.
+        # A ratio that changes is asked where it counts, and one that stays counts anywhere: in the middle of the travel.
         ratio_length=values["damper_extended"] - bump_limit / 2 if length is None else length,
         gas_pressure=values["gas_pressure"] if gas else 0.0,
         gas_volume=values["gas_volume"] if gas else 1.0,

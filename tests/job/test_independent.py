@@ -56,7 +56,7 @@ def test_free_bodies_are_balanced_where_it_rests(ends: tuple[str, ...]) -> None:
 
 
 def test_neither_base_nor_lean_is_asked_but_the_motion_ratio_is() -> None:
-    rig = without(free(), "mount_base", "mount_height", "lean", "damper_length")
+    rig = without(free(), "mount_base", "mount_height", "lean", "damper_length", "motion_ratio_slope")
     assert not [key for key in (*needs(rig, "front"), *at_rest.needs(rig)) if key.startswith("front.")]
     unread = without(rig, "motion_ratio")
     assert needs(unread, "front") == ("front.motion_ratio",)

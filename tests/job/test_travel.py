@@ -11,7 +11,8 @@ import pytest
 
 from calc.errors import DataError
 from calc.geometry.travel_table import TravelPair
-from calc.job.axle import rate_range
+from calc.job import at_rest
+from calc.job.axle import needs, rate_range
 from calc.job.build_sheet import build_sheet
 from calc.job.choose import Problem
 from calc.job.order import completed, data_of, order, task
@@ -60,6 +61,27 @@ def test_the_pairs_go_before_lean_and_length_and_an_entered_ratio_goes_before_th
     entered = completed(with_pairs(wren(), ride_height=RIDE, motion_ratio=0.9))
     assert motion(entered, "front") is None
     assert entered.get("front.motion_ratio") == 0.9
+
+
+@pytest.mark.parametrize("kind", ["solid", "independent"])
+def test_a_ratio_that_changes_is_asked_for_the_length_at_which_it_was_measured(kind: str) -> None:
+    """Without it the ratio counted at mid travel. One that stays is the same anywhere, so nothing is asked."""
+
+    def measured(slope: float, length: float | None) -> Rig:
+        rig, own = wren(), {"front.motion_ratio": 0.9, "front.motion_ratio_slope": slope, "front.damper_length": length}
+        kept = {key: entry for key, entry in rig.values.items() if key not in (*own, "front.lean")}
+        told = {key: Entry(value=value) for key, value in own.items() if value is not None}
+        return completed(replace(rig, values={**kept, **told, "front.axle_kind": Entry(value=kind)}))
+
+    assert needs(measured(0.0, None), "front") == at_rest.needs(measured(0.0, None)) == ()
+    asked = ("front.damper_length",)
+    assert needs(measured(-0.4, None), "front") == at_rest.needs(measured(-0.4, None)) == asked
+    for length in (0.6, 0.66):
+        found = task(measured(-0.4, length), "front")
+        assert isinstance(found, Problem)
+        travel = found.coilover.extended_length - length
+        assert float(found.coilover.motion_ratio(travel)) == pytest.approx(0.9, rel=1e-12)
+        assert float(found.coilover.motion_ratio(travel - 0.02)) > 0.905
 
 
 def test_pairs_without_ride_height_leave_the_rig_as_it_is() -> None:

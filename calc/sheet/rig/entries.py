@@ -126,7 +126,8 @@ SECTIONS = (
             Group(
                 legend="Or as measured",
                 names=("motion_ratio", "motion_ratio_slope"),
-                note="A motion ratio given here goes before everything else.",
+                note="A motion ratio given here goes before everything else. If it changes, enter the damper length at which it "
+                "was measured.",
             ),
             Group(
                 legend="For left and right apart",
