@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
-from calc import alive, formula
+from calc import alive, formula, units
 from calc.errors import ContradictionError, FieldError, HandbookError, InputError, UnknownNameError
 from calc.quantity import (
     SHOP,
@@ -909,7 +909,8 @@ def _sentence(
             return shown[name]
         return value if isinstance(value, str) else display.text(float(value), quantity(name), name)
 
-    return _NAMED.sub(printed, template)
+    # A plus-minus never stands alone on a line.
+    return _NAMED.sub(printed, template.replace("± {doubt}", f"±{units.NO_BREAK}{{doubt}}"))
 
 
 def _untold(template: str, values: Values, shown: Container[str]) -> list[str]:

@@ -48,8 +48,18 @@ CAUTIONS = (caution("spring_and_gas"), caution("jacking"), caution("driving", "s
 # As wide as a name may be beside four corners.
 _NAME = 30
 _length, _rate, _turns = vocabulary.length, vocabulary.spring_rate, "turns"
-# Told with its sign.
+# Told with their sign.
 above_wanted = _length.called("Above (+) the wanted height", "Δ_w")
+_height_change = _length.called("Hub to frame mark, change", "Δ_h")
+_SIGNED = (above_wanted, _height_change)
+# Entered, and told as it was entered.
+_AS_ENTERED = (
+    vocabulary.tire_pressure,
+    vocabulary.gas_pressure,
+    vocabulary.rebound_share,
+    vocabulary.slope_past_knee,
+    vocabulary.knee_speed,
+)
 # What a cell of a spreadsheet must not begin with, or it is taken for a formula.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
@@ -366,7 +376,7 @@ def card_line(sheet: BuildSheet, display: Display) -> str:
         if any(texts.values()):
             told.append(f"{what} {', '.join(_sides(texts))}")
     pressures = [
-        f"{display.text(one.tire_pressure, vocabulary.tire_pressure)} {one.axle}"
+        f"{display.plain(one.tire_pressure, vocabulary.tire_pressure)} {one.axle}"
         for one in sheet.fittings
         if one.tire_pressure is not None
     ]
@@ -392,7 +402,7 @@ def forecast_values(corner: CornerForecast) -> Iterator[tuple[str, float | None,
     yield "Shaft showing", corner.shaft_showing, _length
     yield "Ring gap at ride", corner.ring_gap, _length
     yield "Bump stop clear", corner.bump_stop_gap, _length
-    yield "Hub to frame mark, change", corner.hub_to_body_change, _length
+    yield "Hub to frame mark, change", corner.hub_to_body_change, _height_change
     yield "Bump left", corner.bump_left, _length
     yield "Droop left", corner.droop_left, _length
     yield "Sag", 100 * corner.sag_share, "%"
@@ -510,6 +520,8 @@ def _part_row(part: Part, display: Display) -> tuple[str, str]:
 def _told(value: float | None, of: Quantity | str, display: Display) -> str:
     if value is None:
         return "none"
-    if of is above_wanted:
-        return signed_text(value, above_wanted, display)
-    return display.text(value, of) if isinstance(of, Quantity) else f"{value:.1f} {of}"
+    if not isinstance(of, Quantity):
+        return f"{value:.1f} {of}"
+    if of in _SIGNED:
+        return signed_text(value, of, display)
+    return display.plain(value, of) if of in _AS_ENTERED else display.text(value, of)

@@ -41,11 +41,11 @@ def shape_words(bends: DampingShape, display: Display, guessed: Container[str] =
     def mark(name: str) -> str:
         return " (assumed)" if name in guessed else ""
 
-    words = f"{display.text(bends.rebound_share, vocabulary.rebound_share)} of it in rebound{mark('rebound_share')}"
+    words = f"{display.plain(bends.rebound_share, vocabulary.rebound_share)} of it in rebound{mark('rebound_share')}"
     if bends.slope_past_knee >= 1 or bends.knee_speed is None:
         return f"{words}, no knee{mark('slope_past_knee')}"
-    knee = display.text(bends.knee_speed, vocabulary.knee_speed)
-    slope = display.text(bends.slope_past_knee, vocabulary.slope_past_knee)
+    knee = display.plain(bends.knee_speed, vocabulary.knee_speed)
+    slope = display.plain(bends.slope_past_knee, vocabulary.slope_past_knee)
     return f"{words}, {slope} of the slope{mark('slope_past_knee')} past {knee}{mark('knee_speed')}"
 
 

@@ -400,7 +400,7 @@ def pair_line(found: Pairs, display: Display, name: Mapping[int, str]) -> str:
     best, used = found.best, found.used
 
     def named(pair: Pair) -> str:
-        return f"{name[id(pair.front)]} in front with {name[id(pair.rear)]} behind"
+        return f"{name[id(pair.front)]} at the front with {name[id(pair.rear)]} at the rear"
 
     if best is None:
         return f"None of the {found.tried:,} pairs of ranked sets stands, the whole rig solved: each axle's own list says why."
@@ -437,7 +437,7 @@ def ratio_line(found: Pairs, display: Display) -> str:
 
 def _does(pair: Pair, display: Display) -> Iterator[str]:
     if pair.nose is not None:
-        yield f"the nose stands {nose_text(pair.nose, display)}"
+        yield f"the nose sits {nose_text(pair.nose, display)}"
     yield f"cross weight {display.text(pair.cross_share, vocabulary.share)}"
 
 
@@ -454,7 +454,7 @@ def _against(best: Pair, used: Pair, found: Pairs, display: Display) -> tuple[li
         compare(f"the {axle} works in {{}} of the draws", shown, instead, 1.0 - mine, 1.0 - theirs)
     if best.nose is not None and used.nose is not None:
         noses = [nose_text(nose, display) for nose in (best.nose, used.nose)]
-        compare("the nose stands {}", noses[0], noses[1], best.nose, used.nose)
+        compare("the nose sits {}", noses[0], noses[1], best.nose, used.nose)
     shares = [display.text(pair.cross_share, vocabulary.share) for pair in (best, used)]
     cross = found.wanted_cross
     compare("cross weight {}", shares[0], shares[1], best.cross_share - cross, used.cross_share - cross)

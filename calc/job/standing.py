@@ -239,7 +239,8 @@ def roll_finding(rest: AtRest) -> Finding:
         )
         return Finding(rule=ROLL_RULE, state="not checked", text=text)
     least, label = min(known)
-    number = f"Roll margin {_short_of(least)}"
+    margin = _short_of(least)
+    number = f"Roll margin {margin}"
     if least < ROLL_MARGIN_FAILS:
         text = (
             f"{number}, below {ROLL_MARGIN_FAILS:g}: the weight nearly outweighs the springs in roll. "
@@ -247,8 +248,8 @@ def roll_finding(rest: AtRest) -> Finding:
         )
         return Finding(rule=ROLL_RULE, state="fails", text=text, value=least, limit=ROLL_MARGIN_FAILS)
     text = (
-        f"{number}: the springs resist leaning with that many times what the weight adds to it, so it stands up; below "
-        f"{ROLL_MARGIN_FAILS:g} it hardly would. How far it leans is another question. Load case: {label}."
+        f"{number}: the springs resist leaning {margin} times as hard as the weight drives it, so it stands up; below "
+        f"{ROLL_MARGIN_FAILS:g} it hardly would. How far it leans is the roll gradient. Load case: {label}."
     )
     return Finding(rule=ROLL_RULE, state="holds", text=text, value=least, limit=ROLL_MARGIN_FAILS)
 

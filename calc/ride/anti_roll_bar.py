@@ -57,10 +57,11 @@ class AntiRollBar:
 
     bar_stiffness: Annotated[float, _stiffness]
     twist_stiffness: Annotated[
-        float, _stiffness.called("Of its twist alone", "K_t,b", "With arms that would not bend.")
+        float, _stiffness.called("Roll stiffness by twist alone", "K_t,b", "With arms that would not bend.")
     ]
     arm_stiffness: (
-        Annotated[float, _stiffness.called("Of its arms alone", "K_a,b", "With a bar that would not twist.")] | None
+        Annotated[float, _stiffness.called("Roll stiffness by arms alone", "K_a,b", "With a bar that would not twist.")]
+        | None
     )
     needed_bar_diameter: (
         Annotated[
@@ -313,7 +314,7 @@ STEP = Step(
             warns=True,
             source=PRACTICE,
             holds="The bar gives {value}, near the wanted {wanted_bar_stiffness}.",
-            fails="The bar gives {value}; {wanted_bar_stiffness} is wanted, and {limit} is as far off as is near enough. "
+            fails="The bar gives {value}, outside the {limits} that is near enough to the wanted {wanted_bar_stiffness}. "
             "A diameter of {needed_bar_diameter} gives it.",
             unchecked="Whether the bar is as stiff as is wanted",
         ),

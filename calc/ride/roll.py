@@ -500,7 +500,7 @@ STEP = Step(
             text="front_coil_over_roll_stiffness + front_bar_roll_stiffness + rear_coil_over_roll_stiffness "
             "+ rear_bar_roll_stiffness - leverage",
             note="springs and bars less the leverage, the tires taken as rigid",
-            quantity=_on_tires.called("Stiffness that rights the body", "K_u", low=-1e9),
+            quantity=_on_tires.called("Righting stiffness", "K_u", low=-1e9),
         ),
         Equation(
             result="roll_damping_ratio",

@@ -413,9 +413,9 @@ STEP = Step(
             at_most=1.0,
             warns=True,
             source=Source(key="derivation", where="a tire only pushes", flag="derivation"),
-            holds="Three sigma of the tire's load is {value} of its static load, at most {limit}: it stays on this ground.",
-            close="Three sigma of the tire's load is {value} of its static load, about {limit}: it nearly leaves this ground.",
-            fails="Three sigma of the tire's load is {value} of its static load, more than {limit}: the tire leaves this "
+            holds="Three sigma of the tire's load is {value} of its static load, at most {at_most}: it stays on this ground.",
+            close="Three sigma of the tire's load is {value} of its static load, about {at_most}: it nearly leaves this ground.",
+            fails="Three sigma of the tire's load is {value} of its static load, more than {at_most}: the tire leaves this "
             "ground again and again, where no estimate of a linear corner holds. Drive slower.",
         ),
         Check(
@@ -434,7 +434,7 @@ STEP = Step(
     mistakes=(
         Mistake(
             wrong="Taking three sigma for the highest speed.",
-            right="About one moment in a thousand is faster in compression, and a rock or a hole is faster still.",
+            right="About one moment in 740 is faster in compression, and a rock or a hole is faster still.",
         ),
         Mistake(
             wrong="Expecting stiffer springs to slow the damper.",

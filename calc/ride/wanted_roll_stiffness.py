@@ -250,7 +250,7 @@ STEP = Step(
     groups={
         "Wanted": ("wanted_roll_gradient", "wanted_front_bar_share"),
         "Weight": ("front_sprung_mass", "rear_sprung_mass", "roll_lever"),
-        "Roll stiffness there": (
+        "Roll stiffness now": (
             "front_coil_over_roll_stiffness",
             "rear_coil_over_roll_stiffness",
             "front_bar_roll_stiffness",
@@ -285,7 +285,7 @@ STEP = Step(
             text="front_coil_over_roll_stiffness + front_bar_roll_stiffness + rear_coil_over_roll_stiffness "
             "+ rear_bar_roll_stiffness - leverage",
             note="springs and bars less the leverage, the tires taken as rigid",
-            quantity=_part.called("Stiffness that rights the body", "K_u"),
+            quantity=_part.called("Righting stiffness", "K_u"),
         ),
         Equation(
             result="roll_damping_ratio_with_bars",
@@ -331,9 +331,9 @@ STEP = Step(
             warns=True,
             source=PRACTICE,
             holds="No roll stiffness is missing: the body leans no more than is wanted.",
-            close="About no roll stiffness is missing: the body leans about as much as is wanted, {limit} to add.",
-            fails="On the tires {value} of roll stiffness is missing, more than {limit}: a bar of {front_bar_to_add} at the "
-            "front and one of {rear_bar_to_add} at the rear give it.",
+            close="Hardly any roll stiffness is missing, {value} on the tires: the body leans about as much as is wanted, {limit} to add.",
+            fails="On the tires {value} of roll stiffness is missing ({limit} when it leans as wanted). Add a bar of "
+            "{front_bar_to_add} at the front and one of {rear_bar_to_add} at the rear.",
         ),
         Check(
             rule="damping in roll that is left",
@@ -342,6 +342,8 @@ STEP = Step(
             warns=True,
             source=Source(key="ours", flag="practice"),
             holds="With these bars the damping ratio in roll is {value}.",
+            close="With these bars the damping ratio in roll is {value} ± {doubt}, about {limit}: with less the body rocks on "
+            "from side to side.",
             fails="With these bars the damping ratio in roll is {value}, less than {limit}: the body rocks on from side to side. "
             "Ask for more damping, or for less bar.",
             unchecked="What is left of the damping in roll",
@@ -353,7 +355,9 @@ STEP = Step(
             warns=True,
             source=Source(key="ours", flag="practice"),
             holds="For the same load off the hanging tire the front axle still turns {value} as far.",
-            fails="For the same load off the hanging tire the front axle turns only {value} as far, less than {limit}: take the "
+            close="For the same load off the hanging tire the front axle still turns {value} ± {doubt} as far, about "
+            "{at_least}.",
+            fails="For the same load off the hanging tire the front axle turns only {value} as far, less than {at_least}: take the "
             "bar's links off on the trail, or let the other axle do more.",
         ),
         Check(
@@ -363,7 +367,9 @@ STEP = Step(
             warns=True,
             source=Source(key="ours", flag="practice"),
             holds="For the same load off the hanging tire the rear axle still turns {value} as far.",
-            fails="For the same load off the hanging tire the rear axle turns only {value} as far, less than {limit}: take the "
+            close="For the same load off the hanging tire the rear axle still turns {value} ± {doubt} as far, about "
+            "{at_least}.",
+            fails="For the same load off the hanging tire the rear axle turns only {value} as far, less than {at_least}: take the "
             "bar's links off on the trail, or let the other axle do more.",
         ),
         Check(

@@ -108,7 +108,7 @@ def test_the_rebound_share_is_an_entry_with_todays_default():
         assert item.damping_before.rebound == pytest.approx([1.5 * one for one in item.damping_before.compression])
         assert item.damping_before.rebound == pytest.approx(own.damping_before.rebound)
         assert {f"{item.axle}.rebound_share", f"{item.axle}.slope_past_knee"} <= set(assumed.assumed)
-    assert "60.0 % of it in rebound (assumed), no knee (assumed)" in " ".join(text_of(assumed, SHOP).split())
+    assert "60 % of it in rebound (assumed), no knee (assumed)" in " ".join(text_of(assumed, SHOP).split())
     other = made_of(front__rebound_share=0.75, rear__rebound_share=None).axles
     # The rear takes it over from the front.
     for item in other:

@@ -78,8 +78,8 @@ def _margins(rest: AtRest, *margins: float | None) -> AtRest:
         (
             1.31,
             "holds",
-            "Roll margin 1.3: the springs resist leaning with that many times what the weight adds to it, so it stands up; "
-            "below 1.3 it hardly would. How far it leans is another question. Load case: Case 1.",
+            "Roll margin 1.3: the springs resist leaning 1.3 times as hard as the weight drives it, so it stands up; "
+            "below 1.3 it hardly would. How far it leans is the roll gradient. Load case: Case 1.",
         ),
     ],
 )

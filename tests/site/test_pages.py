@@ -187,3 +187,17 @@ def test_every_sign_of_every_equation_is_in_the_font(site: Path) -> None:
             if tag == "mi" and len(text) == 1:
                 missing = {font.ITALIC.get(text, text)} - covered
             assert not missing, f"{name}: <{tag}>{text}</{tag}> needs {missing}"
+
+
+def test_a_measuring_list_has_a_line_for_every_letter_of_its_drawing(site: Path) -> None:
+    """The list's own letters count its lines, so one line more or less puts a wrong name to every letter after it."""
+    seen = 0
+    for page in sorted((site / "steps").glob("*.html")):
+        part = re.search(r'<div class="hb-measure">(.*?)<h2 id="work-it-out', page.read_text("utf-8"), re.S)
+        if part is None:
+            continue
+        seen += 1
+        letters = set(re.findall(r"<text[^>]*>(?:<tspan[^>]*>)?([A-Z])(?:</tspan>|</text>)", part[1]))
+        lines = re.findall(r"<li>\s*(?:<p>)?<strong>", part[1])
+        assert sorted(letters) == [chr(ord("A") + place) for place in range(len(lines))], page.name
+    assert seen > 20

@@ -76,7 +76,7 @@ def sheet(made: Order, display: Display, prefix: str = "", date: str = "") -> st
         f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
         f"{escape(found.rig)}</h2><p>{weighed}{made_on}handbook {calc.__version__}</p></div>{files}{estimate(made)}"
         f"{_parts(found, display)}{notes}{_bench(found, display, prefix)}{forecast.settings(found, display)}"
-        f"{_dampers(found, display)}{ratios(found.damping, display)}{_caution(CAUTIONS[0])}"
+        f"{_dampers(found, display)}{ratios(found.damping, display)}"
         f'<div class="hb-order__second">{_second_head(found)}'
         f"{forecast.forecast(found, display)}{forecast.proving(found, display)}{_findings(made)}"
         f'<div class="hb-order__end">{_assumed(made)}{_caution(*CAUTIONS[1:])}</div>{_SIGNED}</div></section>'
@@ -121,7 +121,7 @@ def _ordered(found: BuildSheet, display: Display, prefix: str) -> str:
         f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
         f"{escape(found.rig)}</h2><p>{weighed}Ordered on {found.ordered}, handbook {escape(found.handbook)}</p></div>{_FILES}"
         f"{changed}{_parts(found, display)}{_bench(found, display, prefix)}"
-        f"{forecast.settings(found, display)}{_dampers(found, display)}{ratios(found.damping, display)}{_caution(CAUTIONS[0])}"
+        f"{forecast.settings(found, display)}{_dampers(found, display)}{ratios(found.damping, display)}"
         f'<div class="hb-order__second">{_second_head(found)}'
         f"{forecast.forecast(found, display)}{forecast.proving(found, display)}"
         f'<h3>Checked when it was ordered</h3>{findings}<div class="hb-order__end"><div>{assumed}{sure}</div>'
@@ -210,7 +210,7 @@ def _bench(found: BuildSheet, display: Display, prefix: str) -> str:
         '<h3>Set on the bench, damper hanging free</h3><div class="hb-bench">'
         f"{''.join(figures)}<div><ol>{''.join(f'<li>{step}</li>' for step in steps)}</ol>"
         "<p>Preload first, then the ring: each turn of the adjuster moves the gap. "
-        "Past the crossover only the ring changes ride height.</p></div></div>"
+        f"Past the crossover only the ring changes ride height.</p>{_caution(CAUTIONS[0])}</div></div>"
     )
 
 
@@ -227,16 +227,13 @@ def _dampers(found: BuildSheet, display: Display) -> str:
         for what, cells in forecast.joined(told, _TOGETHER):
             rows.append(_row(what, dict(zip(fittings, cells, strict=True))))
         rows.append(_row("Limit strap", {axle: strap_text(one) for axle, one in fittings.items()}))
-    by_speed: dict[float, dict[str, str]] = {}
-    for _, forces in sheet_forces(found):
+    for regime, forces in sheet_forces(found):
+        by_speed: dict[float, dict[str, str]] = {}
         for force in forces:
-            cells_ = by_speed.setdefault(force[1], {})
-            both = force_row(force, display)[1]
-            cells_[force[0]] = forecast.both_cells(cells_[force[0]], both) if force[0] in cells_ else both
-    regimes = "; ".join(regime for regime, _ in sheet_forces(found))
-    for speed, by_axle in by_speed.items():
-        at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
-        rows.append(_row(f"Damping part at {at}, gas left out, compression and rebound, {regimes}", by_axle))
+            by_speed.setdefault(force[1], {})[force[0]] = force_row(force, display)[1]
+        for speed, by_axle in by_speed.items():
+            at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
+            rows.append(_row(f"Damping part at {at}, gas left out, compression and rebound, {regime}", by_axle))
     if not rows:
         return ""
     return (

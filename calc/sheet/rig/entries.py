@@ -249,7 +249,7 @@ SECTIONS = (
             Group(
                 legend="Shape of the damping",
                 names=("rebound_share", "slope_past_knee", "knee_speed"),
-                note="Forces, cavitation and rough ground all go by these. 100 % past the knee is a straight line: no knee.",
+                note="Forces, cavitation and rough ground all go by these. 100\u00a0% past the knee is a straight line: no knee.",
             ),
         ),
     ),
@@ -282,19 +282,18 @@ SECTIONS = (
                 legend="In a turn",
                 names=("driven_on_roads", "lateral_acceleration"),
                 of_axles=False,
-                note="0.3 g while no sideways acceleration is entered.",
+                note="Left blank, the sideways acceleration is taken as 0.3\u00a0g.",
             ),
             Group(
                 legend="Less lean, by bars",
                 names=("wanted_roll_gradient", "wanted_front_bar_share"),
                 of_axles=False,
-                note="What bars would have to add is told for the load case that the wishes are for. Half of it at each axle "
-                "while no share is entered.",
+                note="What bars must add is worked out in the load case that the wishes are for. Left blank, each axle's bar adds half.",
             ),
             Group(
                 legend="A bar that could be fitted",
                 names=("bar_length", "bar_arm", "bar_base"),
-                note="With these three the diameter that it needs is told. Once it is on, enter its roll stiffness in section 4.",
+                note="Enter all three to see the diameter that the bar needs. Once it is on, enter its roll stiffness in section 4.",
             ),
         ),
     ),
@@ -358,7 +357,7 @@ def _cell(is_a: Any, name: str, rig: Rig, display: Display, *, of_pair: bool) ->
         )
         told = f'aria-label="{axle}: {escape(is_a.label)}" ' if of_pair else ""
         return (
-            f'<span class="hb-pair__one"><select id="{identity}" name="{name}" {told}'
+            f'<span class="hb-pair__choice"><select id="{identity}" name="{name}" {told}'
             f'aria-describedby="{identity}-e">{options}</select></span>'
         )
     label = f"{axle}: {is_a.label}" if of_pair else ""

@@ -71,15 +71,10 @@ def damper(view: View) -> Said:
             findings += labelled((one for one in forces.findings if one.rule != OTHER_SPEED_RULE), item.axle)
             findings += labelled((one for one in item.findings if one.rule == HOLDS_RULE), item.axle)
             outcomes.append((f"Forces, {item.axle}", forces))
-    speed = text_of(view, DAMPER_SPEEDS[0], vocabulary.velocity, 0 if view.display.system == "shop" else 3)
+    speed = _at(DAMPER_SPEEDS[0], view.display)
     table = ""
     if rows:
-        unit = view.display.unit(vocabulary.force).symbol
-        columns = [f"Mean coefficient, {view.display.unit(vocabulary.damping_coefficient).symbol}"]
-        columns += [
-            f"At {text_of(view, at, vocabulary.velocity, 0 if view.display.system == 'shop' else 3)}, {unit}"
-            for at in DAMPER_SPEEDS
-        ]
+        columns = _force_columns(view.display)
         heads_html = "".join(f'<th scope="col" class="n">{escape(column)}</th>' for column in columns)
         table = (
             '<table class="hb-table hb-table--fold"><caption>Compression and rebound for the wanted damping ratio, '
@@ -113,7 +108,7 @@ def ratios(found: Sequence[DampingForecast], display: Display) -> str:
         )
         rows += f'<tr><th scope="row">{escape(case)}</th>{inner}</tr>'
     return (
-        f'<table class="hb-table hb-table--fold">'
+        f'<table class="hb-table hb-table--fold hb-ratios"><caption>{RATIO_HEAD}</caption>'
         f'<thead><tr><th scope="col">{RATIO_HEAD}</th>{heads}</tr></thead><tbody>{rows}</tbody></table>'
     )
 
@@ -132,6 +127,19 @@ def _damper_needs(view: View) -> str:
     if any(item.chosen is None for item in view.order.axles):
         return "Needs section 6"
     return needed(missing)
+
+
+def _at(speed: float, display: Display) -> str:
+    return display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
+
+
+def _force_columns(display: Display) -> tuple[str, ...]:
+    """Return what heads each number of the damping forces, on a phone beside it."""
+    force = display.unit(vocabulary.force).symbol
+    return (
+        f"Mean coefficient, {display.unit(vocabulary.damping_coefficient).symbol}",
+        *(f"At {_at(speed, display)}, {force}" for speed in DAMPER_SPEEDS),
+    )
 
 
 def _force_rows(item: AxleOrder, display: Display) -> list[str]:
@@ -156,9 +164,9 @@ def _force_rows(item: AxleOrder, display: Display) -> list[str]:
             f"{display.number(compression, vocabulary.force)} and {display.number(rebound, vocabulary.force)}"
             for compression, rebound in zip(answer.compression, answer.rebound, strict=True)
         ]
-        labels = ("Mean coefficient", "At the lower speed", "At the higher speed")
+        columns = _force_columns(display)
         inner = "".join(
-            f'<td class="n" data-label="{label}">{cell}</td>' for label, cell in zip(labels, cells, strict=True)
+            f'<td class="n" data-label="{label}">{cell}</td>' for label, cell in zip(columns, cells, strict=True)
         )
         small = f"<small>{escape(note)}</small>" if note else ""
         rows.append(f'<tr><th scope="row">{item.axle.capitalize()}, {regime}{small}</th>{inner}</tr>')

@@ -357,7 +357,7 @@ def _case_table(item: AxleOrder, display: Display) -> str:
     for case in item.cases:
         doubt = display.plus_minus(case.ride_travel_plus_minus, _LENGTH)
         cells = (
-            f"{display.number(case.damper_length, vocabulary.damper_length)} <small>±\u00a0{doubt}</small>",
+            f"<span>{display.number(case.damper_length, vocabulary.damper_length)} <small>±\u00a0{doubt}</small></span>",
             signed(case.above_wanted, _LENGTH, display),
             display.number(case.bump_left, _LENGTH),
             display.number(case.droop_left, _LENGTH),
