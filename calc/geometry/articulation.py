@@ -47,12 +47,13 @@ _DEGREE = math.pi / 180
 # Beyond this a linked axle is out of its bushings, and the plane picture is no longer true.
 _MOST_TURNED = 45 * _DEGREE
 _FAR_TURNED = 1.0
-_EYES, _MEASURED = "lean", "measured"
+_EYES, _MEASURED, _PLACES = "lean", "measured", "places"
 _ratio_by = Choice(
     label="Motion ratio at ride, by",
     options=(
         Option(_EYES, "lean", "Both eyes lie in one plane across the rig, on axle and body."),
-        Option(_MEASURED, "measurement", "From a travel table, from mounts that lean fore and aft too, or on an arm."),
+        Option(_MEASURED, "measurement", "From a travel table, or on an arm."),
+        Option(_PLACES, "measurement, both leans known", "The eyes of an axle that goes round a pivot, as it turns."),
     ),
     typical=_EYES,
     help="What tells how the coil-over gets shorter as both wheels rise.",
@@ -131,6 +132,8 @@ def articulation(
     measured_motion_ratio_slope: Annotated[
         float, motion_ratio_slope.called("Measured change of it with wheel travel", "R'_m", assumed=0.0)
     ] = 0.0,
+    lean_back: Annotated[float, lean.called("Lean fore and aft", "β_x", "Top fore or aft.", low=-60 * _DEGREE)]
+    | None = None,
     wanted_articulation: Annotated[  # noqa: ARG001 - a finding compares with it
         float,
         length.called(
@@ -151,6 +154,7 @@ def articulation(
     Wheel travel counts at the wheel whose coil-over is looked at, as the axle's end rises: half the track times the sine
     of the angle. Lengths are exact, not ratios times travel. Where the ratio was measured, heave goes by it; what turning
     adds is that of the eyes, or, where the ratio is not theirs, that of a line on its base at the roll center's height.
+    Where both leans are known, turning goes by them whatever the ratio.
     Takes single values or arrays that broadcast together.
 
     Raises ContradictionError when ride lies outside the damper's travel, when the coil-over would lie flat or its upper
@@ -171,12 +175,19 @@ def articulation(
         "The motion ratio is to go by measurement, and none is given.",
         "Allowed: the motion ratio at ride; or by lean.",
     )
+    refuse(
+        ratio_by == _PLACES and lean_back is None,
+        "lean_back",
+        "Turning is to go by both leans, and the one fore and aft is not given.",
+        "Allowed: the lean fore and aft, or by measurement alone.",
+    )
     measured = None if ratio_by == _EYES else measured_motion_ratio
     path = None
     upright, across = damper_length * np.cos(lean), damper_length * np.sin(lean)
     if measured is not None:
         path = HeavePath.measured(ratio=measured, slope=measured_motion_ratio_slope, length=damper_length)
-        upright, across = damper_length * measured, damper_length * measured * np.tan(lean)
+        upright = damper_length * _upright_share(lean, measured, lean_back if ratio_by == _PLACES else None)
+        across = upright * np.tan(lean)
     extended: Any = damper_length + ride_travel
     half: Any = mount_base / 2
     above = mount_height - roll_center_height
@@ -216,6 +227,7 @@ def articulation(
         track=track,
         ratio=None if measured is None else np.where(bad, 1.0, measured)[()],
         slope=np.where(bad, 0.0, measured_motion_ratio_slope)[()],
+        eyes=ratio_by == _PLACES,
     )
     bump, droop = np.where(bad, damper_length, shortest)[()], np.where(bad, damper_length, extended - strap_travel)[()]
     crossover = None if crossover_travel is None else extended - crossover_travel
@@ -228,8 +240,8 @@ def articulation(
         "Allowed: a wider base between the lower mounts, or less travel.",
         most=(_MOST_TURNED, _turn),
     )
-    ratio = line.upright / damper_length
-    leaning = ratio * line.lever
+    leaning = line.upright / damper_length * line.lever
+    ratio = line.upright / damper_length if line.path is None or measured is None else measured + 0.0 * leaning
     at_bump, at_droop = track / 2 * np.sin(turned_bump), -track / 2 * np.sin(turned_droop)
     return Articulation(
         motion_ratio=ratio,
@@ -248,6 +260,11 @@ def articulation(
         articulation_crossover=None if crossover is None else track / 2 * np.sin(line.turned(crossover)),
         level_articulation=np.minimum(at_bump, at_droop),
     )
+
+
+def _upright_share(across: Any, measured: Any, back: Any) -> Any:
+    """Return which part of its length a coil-over stands up: by its two leans, else as a ratio of eyes that go straight up."""
+    return measured if back is None else 1.0 / np.sqrt(1.0 + np.tan(across) ** 2 + np.tan(back) ** 2)
 
 
 def _refuse_ride(ride: Any, bump: Any, strap: Any) -> None:
@@ -288,14 +305,14 @@ class _Line:
     known: Any = 1.0
 
     @classmethod
-    def of(cls, *, length: Any, ratio: Any, slope: Any, **parts: Any) -> _Line:
-        """Return the line with what a measured ratio says of it."""
+    def of(cls, *, length: Any, ratio: Any, slope: Any, eyes: bool, **parts: Any) -> _Line:
+        """Return the line with what a measured ratio says of it; `eyes` says that they are known whatever the ratio."""
         if ratio is None:
             return cls(**parts)
         path = HeavePath.measured(ratio=ratio, slope=slope, length=length)
         aback = np.maximum(length**2 - parts["upright"] ** 2 - parts["across"] ** 2, 0.0)
         long = LongPath.of(ratio=ratio, slope=slope, length=length)
-        return cls(**parts, aback=aback, path=path, long=long, known=path.eyes_known)
+        return cls(**parts, aback=aback, path=path, long=long, known=1.0 if eyes else path.eyes_known)
 
     @property
     def lever(self) -> Any:
@@ -349,9 +366,10 @@ class _Line:
 
 
 def _chart(values: Values, display: Display) -> Chart:
-    measured = values["ratio_by"] == _MEASURED
+    measured, eyes = values["ratio_by"] != _EYES, values["ratio_by"] == _PLACES
     ratio = values["motion_ratio"]
-    upright = values["damper_length"] * (ratio if measured else math.cos(values["lean"]))
+    share = _upright_share(values["lean"], ratio, values["lean_back"] if eyes else None)
+    upright = values["damper_length"] * (share if measured else math.cos(values["lean"]))
     line = _Line.of(
         length=values["damper_length"],
         across=upright * math.tan(values["lean"]),
@@ -361,6 +379,7 @@ def _chart(values: Values, display: Display) -> Chart:
         track=values["track"],
         ratio=ratio if measured else None,
         slope=values["measured_motion_ratio_slope"],
+        eyes=eyes,
     )
     unit, track = display.unit(travel_left), values["track"]
     ways: dict[str, tuple[str, float, Callable[[Any], Any]]] = {
@@ -401,7 +420,8 @@ def _chart(values: Values, display: Display) -> Chart:
     )
 
 
-_BY_LEAN, _BY_MEASUREMENT = f"ratio_by == '{_EYES}'", f"ratio_by == '{_MEASURED}'"
+_BY_LEAN, _BY_PLACES = f"ratio_by == '{_EYES}'", f"ratio_by == '{_PLACES}'"
+_BY_MEASUREMENT = f"not ({_BY_LEAN})"
 _square = Quantity(
     label="Second coefficient of the length's square",
     symbol="q",
@@ -463,7 +483,7 @@ STEP = Step(
     sources=(Source(key="derivation", where="lengths between points in the plane across the rig", flag="derivation"),),
     groups={
         "Coil-overs at ride": ("lean", "damper_length", "mount_base", "mount_height"),
-        "Motion ratio": ("ratio_by", "measured_motion_ratio", "measured_motion_ratio_slope"),
+        "Motion ratio": ("ratio_by", "measured_motion_ratio", "measured_motion_ratio_slope", "lean_back"),
         "Axle": ("roll_center_height", "track"),
         "Damper travel, from full extension": ("ride_travel", "bump_limit", "strap_travel", "crossover_travel"),
         "Wanted, if you know it": ("wanted_articulation",),
@@ -477,6 +497,14 @@ STEP = Step(
             result="articulation_ratio",
             text="motion_ratio * (mount_base + 2 * tan(lean) * (mount_height - roll_center_height)) / track",
             note="the base of the line at the height of the roll center, over the track",
+            when=f"not ({_BY_PLACES})",
+        ),
+        Equation(
+            result="articulation_ratio",
+            text="(mount_base + 2 * tan(lean) * (mount_height - roll_center_height))"
+            " / (track * sqrt(1 + tan(lean)**2 + tan(lean_back)**2))",
+            note="the same, by how far the line stands upright",
+            when=_BY_PLACES,
         ),
         Equation(result="one_wheel_ratio", text="(motion_ratio + articulation_ratio) / 2"),
         Equation(result="bump_left", text="bump_limit - ride_travel"),

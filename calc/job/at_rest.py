@@ -17,7 +17,7 @@ from calc.constants import GRAVITY
 from calc.damper._pad import pad_cubic
 from calc.errors import FieldError, InputError
 from calc.job import axle as axles
-from calc.job import track_bar
+from calc.job import mounts, track_bar
 from calc.job.axle import Needs
 from calc.job.centers import unsprung_moment
 from calc.job.coilover import Coilover
@@ -212,7 +212,10 @@ def _stand(rig: Rig) -> Stand:
     front, rear = coilovers
     stroke, pad = two("damper_stroke"), two("pad_touch_before_collapsed", math.inf)
     by_ratio = np.array([[one.ratio is not None for one in coilovers]])
-    known = np.array([[float(one.path.eyes_known) for one in coilovers]])
+    backs = [mounts.lean_back(rig, axle) for axle in AXLES]
+    known = np.array(
+        [[float(one.path.eyes_known) if back is None else 1.0 for one, back in zip(coilovers, backs, strict=True)]]
+    )
     length = np.array([[one.ratio_length for one in coilovers]])
     independent = np.array([[rig.independent(axle) for axle in AXLES]])
     if any(rig.get(f"{axle}.axle_kind") is None for axle in AXLES):
@@ -267,6 +270,7 @@ def _stand(rig: Rig) -> Stand:
             "motion_ratio": two("motion_ratio", 1.0),
             "motion_ratio_slope": two("motion_ratio_slope"),
             "eyes_known": known,
+            "lean_back": np.array([[math.nan if back is None else back for back in backs]]),
             "track_bar": np.array([[one or (0.0, 0.0, 0.0, 0.0) for one in bars]]),
         },
         by_case={name: np.stack([load[name] for load in loads]) for name in loads[0]},

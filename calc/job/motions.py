@@ -164,12 +164,12 @@ def wheel_travel(made: Order, item: AxleOrder, display: Display = SHOP) -> Outco
     case = upright(made)
     if case is not None and given["roll_center_height"] is not None:
         given["roll_center_height"] += case.center_rise[AXLES.index(item.axle)]
-    measured = coilover.ratio is not None
+    measured, back = coilover.ratio is not None, mounts.lean_back(rig, item.axle)
     given |= {
-        "ratio_by": "measured" if measured else "lean",
+        "ratio_by": "lean" if not measured else "measured" if back is None else "places",
         "measured_motion_ratio": float(coilover.motion_ratio(ride)) if measured else None,
         "measured_motion_ratio_slope": float(coilover.motion_ratio_slope(ride)) if measured else None,
-        "lean": _lean_at(rig, item.axle, coilover, long),
+        **_leans_at(rig, item.axle, coilover, long, back),
         "damper_length": long,
         "ride_travel": ride,
         "bump_limit": coilover.bump_limit,
@@ -185,13 +185,21 @@ def _risen(rig: Rig, axle: str, coilover: Coilover, long: float) -> float:
     return 0.0 if read is None else float(coilover.path.wheel_travel(read, long))
 
 
-def _lean_at(rig: Rig, axle: str, coilover: Coilover, long: float) -> float | None:
-    """Return the lean where a coil-over is so long: read at one height it is another where it rides."""
+def _leans_at(rig: Rig, axle: str, coilover: Coilover, long: float, back: float | None) -> dict[str, float]:
+    """Return the leans where a coil-over is so long: read at one height they are others where it rides.
+
+    Where that fore and aft is known, the eyes are, and what parts them goes up and down alone.
+    """
     if coilover.ratio is None:
-        return math.asin(coilover.eye_offset / long)
-    read = rig.get(f"{axle}.lean") or 0.0
-    across = coilover.ratio * coilover.ratio_length * math.tan(read)
-    return math.atan2(across, long * float(coilover.path.ratio(long)))
+        return {"lean": math.asin(coilover.eye_offset / long)}
+    across = math.tan(rig.get(f"{axle}.lean") or 0.0)
+    if back is None:
+        read = coilover.ratio * coilover.ratio_length
+        return {"lean": math.atan2(read * across, long * float(coilover.path.ratio(long)))}
+    along = math.tan(back)
+    read = coilover.ratio_length / math.sqrt(1.0 + across**2 + along**2)
+    upright = read - _risen(rig, axle, coilover, long)
+    return {"lean": math.atan2(read * across, upright), "lean_back": math.atan2(read * along, upright)}
 
 
 def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:

@@ -13,6 +13,8 @@ NEEDED = ("upper_mount_base", "upper_mount_height", "mount_base", "mount_height"
 _ALONG = ("upper_mount_back", "mount_back")
 _PIVOT = ("path_pivot_ahead", "path_pivot_above")
 _OF_AXLE = ("tire_loaded_radius", "track", "roll_center_height")
+# Share by which a measured ratio may be off that of the eyes and still be theirs: ours.
+_THEIRS = 0.03
 _RULE = "two ways to the motion ratio agree"
 
 
@@ -53,6 +55,19 @@ def derived(told: Outcome) -> tuple[str, ...]:
 def _of_places(given: tuple[tuple[str, float | str | None], ...], doubts: tuple[tuple[str, float], ...]) -> Attempt:
     """Most edits of a rig change none of them."""
     return attempt(find("mount_places"), {name: value for name, value in given if value is not None}, dict(doubts))
+
+
+def lean_back(rig: Rig, axle: str) -> float | None:
+    """Return the lean fore and aft of a completed rig's coil-overs where its ratio was measured and its eyes are known.
+
+    With it they are known in roll also on an axle that goes round a pivot, whose ratio in heave tells nothing of that. None
+    where lean and length were read apart from the places, or the ratio is not that of these eyes.
+    """
+    ratio, read = rig.get(f"{axle}.motion_ratio"), rig.values.get(f"{axle}.lean")
+    places = None if ratio is None or read is None or read.origin != "derived" else in_space(rig, axle)
+    if places is None or places.errors or abs(ratio / places.outcome.values["motion_ratio"] - 1.0) > _THEIRS:
+        return None
+    return float(places.outcome.values["lean_back"])
 
 
 def agreement(axle: str, places: Attempt | None, other: Attempt | None) -> Finding | None:

@@ -6,7 +6,7 @@ Every array has the rigs first; corners are ordered left front, right front, lef
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from functools import reduce
 from typing import Any
 
@@ -95,6 +95,8 @@ class RestRigs:
     Where `by_ratio` is set, `motion_ratio` and `motion_ratio_slope` were measured there and say what the damper does in
     heave. What it does as the body turns over the axle is that of its eyes as far as `eyes_known` goes (1: altogether);
     for the rest it acts on the base where its line crosses the roll center's height. Independent wheels act on the track.
+    Such eyes stand as upright as the ratio says, on an axle that goes straight up; as `lean_back`, the lean fore and aft,
+    says where it is known (not a number: it is not).
     A `track_bar` (frame end's place across and height, axle end's) moves the body across as its ends move; without one,
     both ends alike, the roll center stays on the body.
     """
@@ -124,6 +126,7 @@ class RestRigs:
     track_bar: Array
     solid_travel: Array
     forces: AxialForces
+    lean_back: Array = field(default_factory=lambda: np.full((1, 2), np.nan))
 
     @property
     def count(self) -> int:
@@ -202,7 +205,9 @@ class Energy:
         slope, ratio = four(rigs.motion_ratio_slope), four(rigs.motion_ratio)
         by_ratio = four(rigs.by_ratio) > 0
         # Eyes between which the axle goes straight up: the ratio tells how upright the line is, the lean how far across.
-        upright = np.where(by_ratio, ratio, np.cos(lean)) * length
+        back = four(rigs.lean_back)
+        told = 1.0 / np.sqrt(1.0 + np.tan(lean) ** 2 + np.tan(back) ** 2)
+        upright = np.where(by_ratio, np.where(np.isnan(back), ratio, told), np.cos(lean)) * length
         inward = np.where(by_ratio, upright * np.tan(lean), np.sin(lean) * length)
         aback = np.where(by_ratio, np.maximum(length**2 - upright**2 - inward**2, 0.0), 0.0)
         given = {part.name: np.asarray(getattr(rigs.forces, part.name)) for part in fields(AxialForces)}

@@ -1,6 +1,7 @@
 """Articulation: points in the plane moved one after another, the ends found by halving, refusals and findings."""
 
 import math
+from dataclasses import fields
 
 import numpy as np
 import pytest
@@ -172,3 +173,40 @@ def test_the_chart_ends_where_the_coil_over_does():
     for curve in chart.panels[0].curves[:3]:
         assert curve.points[0][1] == pytest.approx(0.25 * 25.4, abs=1e-6)
         assert curve.points[-1][1] == pytest.approx(11.5 * 25.4, abs=1e-6)
+
+
+def test_both_leans_tell_the_turning_whatever_the_ratio_in_heave() -> None:
+    """Eyes 0.13 m apart across and 0.06 m along the rig: straight up they are as measured; else turning keeps to them."""
+    inward, upright, back = 0.13, 0.62, 0.06
+    long = math.hypot(inward, upright, back)
+    own = {"lean": math.atan2(inward, upright), "damper_length": long, "mount_base": 1.0, "mount_height": 0.4}
+    own |= {"roll_center_height": 0.53, "track": 1.64, "ride_travel": 0.12, "bump_limit": 0.29}
+    own |= {"strap_travel": 0.01, "crossover_travel": 0.18}
+    straight = {
+        "measured_motion_ratio": upright / long,
+        "measured_motion_ratio_slope": ((upright / long) ** 2 - 1) / long,
+    }
+    one = articulation(**own, **straight, ratio_by="measured")
+    other = articulation(**own, **straight, ratio_by="places", lean_back=math.atan2(back, upright))
+    for part in fields(one):
+        assert getattr(other, part.name) == pytest.approx(getattr(one, part.name), rel=1e-9), part.name
+
+    def apart(turned: float) -> float:
+        cos, sin = math.cos(turned), math.sin(turned)
+        lower = 0.5 * cos + 0.13 * sin, 0.5 * sin - 0.13 * cos
+        return math.hypot(lower[0] - (0.5 - inward), upright - 0.13 - lower[1], back)
+
+    arms = articulation(
+        **own,
+        ratio_by="places",
+        measured_motion_ratio=1.09,
+        measured_motion_ratio_slope=-0.15,
+        lean_back=math.atan2(back, upright),
+    )
+    step = 1e-6
+    assert arms.motion_ratio == 1.09
+    assert arms.articulation_ratio == pytest.approx((apart(-step) - apart(step)) / step / 1.64, rel=1e-6)
+    assert arms.articulation_bump == pytest.approx(one.articulation_bump, rel=1e-9)
+    assert arms.heave_bump < one.heave_bump
+    with pytest.raises(ContradictionError, match="fore and aft"):
+        articulation(**own, **straight, ratio_by="places")

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from calc.geometry.travel_table import TravelPair
 from calc.job.at_rest import AtRest, at_rest, four
@@ -245,3 +246,58 @@ def test_mounts_that_lean_fore_and_aft_are_what_ratio_change_and_lean_across_tel
         assert theirs.roll_margin == pytest.approx(mine.roll_margin, rel=1e-9)
         assert [corner.travel for corner in theirs.corners] == pytest.approx([corner.travel for corner in mine.corners])
     assert other[1] == pytest.approx(one[1])
+
+
+# The front axle's eye 4 in behind its hubs, on arms that go round a pivot 35 in ahead of them.
+BEHIND, AHEAD, ABOVE, BACK = 0.1, 0.9, 0.05, 0.06
+
+
+def eyes_on_arms(drawn: Mapping[str, float], angle: float, turned: float = 0.0) -> tuple[float, float]:
+    """How far the hubs have risen and how far the left eyes are apart, the arms gone up and the axle then turned."""
+    long, lean, base = (drawn[f"front.{name}"] for name in ("damper_length", "lean", "mount_base"))
+    low, center = drawn["front.mount_height"], drawn["front.roll_center_height"]
+    hubs = float(WREN.get("front.tire_loaded_radius"))
+    cos, sin = math.cos(angle), math.sin(angle)
+
+    def round_pivot(behind: float, up: float) -> tuple[float, float]:
+        """Behind and above the pivot."""
+        return behind * cos - up * sin, behind * sin + up * cos
+
+    risen = round_pivot(AHEAD, -ABOVE)[1] + ABOVE
+    along, up = round_pivot(AHEAD + BEHIND, low - hubs - ABOVE)
+    out, above = base / 2, up + hubs + ABOVE - center
+    across = out * math.cos(turned) - above * math.sin(turned)
+    height = center + out * math.sin(turned) + above * math.cos(turned)
+    upper = base / 2 - long * math.sin(lean), low + long * math.cos(lean), BEHIND + BACK
+    return risen, math.dist(upper, (across, height, along - AHEAD))
+
+
+@settings(max_examples=long_run(4, 500))
+@given(mounts)
+def test_an_axle_on_arms_turns_by_its_eyes_however_its_ratio_was_told(drawn: dict[str, float]) -> None:
+    """Its ratio in heave is a tenth above that of its eyes in roll, and was taken for it: by places, ratio and pairs."""
+    own: dict[str, float | None] = {"front.mount_back": BEHIND, "front.upper_mount_back": BEHIND + BACK}
+    own |= {"front.path_pivot_ahead": AHEAD, "front.path_pivot_above": ABOVE}
+    rig = _with(ways(drawn)["mounts"], own)
+    step = 1e-4
+    (down, longer), (_, read), (up, shorter) = (eyes_on_arms(drawn, angle) for angle in (-step, 0.0, step))
+    steep, flat = (longer - read) / -down, (read - shorter) / up
+    measured = {
+        "front.motion_ratio": (longer - shorter) / (up - down),
+        "front.motion_ratio_slope": (flat - steep) / (up - down) * 2,
+    }
+    rest, travels = stands(rig)
+    other, reached = stands(_with(rig, measured))
+    for mine, theirs in zip(rest.cases, other.cases, strict=True):
+        assert math.degrees(abs(mine.body_roll - theirs.body_roll)) <= 0.05
+        assert theirs.roll_margin == pytest.approx(mine.roll_margin, rel=1e-3)
+        for one, corner in zip(mine.corners, theirs.corners, strict=True):
+            assert abs(one.travel - corner.travel) <= 0.01 * INCH
+    assert {name: one for name, one in travels.items() if abs(reached[name] - one) > 0.01 * INCH} == {}
+    # Where it rests the arm in roll is that of the eyes there, by differences of lengths in space.
+    extended = float(WREN.get("front.damper_extended"))
+    for case in rest.cases:
+        long = extended - np.mean([corner.travel for corner in case.corners[:2]])
+        there = brentq(lambda angle, long=long: eyes_on_arms(drawn, angle)[1] - long, -0.3, 0.3)
+        turned = (eyes_on_arms(drawn, there, -step)[1] - eyes_on_arms(drawn, there, step)[1]) / (2 * step)
+        assert case.roll_arm[0] == pytest.approx(turned, rel=0.01)
