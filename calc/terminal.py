@@ -189,22 +189,31 @@ def command(name: str, words: Sequence[str], stdin: TextIO, stdout: TextIO) -> i
     Work that takes long shows that on standard error: on a terminal, and with `--progress` anywhere.
     Without it what is wrong is told on standard error, so that a file never holds it in place of an answer.
     """
-    as_json = "--json" in words
     given = [word for word in words if word not in ("--json", "--progress")]
-    try:
-        with alive.shown(sys.stderr, always="--progress" in words):
-            answer, text, code = _COMMANDS[name](given, stdin)
-    except InputError as problem:
-        answer, text, code = _bad((error.field, error.message()) for error in problem.errors)
-    except FieldError as error:
-        answer, text, code = _bad([(error.field, error.message())])
-    except HandbookError as problem:
-        answer, text, code = _bad([("", str(problem))])
-    if as_json:
-        stdout.write(escaped(json.dumps(answer, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=2)) + "\n")
+    with alive.shown(sys.stderr, always="--progress" in words):
+        answer, text, code = answered(name, given, stdin)
+    if "--json" in words:
+        stdout.write(json_text(answer))
     else:
         (sys.stderr if code == BAD_INPUT else stdout).write(printable(text))
     return code
+
+
+def answered(name: str, words: Sequence[str], stdin: TextIO) -> tuple[Any, str, int]:
+    """Return a command's answer as data and as text, and its exit code; what is wrong is told in both, too."""
+    try:
+        return _COMMANDS[name](words, stdin)
+    except InputError as problem:
+        return _bad((error.field, error.message()) for error in problem.errors)
+    except FieldError as error:
+        return _bad([(error.field, error.message())])
+    except HandbookError as problem:
+        return _bad([("", str(problem))])
+
+
+def json_text(answer: Any) -> str:
+    """Return an answer as JSON text that a terminal only shows: sorted, finite."""
+    return escaped(json.dumps(answer, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=2)) + "\n"
 
 
 # What a terminal would obey and not show, and half a character, which no output can carry.
