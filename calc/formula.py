@@ -172,7 +172,10 @@ def evaluate(text: str, values: Mapping[str, Any]) -> Any:
     >>> float(evaluate("sqrt(a**2 + b**2)", {"a": 3.0, "b": 4.0}))
     5.0
     """
-    return _working(text)(values)
+    try:
+        return _working(text)(values)
+    except KeyError as absent:
+        raise UnknownNameError(f"The equation needs {absent.args[0]}, which is not known here.") from None
 
 
 Work = Callable[[Mapping[str, Any]], Any]
@@ -190,7 +193,7 @@ def _work(node: ast.expr) -> Work:
         constant = node.value if isinstance(node.value, str) else float(node.value)  # type: ignore[arg-type]  # see _check
         return lambda _values: constant
     if isinstance(node, ast.Name):
-        return partial(_known, node.id)
+        return partial(_constant, node.id) if node.id in _CONSTANTS else operator.itemgetter(node.id)
     if isinstance(node, ast.UnaryOp):
         sign, inner = _UNARY[type(node.op)], _work(node.operand)
         return lambda values: sign(inner(values))
@@ -209,12 +212,8 @@ def _work(node: ast.expr) -> Work:
     raise UnknownNameError("The equation uses something that equations do not have.")
 
 
-def _known(name: str, values: Mapping[str, Any]) -> Any:
-    if name in values:
-        return values[name]
-    if name in _CONSTANTS:
-        return _CONSTANTS[name]
-    raise UnknownNameError(f"The equation needs {name}, which is not known here.")
+def _constant(name: str, values: Mapping[str, Any]) -> Any:
+    return values[name] if name in values else _CONSTANTS[name]
 
 
 def _comparison(node: ast.Compare) -> Work:
@@ -241,6 +240,7 @@ class Printed:
     compound: bool = False
 
 
+@lru_cache(maxsize=2048)
 def symbol_mathml(symbol: str) -> str:
     """Return the MathML of a symbol such as `k_t`, `ΔF` or `L_0,t`: what follows the underscore is its index.
 
@@ -275,7 +275,19 @@ def mathml(text: str, symbols: Mapping[str, Printed], times: bool = False) -> st
     `symbols` says how each name is printed: its symbol, or its number with a unit.
     With `times` products are written with ×, as between numbers.
     """
-    return _print(parse(text), symbols, times)[0]
+    printed = _pieces(text, tuple((name, symbol.compound) for name, symbol in symbols.items()), times)
+    return "".join(symbols[piece].mathml if place % 2 else piece for place, piece in enumerate(printed))
+
+
+# Stands where a name will be printed; no equation and no escaped text has it.
+_MARK = "\0"
+
+
+@lru_cache(maxsize=2048)
+def _pieces(text: str, names: tuple[tuple[str, bool], ...], times: bool) -> tuple[str, ...]:
+    """Return an equation's MathML in pieces, every second one a name: only what stands for the names changes at an edit."""
+    marked = {name: Printed(f"{_MARK}{name}{_MARK}", compound) for name, compound in names}
+    return tuple(_print(parse(text), marked, times)[0].split(_MARK))
 
 
 def _row(*parts: str) -> str:

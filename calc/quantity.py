@@ -308,22 +308,26 @@ class Display:
         """
         if decimals is None and quantity.barely(value):
             return f"under {self.text(quantity.least_told, quantity, name)}"
-        if decimals is None:
-            shown = abs(units.from_si(float(value), self.unit(quantity, name)))
-            decimals = self.decimals(quantity, name)
-            most = decimals + 3
-            if not _exact(shown, decimals) and _exact(shown, decimals + 1) and _exact(8 * shown, 0):
-                decimals += 1
-            while decimals < most and shown > 1e-9 and round(shown, decimals) == 0:
-                decimals += 1
-        return join_unit(self.number(value, quantity, name, decimals), self.unit(quantity, name).symbol)
+        unit = self.unit(quantity, name)
+        shown = units.from_si(float(value), unit)
+        places = _telling(shown, quantity.kind.decimals.get(unit.symbol, 3)) if decimals is None else decimals
+        return join_unit(units.format_number(shown, places), unit.symbol)
 
     def plain(self, value: float, quantity: Quantity, name: str = "") -> str:
         """Print the value with its unit as a person would write it: no zeros behind the point that say nothing."""
-        shown = units.from_si(float(value), self.unit(quantity, name))
-        most = self.decimals(quantity, name)
-        decimals = next((places for places in range(most) if _exact(shown, places)), None)
-        return self.text(value, quantity, name, decimals)
+        unit = self.unit(quantity, name)
+        whole_at = _whole_at(units.from_si(float(value), unit), quantity.kind.decimals.get(unit.symbol, 3))
+        return self.text(value, quantity, name, whole_at)
+
+    def plain_number(self, value: float, quantity: Quantity, name: str = "") -> tuple[float, int]:
+        """Return the value in its unit, and with how many decimals `plain` prints it."""
+        unit = self.unit(quantity, name)
+        shown, most = units.from_si(float(value), unit), quantity.kind.decimals.get(unit.symbol, 3)
+        whole_at = _whole_at(shown, most)
+        if whole_at is not None:
+            return shown, whole_at
+        told = units.from_si(quantity.least_told, unit) if quantity.barely(value) else shown
+        return shown, _telling(told, most)
 
     def plus_minus(self, value: float, quantity: Quantity, name: str = "") -> str:
         """Print an uncertainty in the field's unit, without the unit."""
@@ -347,6 +351,21 @@ class Display:
         shown = units.from_si(float(value), self.unit(quantity, name))
         figures = 3 - math.floor(math.log10(abs(shown))) if shown else 0
         return units.format_entry(shown, max(self.decimals(quantity, name) + 2, figures))
+
+
+def _whole_at(shown: float, most: int) -> int | None:
+    """Return how few decimals print a number whole, None where as many as its field has do not."""
+    return next((places for places in range(most) if _exact(shown, places)), None)
+
+
+def _telling(shown: float, decimals: int) -> int:
+    """Return with how many decimals a number is printed that is shown with so many: what is small, or on an eighth, has more."""
+    most = decimals + 3
+    if not _exact(shown, decimals) and _exact(shown, decimals + 1) and _exact(8 * shown, 0):
+        decimals += 1
+    while decimals < most and abs(shown) > 1e-9 and round(shown, decimals) == 0:
+        decimals += 1
+    return decimals
 
 
 def _exact(shown: float, decimals: int) -> bool:
@@ -409,8 +428,10 @@ def read_plus_minus(text: str, quantity: Quantity, name: str, display: Display =
         return 0 <= size <= quantity.widest
 
     try:
-        own = replace(quantity, usual=None)  # what is usual is told of values, not of their plus-minus
-        number, unit = _settled(units.read_typed(text), own, name, display, accepts, _difference)
+        typed = units.read_typed(text)
+        # What is usual is told of values, not of their plus-minus.
+        own = quantity if typed.comma is None else replace(quantity, usual=None)
+        number, unit = _settled(typed, own, name, display, accepts, _difference)
     except (NumberError, UnitError) as problem:
         raise ReadError(
             field_name, f"{quantity.label}, plus or minus: {problem}", allowed="Allowed: a number of 0 or more."

@@ -218,13 +218,22 @@ class Step:
 
     def quantity(self, name: str) -> Quantity:
         """Return the declared quantity of an input, a result or a name on the way. Raises UnknownNameError."""
+        found = self._on_the_way.get(name)
+        if found is not None:
+            return found
         declared = self.inputs.get(name) or self.results.get(name)
         if declared is not None:
             return declared.quantity
-        for equation in self.equations:
-            if equation.result == name and equation.quantity is not None:
-                return equation.quantity
         raise UnknownNameError(f"The step {self.name} knows no quantity {name!r}.")
+
+    @cached_property
+    def _on_the_way(self) -> Mapping[str, Quantity]:
+        """The quantities of the names that are neither inputs nor results."""
+        found: dict[str, Quantity] = {}
+        for item in self.equations:
+            if item.quantity is not None and item.result not in self.inputs and item.result not in self.results:
+                found.setdefault(item.result, item.quantity)
+        return found
 
     def example_inputs(self) -> dict[str, Any]:
         """Return the example's inputs in SI, ready for the function."""

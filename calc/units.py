@@ -677,11 +677,24 @@ def format_number(value: float, decimals: int) -> str:
     """
     if not math.isfinite(value):
         raise NumberError("A result is not a finite number.")
-    # The last bit of a conversion must not decide how a half is rounded: 0.375 prints as 0.38 on every machine.
-    text = f"{value + math.copysign(10.0 ** -(decimals + 7), value):,.{decimals}f}"
+    text = f"{_off_a_half(value, decimals):,.{decimals}f}"
     if text.startswith("-"):
         text = text[1:] if not text.strip("-0.,") else MINUS + text[1:]
     return text
+
+
+def rounded(value: float, decimals: int) -> float:
+    """Return the number that `format_number` prints.
+
+    >>> rounded(1134.4375, 3), rounded(-0.0004, 3)
+    (1134.438, 0.0)
+    """
+    return round(_off_a_half(value, decimals), decimals) + 0.0
+
+
+def _off_a_half(value: float, decimals: int) -> float:
+    # The last bit of a conversion must not decide how a half is rounded: 0.375 prints as 0.38 on every machine.
+    return value + math.copysign(10.0 ** -(decimals + 7), value)
 
 
 def format_entry(value: float, decimals: int | None = None) -> str:

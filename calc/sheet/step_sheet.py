@@ -395,8 +395,8 @@ def working_lines(step: Step, outcome: Outcome, display: Display) -> str:
     """Return one row for each equation that applies: name, symbols, numbers, answer."""
     alive.beat()
     with _strictly():
-        values = _with_names_on_the_way(step, outcome)
-        lines = [_line(step, equation, values, display) for equation in _applying(step, outcome)]
+        applying, values = _applying(step, outcome)
+        lines = [_line(step, equation, values, display) for equation in applying]
     if not lines:
         return ""
     told = dict.fromkeys(one for _, factors in lines for one in factors)
@@ -412,13 +412,13 @@ def _strictly() -> np.errstate:
     return np.errstate(divide="raise", over="raise", invalid="raise")
 
 
-def _applying(step: Step, outcome: Outcome) -> list[Equation]:
-    known = {name for name, value in outcome.values.items() if value is not None}
+def _applying(step: Step, outcome: Outcome) -> tuple[list[Equation], dict[str, Any]]:
+    """Return the equations that apply, and all values, those of the names on the way among them."""
     values = dict(outcome.values)
     found = []
     for equation in step.equations:
-        needed = {*formula.names(equation.text), *(formula.names(equation.when) if equation.when else ())}
-        if not needed <= known:
+        needed = (*formula.names(equation.text), *(formula.names(equation.when) if equation.when else ()))
+        if any(values.get(name) is None for name in needed):
             continue
         try:
             if equation.when and not formula.evaluate(equation.when, values):
@@ -427,27 +427,33 @@ def _applying(step: Step, outcome: Outcome) -> list[Equation]:
                 values[equation.result] = float(formula.evaluate(equation.text, values))
         except (HandbookError, ArithmeticError):
             continue  # the step has refused these values already, and told why beside the field
-        known.add(equation.result)
         found.append(equation)
-    return found
+    return found, values
 
 
 def _line(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> tuple[str, tuple[str, ...]]:
     """Return a line of the working, and what is to be said of the factors in it."""
     alive.beat()
     quantity = step.quantity(equation.result)
-    symbols = {name: formula.Printed(formula.symbol_mathml(step.quantity(name).symbol)) for name in _names(equation)}
-    left = formula.symbol_mathml(quantity.symbol)
+    symbols = tuple(step.quantity(name).symbol for name in _names(equation))
     note = f"<small>{escape(equation.note)}</small>" if equation.note else ""
     answer = display.text(float(values[equation.result]), quantity, equation.result)
-    numbers = worked(step, equation, values, display)
+    numbers = worked(step, equation, values, display, answer)
     line = (
         f"<div><dt>{escape(quantity.label)}{note}</dt><dd>"
-        f"{_math_line(left + '<mo>=</mo>' + formula.mathml(equation.text, symbols))}"
+        f"{_in_symbols(equation.text, quantity.symbol, symbols)}"
         f"{_math_line('<mo>=</mo>' + numbers.mathml)}"
         f'<p class="ans">{escape(answer)}</p></dd></div>'
     )
     return line, numbers.told
+
+
+@lru_cache(maxsize=1024)
+def _in_symbols(text: str, result: str, symbols: tuple[str, ...]) -> str:
+    """Return the line that an equation is in symbols: no number changes it."""
+    named = zip(formula.names(text), symbols, strict=True)
+    shown = {name: formula.Printed(formula.symbol_mathml(symbol)) for name, symbol in named}
+    return _math_line(f"{formula.symbol_mathml(result)}<mo>=</mo>{formula.mathml(text, shown)}")
 
 
 # So many signs of an equation fit beside its name on the widest page; no browser breaks an equation into lines.
@@ -457,7 +463,8 @@ _TAG = re.compile(r"<[^>]*>")
 
 def _math_line(inner: str) -> str:
     """Return one side of a worked line; what may be wider than the page scrolls, by the keyboard too."""
-    scrolls = ' class="hb-scrolls" tabindex="0"' if len(_TAG.sub("", inner)) > _FITTING else ""
+    wide = len(inner) > _FITTING and len(_TAG.sub("", inner)) > _FITTING
+    scrolls = ' class="hb-scrolls" tabindex="0"' if wide else ""
     return f"<p{scrolls}>{_math(inner)}</p>"
 
 
@@ -469,25 +476,13 @@ def _names(equation: Equation) -> tuple[str, ...]:
     return formula.names(equation.text)
 
 
-def _with_names_on_the_way(step: Step, outcome: Outcome) -> dict[str, Any]:
-    values = dict(outcome.values)
-    for equation in step.equations:
-        if values.get(equation.result) is None:
-            try:
-                if not equation.when or formula.evaluate(equation.when, values):
-                    values[equation.result] = float(formula.evaluate(equation.text, values))
-            except (HandbookError, TypeError, ArithmeticError):
-                continue
-    return values
-
-
 # --- smaller parts of a page ---------------------------------------------------------------------------------------------
 
 
 def equation(name: str) -> str:
     """Return a step's equations in symbols, with what each symbol means: first those that the example uses."""
     step = find(name)
-    used = _applying(step, run(step, step.example_inputs()))
+    used, _ = _applying(step, run(step, step.example_inputs()))
     others = [item for item in step.equations if item not in used]
     rest = (
         f'<details class="hb-open"><summary>In other cases</summary>{_equation_lines(step, others)}</details>'
@@ -571,7 +566,7 @@ def _source_text(source: Source) -> str:
 def working_texts(step: Step, outcome: Outcome) -> list[dict[str, str]]:
     """Return the working for a program: each line's result, equation text and printed answer."""
     with _strictly():
-        values = _with_names_on_the_way(step, outcome)
+        applying, values = _applying(step, outcome)
         return [
             {
                 "result": item.result,
@@ -579,5 +574,5 @@ def working_texts(step: Step, outcome: Outcome) -> list[dict[str, str]]:
                 "note": item.note,
                 "answer": SHOP.text(float(values[item.result]), step.quantity(item.result), item.result),
             }
-            for item in _applying(step, outcome)
+            for item in applying
         ]

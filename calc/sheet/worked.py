@@ -11,9 +11,9 @@ from __future__ import annotations
 import ast
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
-from functools import lru_cache
-from typing import Any
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import Any, NamedTuple
 
 from calc import formula, units
 from calc.constants import NAMED
@@ -30,8 +30,8 @@ _MOST_FACTORS, _MOST_TENS = 4, 9
 # Each number may be off by this share of the answer's last digit, before all of them together are tried.
 _SHARE_OF_DIGIT = 0.1
 _MOST_MORE_DIGITS = 9
-# Of a line whose numbers stand as they are shown: no way is better.
-_NO_COST = (0, 0)
+# Stands where a number will be printed.
+_NUMBER = "{number}"
 
 # What stands as a factor, and what a reader is told of it. Powers of ten need no words of their own.
 _G = NAMED["gravity"].value
@@ -95,240 +95,364 @@ def _bases(system: str) -> tuple[_Base, ...]:
     return tuple(found)
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Part:
-    """A number of the line: as it is shown, what it counts for in the line's units, and with how many decimals."""
+class _Given(NamedTuple):
+    """What the way to work a line depends on, of a number in it or of its answer: of the number itself only whether it is 0."""
 
-    quantity: Quantity
+    share: bool
+    angle: bool
+    dimension: Dimension
     unit: units.Unit
-    shown: float
-    factor: float
-    offset: float
-    decimals: int
-    typed: bool
-
-    def in_line(self, decimals: int | None) -> float:
-        """What the printed number counts for in the line."""
-        shown = self.shown if decimals is None else _number(units.format_number(self.shown, decimals))
-        return shown * self.factor + self.offset
-
-
-def worked(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> Worked:
-    """Return a line of a working with its numbers put in."""
-    quantity = step.quantity(equation.result)
-    target = float(values[equation.result])
-    places = _digits(display.text(target, quantity, equation.result))[1]
-    answer = display.number(target, quantity, equation.result, places), places
-    system = "metric" if display.system == "metric" else "shop"
-    typed = _typed_angles(step, equation)
-    numbers = tuple(_shown(step, equation, values, display))
-    best: tuple[tuple[int, int], _Way] | None = None
-    for base in _bases(system):
-        way = _way(step, equation, values, display, base, typed, numbers)
-        if way is not None and (best is None or way.cost(system) < best[0]):
-            best = way.cost(system), way
-        if best is not None and best[0] == _NO_COST:
-            break
-    if best is None:
-        return Worked(mathml=_with_units(step, equation, values, display))
-    return best[1].printed(equation, answer, system)
+    zero: bool = False
 
 
 @dataclass(frozen=True)
 class _Shown:
-    """A number as it is shown, whatever it counts for in the line."""
+    """A number as it is shown, and with how many decimals."""
 
-    name: str
-    quantity: Quantity
-    unit: units.Unit
     number: float
     decimals: int
 
+    def text(self, decimals: int) -> str:
+        return units.format_number(self.number, decimals)
 
-def _shown(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> Iterator[_Shown]:
+
+@dataclass(frozen=True, kw_only=True)
+class _Part:
+    """What a number of the line counts for in the line's units, and what is printed before and behind it."""
+
+    factor: float
+    offset: float
+    typed: bool
+    before: str
+    behind: str
+    compound: bool
+
+    def in_line(self, shown: float) -> float:
+        """What a number counts for in the line."""
+        return shown * self.factor + self.offset
+
+    def printed(self, shown: _Shown, decimals: int) -> formula.Printed:
+        compound = self.compound or (shown.number < 0 and not self.typed and not self.offset)
+        return formula.Printed(f"{self.before}{_mn(shown.text(decimals))}{self.behind}", compound)
+
+
+def worked(step: Step, equation: Equation, values: Mapping[str, Any], display: Display, answer: str) -> Worked:
+    """Return a line of a working with its numbers put in, whose answer is printed so."""
+    quantity = step.quantity(equation.result)
+    target = float(values[equation.result])
+    places = _digits(answer)[1]
+    unit = display.unit(quantity, equation.result)
+    exact = units.from_si(target, unit)
+    numbers: dict[str, _Shown] = {}
+    given = []
     for name in formula.names(equation.text):
-        quantity, value = step.quantity(name), float(values[name])
-        unit = display.unit(quantity, name)
-        decimals = _digits(display.plain(value, quantity, name))[1]
-        yield _Shown(name, quantity, unit, units.from_si(value, unit), decimals)
+        own, value = step.quantity(name), float(values[name])
+        own_unit = display.unit(own, name)
+        numbers[name] = _Shown(*display.plain_number(value, own, name))
+        given.append(_given(own, own_unit, value == 0))
+    system = "metric" if display.system == "metric" else "shop"
+    for way in _line(equation.text, tuple(given), _given(quantity, unit), system).ways():
+        trial = way.trial(numbers)
+        outcome = way.outcome(trial)
+        if outcome is not None and way.right(outcome, exact):
+            decimals = way.decimals(numbers, trial, outcome, units.format_number(exact, places), places)
+            return way.printed(numbers, decimals)
+    return Worked(mathml=_with_units(step, equation, values, display))
+
+
+def _given(quantity: Quantity, unit: units.Unit, zero: bool = False) -> _Given:
+    return _Given(quantity.kind is units.SHARE, quantity.kind is units.ANGLE, quantity.kind.dimension, unit, zero)
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Way:
-    """One way to work a line: its parts in the units of a base, and what leads from its outcome to the answer's unit."""
+    """One way to work a line: its parts in the units of a base, and what leads from its outcome to the answer's unit.
 
-    base: _Base
+    `text` is the equation with these factors, as it is printed; `fixed` is what is printed for all but its numbers.
+    """
+
+    equation: str
+    as_shown: bool
     parts: Mapping[str, _Part]
     constants: Mapping[str, float]
-    offset: float
     factor: float
-    sign: str
-    typed: float
+    offset: float
+    text: str
+    fixed: Mapping[str, formula.Printed]
+    told: tuple[str, ...]
 
-    @property
-    def in_degrees(self) -> bool:
-        """Whether the numbers, as they stand, give an angle in degrees."""
-        return bool(self.sign) and _is(self.factor, self.typed)
+    def trial(self, numbers: Mapping[str, _Shown]) -> dict[str, float]:
+        """What all numbers count for in the line, before they are printed."""
+        return {**self.constants, **{name: part.in_line(numbers[name].number) for name, part in self.parts.items()}}
 
-    def cost(self, system: str) -> tuple[int, int]:
-        """How many factors of the line nobody knows, and how many factors it holds."""
-        factors = [part.factor for part in self.parts.values() if not _is(part.factor, 1.0) and not part.typed]
-        factors += [self.factor] if not _is(self.factor, 1.0) and not self.in_degrees else []
-        known = [_known(factor, system) for factor in factors]
-        return sum(one is None for one in known), sum(len(one[0]) + len(one[1]) for one in known if one)
-
-    def outcome(self, equation: Equation, decimals: Mapping[str, int]) -> float:
-        """The answer, in its own unit, that these printed numbers give."""
-        return self.worth(equation, {name: part.in_line(decimals.get(name)) for name, part in self.parts.items()})
-
-    def worth(self, equation: Equation, trial: Mapping[str, float]) -> float:
-        """The answer, in its own unit, for these numbers of the line."""
-        found = float(formula.evaluate(equation.text, {**trial, **self.constants}))
-        return found * self.factor / self.typed + self.offset
-
-    def printed(self, equation: Equation, answer: tuple[str, int], system: str) -> Worked:
-        decimals = self._decimals(equation, *answer)
-        told: dict[str, None] = {}
-
-        def say(factor: float) -> None:
-            known = _known(factor, system)
-            for one in (*known[0], *known[1]) if known else (max(factor, 1 / factor),):
-                tens = _is(math.log10(one), round(math.log10(one)))
-                other = _TENS[system] if tens else f"{_factor_text(one)} leads from one of the units to another"
-                told[_FACTORS[system].get(one, other)] = None
-
-        shown: dict[str, formula.Printed] = {}
-        for name, part in self.parts.items():
-            shown[name] = _printed(part, decimals[name], system)
-            if not part.typed:
-                say(part.factor)
-        for name, value in self.constants.items():
-            shown[name] = _constant(name, value, self.base, system)
-        text = equation.text
-        if self.in_degrees:
-            text = f"({text}) * {_RESULT}"
-            shown[_RESULT] = formula.Printed(_product((1.0,), self.sign))
-        elif not _is(self.factor, 1.0):
-            over, under = _known(self.factor, system) or _plain(self.factor)
-            say(self.factor)
-            text = f"({text}) * {_RESULT}" if over else f"({text}) / {_RESULT}"
-            shown[_RESULT] = formula.Printed(_product(over or under, self.sign))
-            if over and under:
-                text = f"({text}) / {_RESULT}_under"
-                shown[f"{_RESULT}_under"] = formula.Printed(_product(under))
-        elif self.sign:
-            text = f"({text}) * {_RESULT}"
-            shown[_RESULT] = formula.Printed(_product((_RADIAN,), self.sign))
-            told[_FACTORS[system][_RADIAN]] = None
-        if self.offset:
-            text = f"{text} - {_RESULT}_from_zero"
-            shown[f"{_RESULT}_from_zero"] = formula.Printed(f"<mn>{-self.offset:g}</mn>")
-        return Worked(mathml=formula.mathml(text, shown, times=True), told=tuple(told))
-
-    def _decimals(self, equation: Equation, answer: str, places: int) -> dict[str, int]:
-        """Return how many decimals each number needs, so that all of them give the answer as it is printed."""
-        exact = self.outcome(equation, {})
-        digit = 10.0**-places
-        decimals: dict[str, int] = {}
-        for name, part in self.parts.items():
-            for decimals[name] in range(part.decimals, part.decimals + _MOST_MORE_DIGITS):
-                given = self._tried(equation, {name: decimals[name]})
-                if given is not None and abs(given - exact) <= _SHARE_OF_DIGIT * digit:
-                    break
-        inexact = [
-            name for name, part in self.parts.items() if not _is(part.in_line(decimals[name]), part.in_line(None))
-        ]
-        for _ in range(_MOST_MORE_DIGITS):
-            given = self._tried(equation, decimals)
-            if given is not None and units.format_number(given, places) == answer:
-                break
-            decimals.update({name: decimals[name] + 1 for name in inexact})
-        return decimals
-
-    def _tried(self, equation: Equation, decimals: Mapping[str, int]) -> float | None:
-        """The answer of these printed numbers; None where one of them, so printed, cannot be worked with."""
+    def outcome(self, trial: Mapping[str, float]) -> float | None:
+        """The answer, in its own unit, that the line then gives; None where it cannot be worked."""
         try:
-            given = self.outcome(equation, decimals)
+            given = float(formula.evaluate(self.equation, trial)) * self.factor + self.offset
         except (ArithmeticError, ValueError, HandbookError):
             return None
         return given if math.isfinite(given) else None
 
+    def right(self, outcome: float, exact: float) -> bool:
+        """Tell whether the line gives the answer, or, where its numbers stand as they are shown, anything at all."""
+        if self.as_shown:
+            return outcome != self.offset
+        return math.isclose(outcome, exact, rel_tol=1e-6, abs_tol=1e-12)
 
-def _way(
-    step: Step,
-    equation: Equation,
-    values: Mapping[str, Any],
-    display: Display,
-    base: _Base,
-    typed: frozenset[str],
-    numbers: Iterable[_Shown],
-) -> _Way | None:
-    """Return the line in these units, or None where its equation does not give the answer in them."""
-    parts = {}
-    for one in numbers:
-        quantity, unit = one.quantity, one.unit
-        sign = quantity.kind is units.SHARE or one.name in typed
-        # An angle that is multiplied counts in radians in every way of working.
-        plain = base.as_shown and quantity.kind is not units.ANGLE
-        scale = 1.0 if sign else 1.0 / (unit.factor if plain else base.of(quantity.kind.dimension))
-        parts[one.name] = _Part(
-            quantity=quantity,
-            unit=unit,
-            shown=one.number,
-            factor=unit.factor * scale,
-            offset=unit.offset * scale,
-            decimals=one.decimals,
-            typed=sign,
-        )
-    quantity = step.quantity(equation.result)
-    unit = display.unit(quantity, equation.result)
-    # A share and an angle are what they are: their sign makes a number of them.
-    angle = quantity.kind is units.ANGLE and unit.symbol == "°"
-    mark = quantity.kind is units.SHARE or angle
-    way = _Way(
-        base=base,
-        parts=parts,
-        constants={
-            name: NAMED[name].value / base.of(Dimension(*NAMED[name].dimension)) for name in _constants(equation.text)
-        },
-        offset=0.0 if mark else -unit.offset / unit.factor,
-        factor=1.0 if mark or base.as_shown else base.of(quantity.kind.dimension) / unit.factor,
-        sign="°" if angle and not _is_angle(formula.parse(equation.text), typed) else "",
-        typed=unit.factor if mark else 1.0,
-    )
-    try:
-        if base.as_shown:
-            return _as_shown(way, equation, values, unit)
-        outcome = way.outcome(equation, {})
-    except (ArithmeticError, ValueError, HandbookError):
-        return None
-    exact = units.from_si(float(values[equation.result]), unit)
-    return way if math.isclose(outcome, exact, rel_tol=1e-6, abs_tol=1e-12) else None
+    def decimals(
+        self, numbers: Mapping[str, _Shown], trial: Mapping[str, float], exact: float, answer: str, places: int
+    ) -> dict[str, int]:
+        """Return how many decimals each number needs, so that all of them give the answer as it is printed."""
+        close = _SHARE_OF_DIGIT * 10.0**-places
+        decimals: dict[str, int] = {}
+        inexact: dict[str, float] = {}
+        for name, shown in numbers.items():
+            for decimals[name] in range(shown.decimals, shown.decimals + _MOST_MORE_DIGITS):
+                printed = units.rounded(shown.number, decimals[name])
+                if _is(printed, shown.number):
+                    # What prints whole needs no more, whatever is made of it.
+                    inexact.pop(name, None)
+                    break
+                inexact[name] = self.parts[name].in_line(printed)
+                given = self.outcome({**trial, name: inexact[name]})
+                if given is not None and abs(given - exact) <= close:
+                    break
+        for _ in range(_MOST_MORE_DIGITS):
+            given = self.outcome({**trial, **inexact}) if inexact else exact
+            if given is not None and units.format_number(given, places) == answer:
+                break
+            for name in inexact:
+                decimals[name] += 1
+                inexact[name] = self.parts[name].in_line(units.rounded(numbers[name].number, decimals[name]))
+        return decimals
+
+    def printed(self, numbers: Mapping[str, _Shown], decimals: Mapping[str, int]) -> Worked:
+        shown = {name: part.printed(numbers[name], decimals[name]) for name, part in self.parts.items()}
+        return Worked(mathml=formula.mathml(self.text, {**shown, **self.fixed}, times=True), told=self.told)
 
 
-def _as_shown(way: _Way, equation: Equation, values: Mapping[str, Any], unit: units.Unit) -> _Way | None:
-    """Return the way with the one factor that makes its plain numbers right, or None where no one factor does.
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Line:
+    """An equation with the units of its numbers and of its answer: how it can be worked, whatever the numbers are.
 
-    Whether it does so always and not by chance is tried on numbers a little off.
+    A share and an angle are what they are: their `sign` makes a number of them, and they count as so many of `own`.
     """
-    ratios = []
-    for shift in (0.0, 0.01, 0.023):
-        moves = {name: 1.0 + shift * (place + 1) for place, name in enumerate(way.parts)}
-        moved = {name: float(values[name]) * moves[name] for name in way.parts}
-        plain = {
-            name: units.from_si(moved[name], part.unit) * part.factor + part.offset for name, part in way.parts.items()
-        }
-        exact = units.from_si(float(formula.evaluate(equation.text, moved)), unit)
-        given = way.worth(equation, plain) - way.offset
-        if given == 0 or not math.isfinite(given):
+
+    text: str
+    given: Mapping[str, _Given]
+    answer: _Given
+    system: str
+    typed: frozenset[str]
+    marked: bool
+    sign: str
+    own: float
+
+    def ways(self) -> Iterator[_Way]:
+        """Yield the ways to work it, the plainest first."""
+        if self._plain is not None:
+            yield self._plain
+        for base in self._others:
+            yield _way(self, base)
+
+    @cached_property
+    def _plain(self) -> _Way | None:
+        """The way in which nothing stands beside any number: most lines have it, and then need no other."""
+        base = _bases(self.system)[0]
+        factor = self.factor(base)
+        return _way(self, base) if factor is not None and self._cost(base, factor) == (0, 0) else None
+
+    @cached_property
+    def _others(self) -> tuple[_Base, ...]:
+        factors = ((base, self.factor(base)) for base in _bases(self.system))
+        costs = [(self._cost(base, factor), base) for base, factor in factors if factor is not None]
+        return tuple(base for _, base in sorted(costs, key=lambda each: each[0]))
+
+    def scale(self, name: str, base: _Base) -> float:
+        """What one SI unit of a number counts for."""
+        one = self.given[name]
+        if one.share or name in self.typed:
+            return 1.0
+        # An angle that is multiplied counts in radians in every way of working.
+        return 1.0 / (one.unit.factor if base.as_shown and not one.angle else base.of(one.dimension))
+
+    def factor(self, base: _Base) -> float | None:
+        """What leads from the outcome to the answer's unit; None where its numbers are as they are shown and nothing does."""
+        if base.as_shown:
+            return self._factor_as_shown
+        return 1.0 if self.marked else base.of(self.answer.dimension) / self.answer.unit.factor
+
+    @cached_property
+    def _factor_as_shown(self) -> float | None:
+        base = _bases(self.system)[0]
+        ones = {name: _constant_unit(name, base) for name in _constants(self.text)}
+        ones |= {name: 1.0 / self.scale(name, base) for name in self.given}
+        one = _one(formula.parse(self.text), ones, frozenset(name for name, item in self.given.items() if item.zero))
+        if one is None:
             return None
-        ratios.append((exact - way.offset) / given)
-    if ratios[0] <= 0 or not all(math.isclose(ratio, ratios[0], rel_tol=1e-9) for ratio in ratios):
+        factor = one * self.own / self.answer.unit.factor
+        # What comes out is the share or the angle itself, or, where the numbers are per degree, the angle in degrees.
+        right = not self.marked or _is(factor, self.own if self.sign else 1.0)
+        return factor if right else None
+
+    def in_degrees(self, factor: float) -> bool:
+        """Tell whether the numbers, as they stand, give an angle in degrees."""
+        return bool(self.sign) and _is(factor, self.own)
+
+    def _cost(self, base: _Base, factor: float) -> tuple[int, int]:
+        """How many factors of the line nobody knows, and how many factors it holds."""
+        factors = [
+            one.unit.factor * self.scale(name, base)
+            for name, one in self.given.items()
+            if not one.share and name not in self.typed
+        ]
+        factors += [] if self.in_degrees(factor) else [factor]
+        known = [_known(one, self.system) for one in factors if not _is(one, 1.0)]
+        return sum(one is None for one in known), sum(len(one[0]) + len(one[1]) for one in known if one)
+
+
+# A page asks for the same lines at every edit, in other numbers.
+@lru_cache(maxsize=1024)
+def _line(text: str, given: tuple[_Given, ...], answer: _Given, system: str) -> _Line:
+    named = dict(zip(formula.names(text), given, strict=True))
+    angles = frozenset(name for name, one in named.items() if one.angle)
+    typed = _typed(text, angles, answer.angle) if angles else angles
+    angle = answer.angle and answer.unit.symbol == "°"
+    marked = answer.share or angle
+    return _Line(
+        text=text,
+        given=named,
+        answer=answer,
+        system=system,
+        typed=typed,
+        marked=marked,
+        sign="°" if angle and not _is_angle(formula.parse(text), typed) else "",
+        own=answer.unit.factor if marked else 1.0,
+    )
+
+
+@lru_cache(maxsize=1024)
+def _way(line: _Line, base: _Base) -> _Way:
+    """Return the way to work a line in these units, with what is printed around its numbers."""
+    system, factor = line.system, line.factor(base)
+    if factor is None:
+        raise ValueError("In these units no factor makes the line right.")
+    parts = {name: _part(line, name, base) for name in line.given}
+    constants = {name: NAMED[name].value / _constant_unit(name, base) for name in _constants(line.text)}
+    printed, fixed = line.text, {name: _constant(name, value, base, system) for name, value in constants.items()}
+    factors = [part.factor for part in parts.values() if not part.typed]
+    if line.in_degrees(factor):
+        printed = f"({printed}) * {_RESULT}"
+        fixed[_RESULT] = formula.Printed(_product((1.0,), line.sign))
+    elif not _is(factor, 1.0):
+        factors.append(factor)
+        over, under = _known(factor, system) or _plain(factor)
+        printed = f"({printed}) * {_RESULT}" if over else f"({printed}) / {_RESULT}"
+        fixed[_RESULT] = formula.Printed(_product(over or under, line.sign))
+        if over and under:
+            printed = f"({printed}) / {_RESULT}_under"
+            fixed[f"{_RESULT}_under"] = formula.Printed(_product(under))
+    elif line.sign:
+        factors.append(_RADIAN)
+        printed = f"({printed}) * {_RESULT}"
+        fixed[_RESULT] = formula.Printed(_product((_RADIAN,), line.sign))
+    unit = line.answer.unit
+    offset = 0.0 if line.marked else -unit.offset / unit.factor
+    if offset:
+        printed = f"{printed} - {_RESULT}_from_zero"
+        fixed[f"{_RESULT}_from_zero"] = formula.Printed(f"<mn>{-offset:g}</mn>")
+    return _Way(
+        equation=line.text,
+        as_shown=base.as_shown,
+        parts=parts,
+        constants=constants,
+        factor=factor / line.own,
+        offset=offset,
+        text=printed,
+        fixed=fixed,
+        told=tuple(dict.fromkeys(said for one in factors for said in _told(one, system))),
+    )
+
+
+def _told(factor: float, system: str) -> Iterator[str]:
+    """Say what each known one in a factor is."""
+    known = _known(factor, system)
+    for one in (*known[0], *known[1]) if known else (max(factor, 1 / factor),):
+        tens = _is(math.log10(one), round(math.log10(one)))
+        other = _TENS[system] if tens else f"{_factor_text(one)} leads from one of the units to another"
+        yield _FACTORS[system].get(one, other)
+
+
+def _one(node: ast.expr, ones: Mapping[str, float], zeros: frozenset[str]) -> float | None:
+    """Return what one of a part's outcome is in SI where one of each name is so much.
+
+    None where different units meet in it: then no one factor makes its outcome right. That must not be tried on the numbers:
+    of two lengths in different units the smaller one may come out right by chance.
+    """
+    if isinstance(node, ast.Name):
+        return ones.get(node.id, 1.0)
+    if isinstance(node, ast.Constant):
+        return 1.0
+    if isinstance(node, ast.UnaryOp):
+        return _one(node.operand, ones, zeros)
+    if isinstance(node, ast.BinOp):
+        if isinstance(node.op, (ast.Add, ast.Sub)):
+            return _alike((node.left, node.right), ones, zeros)
+        left, right = _one(node.left, ones, zeros), _one(node.right, ones, zeros)
+        if left is None or right is None:
+            return None
+        if isinstance(node.op, ast.Mult):
+            return left * right
+        if isinstance(node.op, ast.Div):
+            return left / right
+        if _is(left, 1.0):
+            return 1.0 if _is(right, 1.0) else None
+        # A number with a unit is taken to a power that is a number by itself.
+        power = ast.unparse(node.right)
+        return None if formula.names(power) or _constants(power) else left ** float(formula.evaluate(power, {}))
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+        if node.func.id in ("absolute", "minimum", "maximum"):
+            return _alike(node.args, ones, zeros)
+        argument = 1.0 if _zero(node.args[0], zeros) else _one(node.args[0], ones, zeros)
+        if node.func.id == "sqrt":
+            return None if argument is None else math.sqrt(argument)
+        return 1.0 if argument is not None and _is(argument, 1.0) else None
+    if isinstance(node, ast.Compare):
+        return None if _alike((node.left, *node.comparators), ones, zeros) is None else 1.0
+    return None
+
+
+def _alike(parts: Iterable[ast.expr], ones: Mapping[str, float], zeros: frozenset[str]) -> float | None:
+    """Return what one of each of these parts is in SI, None where they differ; zero is zero in any unit."""
+    found = [(_one(part, ones, zeros), _zero(part, zeros)) for part in parts]
+    if any(one is None for one, _ in found):
         return None
-    # What comes out is the share or the angle itself, or, where the numbers are per degree, the angle in degrees.
-    if way.typed != 1.0 and not _is(ratios[0], way.typed if way.sign else 1.0):
-        return None
-    return replace(way, factor=ratios[0])
+    counting = [one for one, zero in found if one is not None and not zero]
+    return (counting[0] if all(_is(one, counting[0]) for one in counting) else None) if counting else 1.0
+
+
+_ZERO_OF_ZERO = ("absolute", "minimum", "maximum", "sqrt", "sin", "tan", "atan")
+
+
+def _zero(node: ast.expr, zeros: frozenset[str]) -> bool:
+    """Tell whether a part of an equation is 0 because a number in it is."""
+    if isinstance(node, ast.Constant):
+        return node.value == 0
+    if isinstance(node, ast.Name):
+        return node.id in zeros
+    if isinstance(node, ast.UnaryOp):
+        return _zero(node.operand, zeros)
+    if isinstance(node, ast.BinOp):
+        left, right = _zero(node.left, zeros), _zero(node.right, zeros)
+        if isinstance(node.op, ast.Mult):
+            return left or right
+        return left and (right or isinstance(node.op, (ast.Div, ast.Pow)))
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+        return node.func.id in _ZERO_OF_ZERO and all(_zero(part, zeros) for part in node.args)
+    return False
+
+
+def _constant_unit(name: str, base: _Base) -> float:
+    return base.of(Dimension(*NAMED[name].dimension))
 
 
 @lru_cache(maxsize=2048)
@@ -337,14 +461,8 @@ def _constants(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _typed_angles(step: Step, equation: Equation) -> frozenset[str]:
-    """Return the angles that stand only where a calculator takes degrees: in a sine, or beside another angle."""
-    angles = frozenset(name for name in formula.names(equation.text) if step.quantity(name).kind is units.ANGLE)
-    return _typed(equation.text, angles, step.quantity(equation.result).kind is units.ANGLE) if angles else angles
-
-
-@lru_cache(maxsize=512)
 def _typed(text: str, angles: frozenset[str], gives_angle: bool) -> frozenset[str]:
+    """Return the angles that stand only where a calculator takes degrees: in a sine, or beside another angle."""
     loose: set[str] = set()
 
     def look(node: ast.AST, inside: bool) -> None:
@@ -392,32 +510,44 @@ def _is(value: float, other: float) -> bool:
 _Split = tuple[tuple[float, ...], tuple[float, ...]]
 
 
-@lru_cache(maxsize=4)
-def _products(system: str) -> tuple[tuple[float, tuple[tuple[float, int], ...]], ...]:
-    """Return what known factors make together, above or below the line, the fewest first."""
+@dataclass(frozen=True)
+class _Product:
+    """What some known factors make together, each with 1 above the line and -1 below it."""
+
+    value: float
+    tens: float
+    last: int
+    chosen: tuple[tuple[float, int], ...]
+
+
+@lru_cache(maxsize=16)
+def _products(system: str, count: int) -> tuple[_Product, ...]:
+    """Return what so many known factors make together, above or below the line."""
+    if not count:
+        return (_Product(1.0, 0.0, 0, ()),)
     signed = [(one, power) for one in _FACTORS[system] for power in (1, -1)]
-    level: list[tuple[float, int, tuple[tuple[float, int], ...]]] = [(1.0, 0, ())]
-    found = level
-    for _ in range(_MOST_FACTORS):
-        level = [
-            (value * signed[place][0] ** signed[place][1], place, (*chosen, signed[place]))
-            for value, first, chosen in level
-            for place in range(first, len(signed))
-        ]
-        found = found + level
-    return tuple((value, chosen) for value, _, chosen in found)
+    found = []
+    for fewer in _products(system, count - 1):
+        for place in range(fewer.last, len(signed)):
+            one, power = signed[place]
+            value = fewer.value * one**power
+            found.append(_Product(value, math.log10(value), place, (*fewer.chosen, signed[place])))
+    return tuple(found)
 
 
 @lru_cache(maxsize=512)
 def _known(factor: float, system: str) -> _Split | None:
     """Split a factor into known ones above and below the line, as few as will do; None where they do not make it."""
-    for value, chosen in _products(system):
-        rest = factor / value
-        tens = round(math.log10(rest))
-        if abs(tens) <= _MOST_TENS and math.isclose(rest, 10.0**tens, rel_tol=_CLOSE):
-            over, under = (tuple(one for one, power in chosen if power == sign) for sign in (1, -1))
-            more = (10.0 ** abs(tens),) if tens else ()
-            return (over + more, under) if tens > 0 else (over, under + more)
+    whole = math.log10(factor)
+    for count in range(_MOST_FACTORS + 1):
+        for product in _products(system, count):
+            tens = round(whole - product.tens)
+            if abs(whole - product.tens - tens) > _CLOSE or abs(tens) > _MOST_TENS:
+                continue
+            if math.isclose(factor / product.value, 10.0**tens, rel_tol=_CLOSE):
+                over, under = (tuple(one for one, power in product.chosen if power == sign) for sign in (1, -1))
+                more = (10.0 ** abs(tens),) if tens else ()
+                return (over + more, under) if tens > 0 else (over, under + more)
     return None
 
 
@@ -436,26 +566,31 @@ def _factor_text(factor: float) -> str:
     return f"{whole:,}" if _is(factor, float(whole)) else f"{factor:.7g}"
 
 
-def _printed(part: _Part, decimals: int, system: str) -> formula.Printed:
-    number = _mn(units.format_number(part.shown, decimals))
-    if part.typed:
-        symbol = part.unit.symbol
-        return formula.Printed(f"<mrow>{number}<mtext>{symbol}</mtext></mrow>" if symbol else number)
-    inner, compound, sign = number, part.shown < 0, ""
-    split: _Split = _known(part.factor, system) or _plain(part.factor)
-    if part.quantity.kind is units.ANGLE and part.unit.symbol == "°":
-        # An angle that is multiplied counts in radians.
-        split, sign = ((), (_RADIAN,)), "°"
-        inner = f"<mrow>{number}<mtext>°</mtext></mrow>"
-    over, under = split
-    if over:
-        inner, compound = f"<mrow>{inner}<mo>×</mo>{_product(over)}</mrow>", True
-    if under:
-        inner, compound = f"<mfrac><mrow>{inner}</mrow>{_product(under, sign)}</mfrac>", True
-    if part.offset:
-        from_zero = units.format_number(part.offset / part.factor, 2)
-        inner, compound = f"<mrow><mo>(</mo>{inner}<mo>+</mo><mn>{from_zero}</mn><mo>)</mo></mrow>", False
-    return formula.Printed(inner, compound=compound)
+def _part(line: _Line, name: str, base: _Base) -> _Part:
+    """Return what a number counts for in the line's units, and how that is printed around it."""
+    given, scale = line.given[name], line.scale(name, base)
+    unit, typed, system = given.unit, given.share or name in line.typed, line.system
+    factor, offset = unit.factor * scale, unit.offset * scale
+    inner, compound = _NUMBER, False
+    if typed:
+        inner = f"<mrow>{inner}<mtext>{unit.symbol}</mtext></mrow>" if unit.symbol else inner
+    else:
+        sign = ""
+        split: _Split = _known(factor, system) or _plain(factor)
+        if given.angle and unit.symbol == "°":
+            # An angle that is multiplied counts in radians.
+            split, sign = ((), (_RADIAN,)), "°"
+            inner = f"<mrow>{inner}<mtext>°</mtext></mrow>"
+        over, under = split
+        if over:
+            inner, compound = f"<mrow>{inner}<mo>×</mo>{_product(over)}</mrow>", True
+        if under:
+            inner, compound = f"<mfrac><mrow>{inner}</mrow>{_product(under, sign)}</mfrac>", True
+        if offset:
+            from_zero = units.format_number(offset / factor, 2)
+            inner, compound = f"<mrow><mo>(</mo>{inner}<mo>+</mo><mn>{from_zero}</mn><mo>)</mo></mrow>", False
+    before, behind = inner.split(_NUMBER)
+    return _Part(factor=factor, offset=offset, typed=typed, before=before, behind=behind, compound=compound)
 
 
 def _constant(name: str, value: float, base: _Base, system: str) -> formula.Printed:
@@ -482,10 +617,6 @@ def _digits(text: str) -> tuple[str, int]:
     """Return the number of a printed value, and how many decimals it has."""
     number = text.split(units.NO_BREAK)[0].rstrip("°")
     return number, len(number.partition(".")[2])
-
-
-def _number(text: str) -> float:
-    return float(text.replace(",", "").replace(units.MINUS, "-"))
 
 
 def _mn(number: str) -> str:

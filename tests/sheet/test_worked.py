@@ -10,8 +10,10 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from calc import formula
 from calc.job.practice import problem
 from calc.quantity import METRIC, SHOP, Display
+from calc.sheet import worked
 from calc.sheet.step_sheet import working, working_lines
 from calc.step import Step, find, run, step_names
 from calc.units import NO_BREAK
@@ -139,6 +141,36 @@ def test_a_factor_between_units_is_named() -> None:
             lines_part, _, note = page.partition("</dl>")
             for factor in ("57.29578", "386.0886", "32.17405"):
                 assert (f"<mn>{factor}</mn>" in lines_part) <= (factor in note), (system, step.name, factor)
+
+
+def test_a_line_is_never_right_by_chance_of_which_number_is_the_smaller() -> None:
+    """With fields in units of their own: what is compared or added stands in one unit, or with the factor between them."""
+    step = find("force_targets")
+    display = Display("metric", {"slow_speed": "m/s", "knee_speed": "mm/s"})
+    outcome = run(step, step.example_inputs())
+    assert outcome.values["slow_speed"] < outcome.values["knee_speed"]
+    told = {label: re.sub("<[^>]*>", "", text) for label, text, _ in lines(step, outcome, display)}
+    slow = display.plain(outcome.values["slow_speed"], step.quantity("slow_speed")).split(NO_BREAK)[0]
+    assert f"min&#8289;({slow},2541,000)" in told["Speed that counts, slow"]
+    assert wrong(step, outcome, display) == []
+
+
+def test_an_edit_looks_for_no_new_way_to_work_its_lines(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The way depends on the equation and the units alone; and a line is worked out a few times, not at every digit."""
+    step = find("natural_frequency")
+    inputs = step.example_inputs()
+    working_lines(step, run(step, inputs), SHOP)
+    looked_for = worked._way.cache_info().misses
+    evaluate, asked = formula.evaluate, []
+    monkeypatch.setattr(formula, "evaluate", lambda text, values: asked.append(text) or evaluate(text, values))
+    edited = {name: value * 1.01 if isinstance(value, float) else value for name, value in inputs.items()}
+    outcome = run(step, edited)
+    asked.clear()
+    shown = lines(step, outcome, SHOP)
+    names = sum(len(formula.names(text)) for text in set(asked))
+    assert shown != []
+    assert worked._way.cache_info().misses == looked_for
+    assert len(asked) <= 2 * len(shown) + 2 * names
 
 
 def test_a_page_works_its_example_in_both_unit_systems() -> None:
