@@ -21,7 +21,7 @@ from calc.job.axle_order import (
 from calc.job.certain import axle_doubts
 from calc.job.choose import Problem, SpringSet
 from calc.job.fixed import fit, masses_of
-from calc.job.motions import landing, landing_finding
+from calc.job.motions import landing_finding
 from calc.job.order_findings import set_findings
 from calc.job.rig import Rig, unsprung_mass
 from calc.job.uncertainty import FirstOrder, first_order
@@ -68,10 +68,10 @@ def judged_set(
         forces=ground.damper_forces(rig, made, display),
         ground=ground.rough_ground(rig, made, display),
     )
-    landed = landing(rig, made, display)
+    landed = landing_finding(rig, made, display)
     findings = (
         *set_findings(made, rig, task, doubts, display),
-        *(() if landed is None else (landing_finding(landed),)),
+        *(() if landed is None else (landed,)),
         *ground.ground_findings(rig, made),
     )
     return replace(made, findings=findings)

@@ -202,17 +202,21 @@ def _leans_at(rig: Rig, axle: str, coilover: Coilover, long: float, back: float 
     return {"lean": math.atan2(read * across, upright), "lean_back": math.atan2(read * along, upright)}
 
 
-def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
+def landing(rig: Rig, item: AxleOrder, display: Display = SHOP, index: int | None = None) -> Outcome | None:
     """Return what the bump stop takes and the fall it stands, both wheels together; None while that is not known.
 
-    On the true curve: springs with their rate on each side of the ring, gas, the ratio as the coil-over leans, and the pad.
+    In a load case, or in that of the wishes. On the true curve: springs with their rate on each side of the ring, gas, the ratio as the coil-over leans, and the pad.
     """
     touched, solid = (rig.get(f"{item.axle}.{name}_before_collapsed") for name in ("pad_touch", "solid"))
     known = None not in (touched, solid) and item.frequency is not None and item.choice is not None
     if not known or item.frequency is None or item.choice is None or item.task is None or item.chosen is None:
         return None
     coilover, of_ride = item.task.coilover, item.frequency.values
-    ride = item.chosen.ride_travel[item.task.reference]
+    place = item.task.reference if index is None else index
+    ride = item.chosen.ride_travel[place]
+    ratio, mass = of_ride["motion_ratio"], of_ride["sprung_mass_on_spring"]
+    if place != item.task.reference:
+        ratio, mass = float(coilover.motion_ratio(ride)), item.task.cases[place].sprung_mass
     stack = axles.stack_of(item.choice.springs, item.chosen)
     step = float(stack.step_travel)
     gas = ("gas_pressure", "gas_volume", "rod_diameter") if np.any(coilover.rod_area) else ()
@@ -221,9 +225,9 @@ def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | Non
         "pad_depth": touched - solid,
         **{name: rig.get(f"{item.axle}.{name}") for name in ("pad_rate", "pad_solid_force", *gas)},
         "ride_travel": ride if gas else None,
-        "sprung_mass_on_spring": of_ride["sprung_mass_on_spring"],
+        "sprung_mass_on_spring": mass,
         "ratio_by": "lean" if coilover.ratio is None else "measured",
-        "motion_ratio": of_ride["motion_ratio"],
+        "motion_ratio": ratio,
         "motion_ratio_slope": float(coilover.motion_ratio_slope(ride)),
         "damper_length": coilover.extended_length - ride,
         "stack_rate": float(stack.rate(ride)),
@@ -239,9 +243,24 @@ def landing(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | Non
     return outcome_of("bump_stop", given, doubts, display)
 
 
-def landing_finding(found: Outcome) -> Finding:
-    """Return what the mounts bear as the pad goes solid: of a rig it is judged by that, whatever the fall."""
-    return next(finding for finding in found.findings if finding.rule == LOAD_RULE)
+def landing_finding(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Finding | None:
+    """Return what the mounts bear as the pad goes solid, in the load case in which that is most; None where no landing is known.
+
+    Of a rig it is judged by that, whatever the fall.
+    """
+    cases = () if item.task is None else item.task.cases
+    landed = [(landing(rig, item, display, index), case.label) for index, case in enumerate(cases)]
+    told = [
+        (finding, label)
+        for found, label in landed
+        if found is not None
+        for finding in found.findings
+        if finding.rule == LOAD_RULE
+    ]
+    if not told:
+        return None
+    worst, label = max(told, key=lambda one: -math.inf if one[0].value is None else one[0].value)
+    return replace(worst, text=f"{worst.text} Load case: {label}.") if len(cases) > 1 else worst
 
 
 def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
