@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
 
 from calc import alive, damper_list, tables
+from calc.answers import steps as step_answers
 from calc.bridge import LARGEST_REQUEST, RequestError
 from calc.errors import FieldError, HandbookError, InputError
 from calc.json_text import read_json
 from calc.quantity import Choice, Declared, Display, Quantity, Table
-from calc.sheet import plain
 from calc.step import Finding, Outcome, Step, all_steps, find, run
 
 if TYPE_CHECKING:
@@ -257,7 +257,7 @@ def _bad(errors: Iterable[tuple[str, str]]) -> tuple[dict[str, Any], str, int]:
 
 def _steps_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     _no_more(words)
-    return [describe(step) for step in all_steps()], plain.steps(), DONE
+    return [describe(step) for step in all_steps()], step_answers.steps(), DONE
 
 
 def _step_command(words: Sequence[str], stdin: TextIO) -> tuple[Any, str, int]:
@@ -269,23 +269,23 @@ def _step_command(words: Sequence[str], stdin: TextIO) -> tuple[Any, str, int]:
     if errors:
         raise InputError(errors)
     outcome = run(step, values)
-    return machine_answer(step, outcome), plain.outcome(step, outcome), DONE
+    return machine_answer(step, outcome), step_answers.outcome(step, outcome), DONE
 
 
 def _choose_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
-    from calc.job import order
+    from calc.answers import order
 
     path, rest = _first(words, "Name the rig file.")
     own, over = _lists(rest)
     springs = tables.assortment_springs() if own is None else _own_springs(own)
     rig = _rig(path)
     if over is not None:
-        from calc.job import bodies_text
+        from calc.answers import dampers as damper_answers
 
         dampers = _own_dampers(over) if over else tables.assortment_dampers()
         return (
-            bodies_text.bodies_data(rig, dampers, springs),
-            bodies_text.bodies_text(rig, dampers, springs),
+            damper_answers.bodies_data(rig, dampers, springs),
+            damper_answers.bodies_text(rig, dampers, springs),
             DONE,
         )
     return order.order_data(rig, springs), order.order_text(rig, springs), DONE
@@ -327,7 +327,8 @@ def _refuse_faults(path: str, problem: str, errors: Sequence[tables.CellError], 
 
 
 def _sheet_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
-    from calc.job import build_sheet, order, recording
+    from calc.answers import build_sheet
+    from calc.job import order, recording
     from calc.job.prove_readings import check_date
     from calc.job.rig import rig_to_data, write_rig
 
@@ -353,7 +354,8 @@ def _sheet_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
 
 
 def _compare_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
-    from calc.job import compare, order
+    from calc.answers import compare
+    from calc.job import order
 
     path, rest = _first(words, "Name the rig file.")
     other, rest = _first(rest, "Name the other rig file too, behind the first.")
@@ -381,16 +383,17 @@ def _named(words: Sequence[str], names: Sequence[str]) -> list[str | None]:
 
 
 def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
+    from calc.answers import quote as quote_answers
     from calc.job import quote
 
     path, rest = _first(words, "Name the quote file.")
     _no_more(rest)
     read = quote.read_quote(_file(path))
-    return quote.quote_data(read), quote.quote_text(read), DONE
+    return quote_answers.quote_data(read), quote_answers.quote_text(read), DONE
 
 
 def _prove_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
-    from calc.job import prove_text
+    from calc.answers import prove
     from calc.job.prove_readings import read_measurements
     from calc.job.rig import CORNERS
 
@@ -400,7 +403,7 @@ def _prove_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
     if own is not None:
         springs = _own_springs(own)
     rig, proofs = _rig(path), read_measurements(_file(measured), CORNERS)
-    return prove_text.answer_data(rig, springs, proofs), prove_text.answer_text(rig, springs, proofs), DONE
+    return prove.answer_data(rig, springs, proofs), prove.answer_text(rig, springs, proofs), DONE
 
 
 _COMMANDS: dict[str, Callable[[Sequence[str], TextIO], tuple[Any, str, int]]] = {

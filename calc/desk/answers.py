@@ -8,12 +8,15 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator, Sequence
 
+from calc.answer.text import WIDTH
+from calc.answers.order import order_text
+from calc.answers.quote import quote_text
+from calc.answers.steps import outcome
 from calc.desk import environment
 from calc.desk.places import ROOT
-from calc.job import order, quote
+from calc.job.quote import example
 from calc.job.rig import wren
 from calc.quantity import SHOP
-from calc.sheet import plain
 from calc.step import Check, Step, all_steps, run
 from calc.tables import assortment_springs
 
@@ -38,12 +41,11 @@ def main(words: Sequence[str]) -> int:
 def text() -> str:
     """Return every step's example, the order of the example rig and the example quote, 80 columns wide."""
     parts = [
-        f"{step.job}  {step.example.name}: {plain.outcome(step, run(step, step.example_inputs()))}"
-        for step in all_steps()
+        f"{step.job}  {step.example.name}: {outcome(step, run(step, step.example_inputs()))}" for step in all_steps()
     ]
-    parts.append(order.order_text(wren(), assortment_springs()))
-    parts.append(quote.quote_text(quote.example()))
-    rule = "\n" + "-" * plain.WIDTH + "\n\n"
+    parts.append(order_text(wren(), assortment_springs()))
+    parts.append(quote_text(example()))
+    rule = "\n" + "-" * WIDTH + "\n\n"
     return rule.join(part.rstrip("\n") + "\n" for part in parts)
 
 

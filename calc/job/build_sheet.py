@@ -1,26 +1,16 @@
-"""The build sheet as plain numbers: what to order, how to set each corner, what it will do, and what that rests on.
-
-The page and the print show it beside its drawings; `sheet_data`, `sheet_csv` and `sheet_text` are its plain forms. The JSON
-is in SI. The CSV has one row per value, `section, place, what, value, unit`, in the reader's units.
-"""
+"""The build sheet as plain numbers: what to order, how to set each corner, what it will do, and what that rests on."""
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict
-from typing import Any
+from collections.abc import Iterator
 
-import calc
 from calc import vocabulary
-from calc.cautions import caution
+from calc.answer.parts import Fact
 from calc.job.axle import label, stack_of
 from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, DampingAnswer, settings, side_settings
 from calc.job.doubt import order_line
 from calc.job.motions import damping_forecast
 from calc.job.order import Order
-from calc.job.order_text import listed, ratios_text, rows_of, with_spaces, wrapped
 from calc.job.ordered import AxleFitting, BuildSheet, CaseForecast, CornerForecast, CornerSetting, Part
 from calc.job.part_words import (
     ADJUSTER,
@@ -31,37 +21,11 @@ from calc.job.part_words import (
     RING_GAP,
     STRAP,
     THREAD_LEFT,
-    rate_text,
 )
-from calc.job.rest_table import signed_text
 from calc.job.standing import Standing
-from calc.quantity import SHOP, Display, Quantity
-from calc.tables import Springs, price
+from calc.tables import Springs
 
-# What is told of one corner: a name, a value in SI, its quantity or its unit.
-Values = Iterable[tuple[str, float | None, Quantity | str]]
-
-FORMAT = "spring and damper build sheet"
-VERSION = 1
-CAUTIONS = (caution("spring_and_gas"), caution("jacking"), caution("driving", "strength"))
-
-# As wide as a name may be beside four corners.
-_NAME = 30
-_length, _rate, _turns = vocabulary.length, vocabulary.spring_rate, "turns"
-# Told with their sign.
-above_wanted = _length.called("Above (+) the wanted height", "Δ_w")
-_height_change = _length.called("Hub to frame mark, change", "Δ_h")
-_SIGNED = (above_wanted, _height_change)
-# Entered, and told as it was entered.
-_AS_ENTERED = (
-    vocabulary.tire_pressure,
-    vocabulary.gas_pressure,
-    vocabulary.rebound_share,
-    vocabulary.slope_past_knee,
-    vocabulary.knee_speed,
-)
-# What a cell of a spreadsheet must not begin with, or it is taken for a formula.
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+_length, _turns = vocabulary.length, "turns"
 
 
 def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
@@ -245,7 +209,7 @@ def _at_ride(made: Order, item: AxleOrder, side: str, damper_length: float) -> d
     }
 
 
-# --- its plain forms ------------------------------------------------------------------------------------------------------------
+# --- what is told of a corner and of an axle ------------------------------------------------------------------------------------------
 
 
 def words(corner: str) -> str:
@@ -257,100 +221,39 @@ def words(corner: str) -> str:
     return corner.replace("_", " ").capitalize()
 
 
-def sheet_data(sheet: BuildSheet) -> dict[str, Any]:
-    """Return the build sheet for a program, in SI."""
-    return {
-        "format": FORMAT,
-        "version": VERSION,
-        **asdict(sheet),
-        "handbook": sheet.handbook or calc.__version__,
-        "estimate": sheet.estimate,
-        "total": sheet.total,
-        "cautions": list(CAUTIONS),
-    }
+def setting_facts(setting: CornerSetting) -> tuple[Fact, ...]:
+    """Return what is set at a corner, in the order in which it is done."""
+    return (
+        Fact(label=PRELOAD, value=setting.preload, of=_length),
+        Fact(label=PRELOAD_TURNS, value=setting.preload_turns, of=_turns),
+        Fact(label=ADJUSTER, value=setting.adjuster, of=_length),
+        Fact(label=ADJUSTER_TURNS, value=setting.adjuster_turns, of=_turns),
+        Fact(label=THREAD_LEFT, value=setting.adjuster_left, of=_length),
+        Fact(label=RING_GAP, value=setting.ring_gap, of=_length),
+        Fact(label=RING_BELOW_SEAT, value=setting.ring_below_seat, of=_length),
+        Fact(label=STRAP, value=setting.strap_length, of=_length),
+    )
 
 
-def lines(sheet: BuildSheet) -> Iterator[tuple[str, str, str, float | str, Quantity | str | None]]:
-    """Yield every value once: section, place, what, value in SI or a text, and its quantity or its unit."""
-    yield from (("rig", "", what, text, None) for what, text in (("name", sheet.rig), ("condition", sheet.condition)))
-    yield "rig", "", "date", sheet.date, None
-    if sheet.ordered:
-        yield "ordered", "", "date", sheet.ordered, None
-        yield from (("changed since it was ordered", "", "", text, None) for text in sheet.since)
-    yield from (("estimate: do not order", "", "reason", reason, None) for reason in sheet.reasons)
-    for part in sheet.parts:
-        place = f"{part.place} {part.what}"
-        yield "parts", place, "pieces", float(part.count), ""
-        if part.part:
-            yield "parts", place, "part code", part.part, None
-        for what, value, quantity in (
-            ("rate", part.rate, _rate),
-            ("length", part.length, _length),
-            ("stroke", part.stroke, _length),
-            ("price of one", part.price, price),
-        ):
-            if value is not None:
-                yield "parts", place, what, value, quantity
-    if sheet.total is not None:
-        yield "parts", "springs", "price together", sheet.total, price
-    for setting in sheet.settings:
-        for what, value, unit in setting_values(setting):
-            if value is not None:
-                yield "settings", words(setting.corner), what, value, unit
-    for fitting in sheet.fittings:
-        for what, pressure, unit in fitting_values(fitting):
-            if pressure is not None:
-                yield "fitting", fitting.axle, what, pressure, unit
-        if fitting.limit_strap:
-            yield "fitting", fitting.axle, "Limit strap", fitting.limit_strap, None
-    for regime, forces in sheet_forces(sheet):
-        for axle, speed, compression, rebound in forces:
-            for what, force in (("compression", compression), ("rebound", rebound)):
-                told = f"{axle}, {SHOP.text(speed, vocabulary.velocity, decimals=0)}, {regime}"
-                yield "damping forces", told, what, force, vocabulary.force
-    for one in sheet.damping:
-        name = one.axle.capitalize()
-        for regime, what, ratio in (
-            ("at ride", f"{name}, body", one.body),
-            ("past the crossover", f"{name}, body", one.body_past),
-            ("at ride", f"{name}, hop", one.hop),
-            ("past the crossover", f"{name}, hop", one.hop_past),
-            ("at ride", "Roll", one.roll if one.axle == sheet.damping[0].axle else None),
-        ):
-            if ratio is not None:
-                yield f"damping ratio: {one.case}", regime, what, ratio, vocabulary.damping_ratio
-    for case in sheet.cases:
-        for corner in case.corners:
-            for what, value, unit in forecast_values(corner):
-                if value is not None:
-                    yield f"forecast: {case.label}", words(corner.corner), what, value, unit
-    yield from (("not holding", "", state, text, None) for state, text in sheet.not_holding)
-    yield from (("how sure", "", "", text, None) for text in sheet.chances)
-    yield from (("assumed", "", "", text, None) for text in sheet.assumed)
-    yield from (("caution", "", "", text, None) for text in CAUTIONS)
+def fitting_facts(fitting: AxleFitting) -> tuple[Fact, ...]:
+    """Return what an axle is fitted and filled with."""
+    return (
+        Fact(label="Tire pressure", value=fitting.tire_pressure, of=vocabulary.tire_pressure, plain=True),
+        Fact(
+            label="Gas charge, cold, fully extended", value=fitting.gas_pressure, of=vocabulary.gas_pressure, plain=True
+        ),
+        Fact(label="Bump stop touches before collapsed", value=fitting.pad_touch, of=_length),
+        Fact(label="Bump stop solid before collapsed", value=fitting.pad_solid, of=_length),
+        Fact(label="Rebound share", value=fitting.rebound_share, of=vocabulary.rebound_share, plain=True),
+        Fact(label="Slope past the knee", value=fitting.slope_past_knee, of=vocabulary.slope_past_knee, plain=True),
+        Fact(label="Knee speed", value=fitting.knee_speed, of=vocabulary.knee_speed, plain=True),
+        Fact(label="Limit strap", value=strap_text(fitting)),
+    )
 
 
-def setting_values(setting: CornerSetting) -> Iterator[tuple[str, float | None, Quantity | str]]:
-    """Yield what is set at a corner, in the order in which it is done."""
-    yield PRELOAD, setting.preload, _length
-    yield PRELOAD_TURNS, setting.preload_turns, _turns
-    yield ADJUSTER, setting.adjuster, _length
-    yield ADJUSTER_TURNS, setting.adjuster_turns, _turns
-    yield THREAD_LEFT, setting.adjuster_left, _length
-    yield RING_GAP, setting.ring_gap, _length
-    yield RING_BELOW_SEAT, setting.ring_below_seat, _length
-    yield STRAP, setting.strap_length, _length
-
-
-def fitting_values(fitting: AxleFitting) -> Iterator[tuple[str, float | None, Quantity | str]]:
-    """Yield what an axle is fitted and filled with."""
-    yield "Tire pressure", fitting.tire_pressure, vocabulary.tire_pressure
-    yield "Gas charge, cold, fully extended", fitting.gas_pressure, vocabulary.gas_pressure
-    yield "Bump stop touches before collapsed", fitting.pad_touch, _length
-    yield "Bump stop solid before collapsed", fitting.pad_solid, _length
-    yield "Rebound share", fitting.rebound_share, vocabulary.rebound_share
-    yield "Slope past the knee", fitting.slope_past_knee, vocabulary.slope_past_knee
-    yield "Knee speed", fitting.knee_speed, vocabulary.knee_speed
+def strap_text(fitting: AxleFitting) -> str:
+    """Return what ends an axle's droop, in a word."""
+    return {"yes": "a strap", "no": "none: the damper ends the droop"}.get(fitting.limit_strap, "not entered")
 
 
 def sheet_forces(sheet: BuildSheet) -> Iterator[tuple[str, tuple[tuple[str, float, float, float], ...]]]:
@@ -360,168 +263,18 @@ def sheet_forces(sheet: BuildSheet) -> Iterator[tuple[str, tuple[tuple[str, floa
             yield regime, forces
 
 
-def strap_text(fitting: AxleFitting) -> str:
-    """Return what ends an axle's droop, in a word."""
-    return {"yes": "a strap", "no": "none: the damper ends the droop"}.get(fitting.limit_strap, "not entered")
-
-
-def card_line(sheet: BuildSheet, display: Display) -> str:
-    """Return the settings that hold in every load case, in a line: what a card of one load case begins with."""
-    told = []
-    for what, name, of in (("preload", "preload_turns", None), ("ring gap, hanging free,", "ring_gap", _length)):
-        texts = {}
-        for one in sheet.settings:
-            value = getattr(one, name)
-            texts[one.corner] = "" if value is None else f"{value:.1f} turns" if of is None else display.text(value, of)
-        if any(texts.values()):
-            told.append(f"{what} {', '.join(_sides(texts))}")
-    pressures = [
-        f"{display.plain(one.tire_pressure, vocabulary.tire_pressure)} {one.axle}"
-        for one in sheet.fittings
-        if one.tire_pressure is not None
-    ]
-    told += [f"tires {', '.join(pressures)}"] if pressures else []
-    return f"Set as on the bench in every load case: {'; '.join(told)}."
-
-
-def _sides(texts: Mapping[str, str]) -> Iterator[str]:
-    """Give each axle's text once where left and right are alike, else each side's."""
-    for axle in dict.fromkeys(corner.partition("_")[2] for corner in texts):
-        mine = {corner: text for corner, text in texts.items() if corner.endswith(axle) and text}
-        if len(set(mine.values())) == 1:
-            yield f"{next(iter(mine.values()))} {axle}"
-        else:
-            yield from (f"{text} {corner.replace('_', ' ')}" for corner, text in mine.items())
-
-
-def forecast_values(corner: CornerForecast) -> Iterator[tuple[str, float | None, Quantity | str]]:
-    """Yield what a corner will do in a load case."""
-    yield "Tire", corner.tire_mass, vocabulary.corner_mass
-    yield "Damper, eye to eye", corner.damper_length, vocabulary.damper_length
-    yield "Above (+) the wanted height", corner.above_wanted, above_wanted
-    yield "Shaft showing", corner.shaft_showing, _length
-    yield "Ring gap at ride", corner.ring_gap, _length
-    yield "Bump stop clear", corner.bump_stop_gap, _length
-    yield "Hub to frame mark, change", corner.hub_to_body_change, _height_change
-    yield "Bump left", corner.bump_left, _length
-    yield "Droop left", corner.droop_left, _length
-    yield "Sag", 100 * corner.sag_share, "%"
-    yield "Ride", corner.ride_frequency, vocabulary.natural_frequency
-
-
-def sheet_csv(sheet: BuildSheet, display: Display = SHOP) -> str:
-    """Return the build sheet as CSV, one value in a row. A text that a spreadsheet would run is put behind an apostrophe."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(("section", "place", "what", "value", "unit"))
-    for section, place, what, value, of in lines(sheet):
-        number, unit = _cell(value, of, display)
-        writer.writerow((_guarded(section), _guarded(place), _guarded(what), number, unit))
-    return out.getvalue()
-
-
-def _cell(value: float | str, of: Quantity | str | None, display: Display) -> tuple[str, str]:
-    if isinstance(value, str):
-        return _guarded(value), ""
-    if isinstance(of, Quantity):
-        # As a program reads it: no thousands, the minus of the keyboard.
-        return display.entry(value, of), display.unit(of).symbol
-    return f"{value:.4g}", of or ""
-
-
-def _guarded(text: str) -> str:
-    return f"'{text}" if text.startswith(_FORMULA) else text
-
-
-def sheet_text(sheet: BuildSheet, display: Display = SHOP) -> str:
-    """Return the build sheet for a person, in 80 columns."""
-    blocks = [wrapped(f"Build sheet: {sheet.rig}")]
-    if sheet.estimate:
-        blocks.append(wrapped(f"ESTIMATE: DO NOT ORDER. {'; '.join(sheet.reasons)}."))
-    if sheet.ordered:
-        blocks.append(
-            wrapped(
-                f"ORDERED ON {sheet.ordered}, handbook {sheet.handbook}. Parts and settings are those of the order."
-            )
-        )
-        blocks.append(listed("CHANGED SINCE", sheet.since or ["Nothing."]))
-    blocks.append(listed("Weighed", [sheet.condition] if sheet.condition else []))
-    blocks.append(rows_of("PARTS", [_part_row(part, display) for part in sheet.parts]))
-    if sheet.total is not None:
-        blocks[-1] += rows_of("", [("Springs together", display.text(sheet.total, price))])
-    settings_of = {one.corner: setting_values(one) for one in sheet.settings}
-    blocks.append(_corners_text("SET ON THE BENCH, damper hanging free", settings_of, display))
-    blocks.append(_fittings_text(sheet, display))
-    for regime, forces in sheet_forces(sheet):
-        rows = [force_row(force, display) for force in forces]
-        blocks.append(rows_of(f"DAMPING FORCES {regime}, gas left out: compression and rebound", rows))
-    blocks.append(wrapped(card_line(sheet, display)))
-    for case in sheet.cases:
-        mark = " (the wishes are for this case)" if case.reference else ""
-        title = wrapped(f"FORECAST: {case.label}{mark}")
-        blocks.append(_corners_text(title, {one.corner: forecast_values(one) for one in case.corners}, display))
-    blocks.append(ratios_text(sheet.damping, display))
-    blocks.append(listed("CHECKED AND NOT PLAINLY HOLDING", (f"{state}: {text}" for state, text in sheet.not_holding)))
-    blocks.append(listed("HOW SURE", sheet.chances))
-    blocks.append(listed("ASSUMED", sheet.assumed))
-    blocks.append(listed("CAUTION", CAUTIONS))
-    return "\n\n".join(block for block in blocks if block) + "\n"
-
-
-def _fittings_text(sheet: BuildSheet, display: Display) -> str:
-    """Return what the axles are fitted and filled with, a column for each."""
-    if not sheet.fittings:
-        return ""
-    told = ["FITTED AND FILLED", f"  {'':<42}{''.join(f'{one.axle.capitalize():>18}' for one in sheet.fittings)}"]
-    for what, cells in told_rows([fitting_values(one) for one in sheet.fittings], display):
-        told.append(with_spaces(f"  {what:<42}{''.join(f'{cell:>18}' for cell in cells)}"))
-    straps = [f"Limit strap, {one.axle}: {strap_text(one)}." for one in sheet.fittings]
-    return "\n".join([*told, *(wrapped(f"  {line}") for line in straps)])
-
-
-def force_row(force: tuple[str, float, float, float], display: Display) -> tuple[str, str]:
-    """Return what a damper is asked for at a speed: where, and compression and rebound."""
-    axle, speed, compression, rebound = force
-    at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
-    both = f"{display.number(compression, vocabulary.force)} and {display.text(rebound, vocabulary.force)}"
-    return f"{axle.capitalize()}, at {at}", both
-
-
-def _corners_text(title: str, corners: Mapping[str, Values], display: Display) -> str:
-    """Return a table with a column for each corner."""
-    told = [title, f"  {'':<30}{''.join(f'{words(corner):>12}' for corner in corners)}"]
-    for what, cells in told_rows(corners.values(), display):
-        if len(what) > _NAME:
-            told.append(f"  {what}")
-            what = ""
-        told.append(with_spaces(f"  {what:<{_NAME}}{''.join(f'{cell:>12}' for cell in cells)}"))
-    return "\n".join(told)
-
-
-def told_rows(corners: Iterable[Values], display: Display, *, none: str = "") -> Iterator[tuple[str, list[str]]]:
-    """Yield, for each thing that is told of corners, its name and a text per corner.
-
-    What none of them has is left out, or stands as `none` where that is given.
-    """
-    for line in zip(*corners, strict=True):
-        if none or any(value is not None for _, value, _ in line):
-            yield line[0][0], [none if none and value is None else _told(value, of, display) for _, value, of in line]
-
-
-def _part_row(part: Part, display: Display) -> tuple[str, str]:
-    sizes = [] if part.rate is None else [rate_text(part.rate, display)]
-    named = (("stroke ", part.stroke), ("" if part.stroke is None else "extended ", part.length))
-    sizes += [f"{name}{display.text(value, _length)}" for name, value in named if value is not None]
-    cost = "" if part.price is None else f", {display.text(part.price, price)} each"
-    code = f" {part.part}" if part.part else ""
-    return f"{part.count} {part.what}, {part.place}:{code} {', '.join(sizes)}".rstrip(), cost.lstrip(", ")
-
-
-def _told(value: float | None, of: Quantity | str, display: Display) -> str:
-    if value is None:
-        return "none"
-    if not isinstance(of, Quantity):
-        return f"{value:.1f} {of}"
-    if of in _SIGNED:
-        return signed_text(value, of, display)
-    return display.plain(value, of) if of in _AS_ENTERED else display.text(value, of)
+def forecast_facts(corner: CornerForecast) -> tuple[Fact, ...]:
+    """Return what a corner will do in a load case."""
+    return (
+        Fact(label="Tire", value=corner.tire_mass, of=vocabulary.corner_mass),
+        Fact(label="Damper, eye to eye", value=corner.damper_length, of=vocabulary.damper_length),
+        Fact(label="Above (+) the wanted height", value=corner.above_wanted, of=_length, signed=True),
+        Fact(label="Shaft showing", value=corner.shaft_showing, of=_length),
+        Fact(label="Ring gap at ride", value=corner.ring_gap, of=_length),
+        Fact(label="Bump stop clear", value=corner.bump_stop_gap, of=_length),
+        Fact(label="Hub to frame mark, change", value=corner.hub_to_body_change, of=_length, signed=True),
+        Fact(label="Bump left", value=corner.bump_left, of=_length),
+        Fact(label="Droop left", value=corner.droop_left, of=_length),
+        Fact(label="Sag", value=100 * corner.sag_share, of="%"),
+        Fact(label="Ride", value=corner.ride_frequency, of=vocabulary.natural_frequency),
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -10,7 +10,6 @@ from calc import vocabulary
 from calc.errors import InputError
 from calc.job.axle_order import AxleOrder, DampingShape
 from calc.job.certain import axle_doubts
-from calc.job.ordered import DampingForecast
 from calc.job.rig import AXLES, Rig, label, unsprung_mass
 from calc.memo import remembered
 from calc.quantity import SHOP, Display
@@ -63,36 +62,6 @@ def shape_lines(rig: Rig, display: Display) -> str:
     if len(set(told.values())) == 1 and len(told) == len(AXLES):
         return next(iter(told.values()))
     return "; ".join(f"{axle} {line}" for axle, line in told.items())
-
-
-RATIO_COLUMNS = ("Front, body", "Front, hop", "Rear, body", "Rear, hop", "Roll")
-RATIO_TITLE = "Damping ratio in every load case, at ride / past the crossover"
-# Over the load cases of a table.
-RATIO_HEAD = "Damping ratio at ride / past crossover"
-
-
-def ratio_rows(found: Sequence[DampingForecast], display: Display) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Yield each load case with its damping ratios as texts, a column for each of `RATIO_COLUMNS`."""
-
-    def number(value: float | None) -> str:
-        return "–" if value is None else display.number(value, vocabulary.damping_ratio)
-
-    def both(at_ride: float | None, past: float | None) -> str:
-        return number(at_ride) if past is None else f"{number(at_ride)} / {number(past)}"
-
-    for case in dict.fromkeys(one.case for one in found):
-        of = {one.axle: one for one in found if one.case == case}
-        cells = [
-            both(*pair)
-            for axle in AXLES
-            for pair in (
-                ((of[axle].body, of[axle].body_past), (of[axle].hop, of[axle].hop_past))
-                if axle in of
-                else ((None, None), (None, None))
-            )
-        ]
-        roll = next((one.roll for one in of.values()), None)
-        yield case, (*cells, number(roll))
 
 
 def damper_forces(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:

@@ -6,8 +6,7 @@ A page, a print and a program show the same `Order`; `order_data` and `order_tex
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass, fields, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 from calc.job import axle as axles
 from calc.job import rank_weights
@@ -15,22 +14,19 @@ from calc.job._corners import reset
 from calc.job.at_rest import AtRest
 from calc.job.axle import Needs
 from calc.job.axle_order import (
-    DAMPER_SPEEDS,
     AxleOrder,
-    settings,
-    side_settings,
 )
 from calc.job.choose import Choice, Limits, Problem, SpringSet, choose, judged
 from calc.job.chosen import judged_set
 from calc.job.fixed import STRAPLESS
 from calc.job.height import with_heights
 from calc.job.misread import Misread, misread, unread_findings
-from calc.job.motions import damping_forecast, lean_findings, motions_data
+from calc.job.motions import lean_findings
 from calc.job.order_findings import REST_RULES, count, rating_findings
-from calc.job.pair import Pairs, Resolution, pairs_data, resolve
+from calc.job.pair import Pairs, Resolution, resolve
 from calc.job.resolved import Resolved
 from calc.job.rig import AS_FRONT, AXLES, Rig, keys, with_taken
-from calc.job.standing import Standing, Stands, on_old_springs, rest_data, standing, standing_data
+from calc.job.standing import Standing, Stands, on_old_springs, standing
 from calc.job.standing import findings as rest_findings
 from calc.job.track_bar import with_track_bars
 from calc.job.travel import findings as travel_findings
@@ -344,164 +340,3 @@ def _narrowest(item: AxleOrder) -> str:
         return ""
     found = item.first.narrowest(item.first.judged.travel[item.task.reference])
     return "" if found is None else found[0].source.label
-
-
-# --- plain data -----------------------------------------------------------------------------------------------------------------
-
-
-def order_data(rig: Rig, springs: Springs) -> dict[str, Any]:
-    """Return the order for a program: numbers in SI, sorted by whoever writes it, finite."""
-    from calc.job.doubt import doubt_data, doubts
-
-    made = order(rig, springs)
-    unsure = doubts(made)
-    told = {item.axle: doubt_data(unsure[item.axle], item, made) for item in made.axles if item.axle in unsure}
-    return {**data_of(made), "doubt": told}
-
-
-def data_of(made: Order) -> dict[str, Any]:
-    """Return an order that was already made as plain data."""
-    old = made.old
-    ranking = made.rig.ranking()
-    pair_weights = rank_weights.pair_weights(ranking, road=made.rig.get("wanted_road_speed") is not None)
-    return {
-        "rig": made.rig.name,
-        "estimate": made.estimate,
-        "reasons": list(made.reasons),
-        "assumed": list(made.assumed),
-        "examples": made.examples,
-        "unchecked": made.unchecked,
-        "next": made.next,
-        "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
-        "findings": [_finding_data(finding) for finding in made.of_rig()],
-        "at_rest": standing_data(made.standing),
-        "on_old_springs": None if isinstance(old, Needs) else rest_data(old),
-        "motions": motions_data(made),
-        "damping_ratios": [asdict(one) for one in damping_forecast(made)],
-        "pairs": _pairs_data(made),
-        "rank": {
-            **{part: getattr(rank_weights.weights(ranking), part) for part in rank_weights.WEIGHTS},
-            **{part: getattr(pair_weights, part) for part in rank_weights.PAIR_WEIGHTS},
-        },
-    }
-
-
-def _pairs_data(made: Order) -> dict[str, Any] | None:
-    found = made.pairs
-    if found is None:
-        return None
-    named = (one for pair in (found.used, *found.ranked) for one in pair.sets)
-    return pairs_data(found, {id(one): _parts(one, made.springs) for one in named})
-
-
-def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
-    if item.needs is not None:
-        return {"needs": list(item.needs.keys), "problems": list(item.needs.sentences)}
-    if item.choice is None or item.task is None:
-        return {"needs": [], "problems": []}
-    choice = item.choice
-    found: dict[str, Any] = {
-        "needs": [],
-        "problems": [item.lost_pick] if item.lost_pick else [],
-        "fitting": choice.fitting,
-        "tried": choice.tried,
-        "working": choice.working,
-        "rejected": dict(choice.rejected),
-        "ruled_out": dict(choice.ruled_out),
-        "ranked": [{**set_data(one, springs), **_placed(item, one)} for one in choice.ranked],
-        "near": [{**set_data(one, springs), "broken": list(one.broken())} for one in choice.near],
-        "dropped": [
-            {
-                **set_data(one, springs),
-                "broken": [{part.name: getattr(each, part.name) for part in fields(each)} for each in wrong],
-            }
-            for one, wrong in (item.resolved.dropped if item.resolved is not None else ())
-        ],
-        "relaxed": [
-            {"limit": one.limit, "admits": one.admits, "by": one.by, "first": _parts(one.first, springs)}
-            for one in choice.relaxed
-        ],
-        "trades": [
-            {
-                **_parts(one.chosen, springs),
-                "frequency_error": one.frequency_error,
-                "travel_margin": one.travel_margin,
-                "price": one.price,
-                "alike": one.alike,
-                "above_wanted": one.above_wanted,
-            }
-            for one in choice.trades
-        ],
-        "heights": dict(choice.heights),
-        "wanted_height": {
-            part.name: getattr(item.task.wishes.height, part.name) for part in fields(item.task.wishes.height)
-        },
-        "limits": {part.name: getattr(item.task.limits, part.name) for part in fields(item.task.limits)},
-        "findings": [_finding_data(finding) for finding in item.findings],
-    }
-    if item.chosen is None:
-        return found
-    return {
-        **found,
-        "own_pick": item.own_pick,
-        "chosen": set_data(item.chosen, springs),
-        "settings": settings(item),
-        "side_settings": side_settings(item),
-        "cases": [{part.name: getattr(case, part.name) for part in fields(case)} for case in item.cases],
-        "damping": {
-            regime: None
-            if answer is None
-            else {
-                "coefficient": answer.coefficient,
-                "speeds": list(DAMPER_SPEEDS),
-                "compression": list(answer.compression),
-                "rebound": list(answer.rebound),
-            }
-            for regime, answer in (("before", item.damping_before), ("past", item.damping_past))
-        },
-    }
-
-
-def _placed(item: AxleOrder, one: SpringSet) -> dict[str, float | None]:
-    """Return what places a set besides its own score."""
-    found = None if item.resolved is None else item.resolved.beside(one)
-    return {"works": None if found is None else found.works, "beside": None if found is None else found.adds}
-
-
-def _parts(item: SpringSet, springs: Springs) -> dict[str, str | None]:
-    return {
-        "helper": None if item.helper is None else springs.part[item.helper],
-        "tender": None if item.tender is None else springs.part[item.tender],
-        "main": springs.part[item.main],
-    }
-
-
-def set_data(item: SpringSet, springs: Springs) -> dict[str, Any]:
-    """Return one set for a program."""
-    return {
-        **_parts(item, springs),
-        "score": item.score,
-        "preload": item.preload,
-        "wanted_preload": item.wanted_preload,
-        "against_height": item.against_height,
-        "adjuster": item.adjuster,
-        "ring_gap": item.ring_gap,
-        "ring_below_backed_off_adjuster": item.ring_below_adjuster,
-        "crossover_travel": item.crossover_travel,
-        "ride_travel": list(item.ride_travel),
-        "ride_frequency": list(item.ride_frequency),
-        "frequency_past_crossover": item.frequency_past_crossover,
-        "tender_left": item.tender_left,
-        "main_left": item.main_left,
-    }
-
-
-def _finding_data(finding: Finding) -> dict[str, Any]:
-    return {part.name: getattr(finding, part.name) for part in fields(finding)}
-
-
-def order_text(rig: Rig, springs: Springs, display: Display = SHOP) -> str:
-    """Return the order for a person, in 80 columns."""
-    from calc.job.order_text import text_of
-
-    return text_of(order(rig, springs, None, display), display)

@@ -8,32 +8,23 @@ The quote file is JSON, versioned, ours. Keys are dotted, numbers are SI, texts 
 from __future__ import annotations
 
 import json
-import textwrap
 from dataclasses import fields
 from functools import lru_cache
 from typing import Any
 
-from calc import units
-from calc.cautions import caution
 from calc.errors import DataError, FieldError, InputError
-from calc.job._quote_judge import Line
 from calc.job.quote_entries import AXLES, Quote, QuotedAxle, contradictions, keys, quote_from
-from calc.job.quote_lines import assumed, frequencies, judge, questions, tally, verdict_words
 from calc.json_text import read_json
-from calc.quantity import METRIC, SHOP, Display, read_cell
+from calc.quantity import METRIC, read_cell
 
 __all__ = (
     "AXLES",
-    "Line",
     "Quote",
     "QuotedAxle",
     "contradictions",
     "example",
-    "judge",
     "keys",
-    "quote_data",
     "quote_from",
-    "quote_text",
     "read_quote",
     "write_quote",
 )
@@ -111,66 +102,6 @@ def _read_value(key: str, value: Any) -> float | None:
         read = read_cell(declared, value, key, METRIC)
         return None if read is None else float(read)
     return declared.quantity.check(value, key)
-
-
-# --- the answer for a program and for a terminal ------------------------------------------------------------------------------
-
-
-# How a line begins on a terminal.
-_MARKS = {"holds": "[holds]  ", "depends": "[ask]    ", "fails": "[FAILS]  ", "waits": "[waits]  "}
-
-
-def quote_data(quote: Quote) -> dict[str, Any]:
-    """Return the whole answer as plain data, lengths and margins in SI."""
-    lines = judge(quote)
-    return {
-        "name": quote.name,
-        "lines": [
-            {
-                "axle": line.axle,
-                "rule": line.rule,
-                "title": line.title,
-                "state": _state(line),
-                "depends_on": list(line.depends_on),
-                "text": line.text.replace(units.NO_BREAK, " "),
-                "question": line.question.replace(units.NO_BREAK, " "),
-                "margin": None if line.low is None else {"low": line.low, "high": line.high},
-            }
-            for line in lines
-        ],
-        "tally": {word: sum(_state(line) == word for line in lines) for word in _MARKS},
-        "questions": [item.replace(units.NO_BREAK, " ") for item in questions(lines)],
-        "assumed": assumed(quote).replace(units.NO_BREAK, " "),
-        "frequencies": frequencies(quote).replace(units.NO_BREAK, " "),
-    }
-
-
-def _state(line: Line) -> str:
-    return "waits" if line.waits else line.state
-
-
-def quote_text(quote: Quote, display: Display = SHOP) -> str:
-    """Return the whole answer for a terminal, 80 columns wide."""
-    lines = judge(quote, display)
-    if not lines:
-        return "The quote file holds no entries, so there is nothing to judge.\n"
-    counts = ", ".join(f"{count} {word}" for count, word in tally(lines))
-    out = [f"{quote.name or 'Quote'}: {counts}", ""]
-    for line in lines:
-        out.append(_wrapped(f"{line.title}. {verdict_words(line)}.", _MARKS[_state(line)], " " * 9))
-        out.append(_wrapped(line.text, " " * 9, " " * 9))
-    asked = questions(lines)
-    if asked:
-        out += ["", "To send to the shop"]
-        out += [_wrapped(item, f"{number:2}. ", " " * 4) for number, item in enumerate(asked, 1)]
-    warned = caution("driving", "ratings", "strength")
-    out += [_wrapped(text, "", "") for text in ("", frequencies(quote, display), assumed(quote, display))]
-    out += ["", _wrapped(f"CAUTION: {warned}", "", "")]
-    return "\n".join(out).replace(units.NO_BREAK, " ").rstrip() + "\n"
-
-
-def _wrapped(text: str, first: str, rest: str) -> str:
-    return textwrap.fill(text, 80, initial_indent=first, subsequent_indent=rest)
 
 
 @lru_cache(maxsize=1)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import calc
 from calc import vocabulary
 from calc.errors import DataError
-from calc.job.build_sheet import build_sheet, setting_values, words
+from calc.job.build_sheet import build_sheet, setting_facts, words
 from calc.job.compare import LOAD_CASES, Row, entered_differently, with_set
 from calc.job.order import Order
 from calc.job.ordered import MOST_ORDERS, BuildSheet, CornerSetting, Ordered
@@ -170,10 +170,12 @@ def _settings(record: Ordered, made: Order) -> tuple[tuple[Row, ...], str]:
 
 
 def _moved(then: CornerSetting, now: CornerSetting) -> Iterator[Row]:
-    pairs = zip(setting_values(then), setting_values(now), strict=True)
-    for (what, ordered, of), (_, today, _) in pairs:
-        if what in _SET and abs((ordered or 0.0) - (today or 0.0)) > _SAME:
-            yield Row(what=f"{words(then.corner)}, {what[:1].lower()}{what[1:]}", here=ordered, there=today, of=of)
+    pairs = zip(setting_facts(then), setting_facts(now), strict=True)
+    for ordered, today in pairs:
+        what = ordered.label
+        if what in _SET and abs(float(ordered.value or 0.0) - float(today.value or 0.0)) > _SAME:
+            told = f"{words(then.corner)}, {what[:1].lower()}{what[1:]}"
+            yield Row(what=told, here=ordered.value, there=today.value, of=ordered.of)
 
 
 def sheet_in_force(made: Order, date: str = "", display: Display = SHOP) -> BuildSheet | None:

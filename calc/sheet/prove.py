@@ -13,6 +13,7 @@ from functools import lru_cache
 from html import escape
 from typing import Any
 
+from calc.answers.prove_tables import height_table, tables
 from calc.errors import DataError, FieldError, RangeError, ReadError, UnlikelyError
 from calc.job import axle as axles
 from calc.job.at_rest import words
@@ -40,15 +41,14 @@ from calc.job.prove_readings import (
     reading_columns,
     reading_doubt,
 )
-from calc.job.prove_tables import height_table, tables
 from calc.job.rig import CORNERS, Rig, rig_to_data, wren
 from calc.job.unread import Unread, as_typed
 from calc.quantity import SHOP, Choice, Declared, Display, Quantity, read
 from calc.sheet import markup
+from calc.sheet.answer import table as markup_table
 from calc.sheet.prove_history import history
 from calc.sheet.prove_paper import measuring_sheet
 from calc.sheet.rig import lists
-from calc.sheet.rig.at_rest import rest_table
 from calc.sheet.rig.own_list import Listing
 from calc.sheet.rig.page import made_choices
 from calc.step import Finding
@@ -669,7 +669,7 @@ def _results(found: Proving | None, display: Display) -> str:
     if found.needs is not None:
         return basis + "".join(f"<p>{escape(text)}</p>" for text in _needed(found))
     shown = tables(found, display) or (height_table(found, display),)
-    return basis + "".join(rest_table(table) for table in shown)
+    return basis + "".join(markup_table(table) for table in shown)
 
 
 def _needed(found: Proving) -> Iterator[str]:

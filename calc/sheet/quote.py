@@ -8,9 +8,10 @@ from html import escape
 from typing import Any
 
 from calc.errors import FieldError
-from calc.job.quote import Line, contradictions, example, judge, keys, quote_from, read_quote, write_quote
+from calc.job._quote_judge import Line
+from calc.job.quote import contradictions, example, keys, quote_from, read_quote, write_quote
 from calc.job.quote_entries import AXLES, Quote
-from calc.job.quote_lines import assumed, frequencies, questions, tally, verdict_words
+from calc.job.quote_lines import assumed, frequencies, judge, questions, tally, verdict_words
 from calc.quantity import SHOP, Declared, Display, read_cell
 from calc.sheet import markup
 

@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 import pytest
 
+from calc.answers.rest import old_finding
 from calc.desk import rest_balance as balance
 from calc.job import at_rest
 from calc.job.at_rest import ON_DAMPER, ON_STRAP, AtRest, Stand, of_corners, old_springs, stand
 from calc.job.axle import Needs, coilover
-from calc.job.rest_table import old_finding
 from calc.job.rig import AXLES, CORNERS, Entry, Item, Rig, corner_masses, wren
 from calc.quantity import SHOP
 from calc.spring._stack_curve import StackCurve

@@ -20,9 +20,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from calc import terminal
+from calc.answers import dampers as bodies_text
+from calc.answers.dampers import damper_lines
 from calc.damper_list import read_damper_list
 from calc.errors import DataError
-from calc.job import bodies_text
 from calc.job.bodies import (
     REASONS,
     Bodies,
@@ -33,7 +34,6 @@ from calc.job.bodies import (
     slices_with_dampers,
     with_damper,
 )
-from calc.job.bodies_text import damper_lines
 from calc.job.choose import REASONS as SET_REASONS
 from calc.job.choose import Hardware, Problem, choose, judged
 from calc.job.coilover import Coilover

@@ -14,9 +14,11 @@ from typing import Any
 
 import pytest
 
-from calc.job import order_text
-from calc.job.build_sheet import build_sheet, lines, sheet_csv, sheet_data, sheet_text
-from calc.job.order import data_of, order
+from calc.answer.csv import values
+from calc.answers.build_sheet import sheet_csv, sheet_data, sheet_parts, sheet_text
+from calc.answers.order import data_of, text_of
+from calc.job.build_sheet import build_sheet
+from calc.job.order import order
 from calc.job.ordered import BuildSheet, Ordered, record_from_data, record_to_data
 from calc.job.part_words import RING_BELOW_SEAT, RING_GAP, THREAD_LEFT, rate_text
 from calc.job.rig import CORNERS, Entry, Rig, wren
@@ -24,7 +26,6 @@ from calc.quantity import METRIC, SHOP, Display
 from calc.sheet.rig import build_paper, springs
 from calc.step import find
 from calc.tables import assortment_springs
-from calc.vocabulary import length
 
 INCH, POUND = 0.0254, 0.45359237
 MADE = order(wren(), assortment_springs())
@@ -131,15 +132,14 @@ def test_text_page_table_and_data_say_the_same(display: Display) -> None:
     text, page = _plain(sheet_text(found, display)), _plain(build_paper.sheet(MADE, display, "", "2026-11-25"))
     numbers = sorted(_numbers(sheet_data(found)))
     names = set()
-    for section, _, what, value, of in lines(found):
+    for section, _, fact in values(sheet_parts(found, display)):
+        what, value, of = fact.label, fact.value, fact.of
         if not isinstance(value, float) or section == "parts":
             continue
-        printed = f"{value:.1f} {of}" if isinstance(of, str) else display.text(value, of or length)
-        if what in AS_ENTERED:
-            printed = display.plain(value, of)  # type: ignore[arg-type]
-        if section == "damping forces":
+        printed = fact.text(display)
+        if section.startswith("damping forces"):
             printed = display.number(value, of)  # type: ignore[arg-type]
-            assert f"{printed} and " in text or f" and {printed}" in text
+            assert printed in text
             assert f"{printed} and " in page or f" and {printed}" in page
         else:
             names.add(what)
@@ -159,7 +159,8 @@ def test_text_page_table_and_data_say_the_same(display: Display) -> None:
         assert part.what in page.lower()
         assert part.what in text
         if part.rate is not None:
-            assert f"{part.part} {rate_text(part.rate, display)}".replace("\N{NO-BREAK SPACE}", " ") in text
+            assert part.part in text
+            assert rate_text(part.rate, display).replace("\N{NO-BREAK SPACE}", " ") in text
             assert rate_text(part.rate, display).replace("\N{NO-BREAK SPACE}", " ") in page
     for told in (text, page):
         assert "past the crossover" in told
@@ -183,7 +184,7 @@ def _numbers(data: Any) -> Iterator[float]:
 
 def test_one_length_has_one_name_wherever_it_is_printed() -> None:
     item = MADE.axles[0]
-    tables = (order_text.text_of(MADE, SHOP), springs.settings_table(item, SHOP), sheet_text(sheet()))
+    tables = (text_of(MADE, SHOP), springs.settings_table(item, SHOP), sheet_text(sheet()))
     for told in tables:
         for name in (RING_BELOW_SEAT, RING_GAP, THREAD_LEFT):
             assert name in told

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from calc import terminal
+from calc.answers.build_sheet import CAUTIONS as ON_THE_SHEET
 from calc.cautions import CAUTIONS
 from calc.desk.places import ROOT
-from calc.job.build_sheet import CAUTIONS as ON_THE_SHEET
 
 RIGS = ROOT / "data" / "rigs"
 WREN, QUOTE, MEASURED = (str(RIGS / name) for name in ("wren.json", "quote.json", "wren-measured.json"))

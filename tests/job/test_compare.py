@@ -10,8 +10,10 @@ from pathlib import Path
 import pytest
 
 from calc import terminal
-from calc.job.compare import compared, compared_text, with_set
-from calc.job.order import data_of, order
+from calc.answers.compare import compared, compared_text
+from calc.answers.order import data_of
+from calc.job.compare import with_set
+from calc.job.order import order
 from calc.job.rig import Entry, Rig, wren, write_rig
 from calc.quantity import METRIC, SHOP
 from calc.tables import assortment_springs

@@ -8,12 +8,13 @@ from dataclasses import replace
 
 import pytest
 
+from calc.answers.build_sheet import sheet_csv, sheet_data, sheet_text
+from calc.answers.order import data_of, text_of
 from calc.damper.force_targets import STEP as FORCES
-from calc.job.build_sheet import build_sheet, sheet_csv, sheet_data, sheet_text
+from calc.job.build_sheet import build_sheet
 from calc.job.ground import HOLDS_RULE, OTHER_SPEED_RULE
 from calc.job.motions import damping_forecast, motions_data, rolling
-from calc.job.order import data_of, order
-from calc.job.order_text import text_of
+from calc.job.order import order
 from calc.job.rig import TAKEN, Entry, read_rig, wren, write_rig
 from calc.job.unread import Unread
 from calc.quantity import SHOP

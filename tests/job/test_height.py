@@ -14,13 +14,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from calc.answers.build_sheet import sheet_csv, sheet_data, sheet_text
+from calc.answers.order import order_data, text_of
 from calc.job import height
 from calc.job.axle import Needs
-from calc.job.build_sheet import build_sheet, sheet_csv, sheet_data, sheet_text
+from calc.job.build_sheet import build_sheet
 from calc.job.choice_words import height_line, height_mend, moved_line
 from calc.job.choose import HEIGHTS, Choice, Problem, SpringSet, at_wanted_height, choose, evaluate, judged
-from calc.job.order import completed, order, order_data, task
-from calc.job.order_text import text_of
+from calc.job.order import completed, order, task
 from calc.job.ordered import Ordered, record_from_data, record_to_data
 from calc.job.rig import AXLES, CORNERS, Entry, Rig, read_rig, wren, write_rig
 from calc.job.standing import Standing

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from calc.answers.order import data_of, order_text
 from calc.desk import rest_balance as balance
 from calc.errors import DataError
 from calc.job import at_rest
@@ -15,7 +16,7 @@ from calc.job.at_rest import Stand, old_springs, stand
 from calc.job.axle import needs, side_loads
 from calc.job.choose import Problem
 from calc.job.motions import corner_motions, rolling, wheel_travel
-from calc.job.order import completed, data_of, order, order_text, task
+from calc.job.order import completed, order, task
 from calc.job.rig import Entry, Rig, read_rig, rig_to_data, wren, write_rig
 from calc.sheet.rig.lists import handbook_springs
 from calc.spring._stack_curve import StackCurve

@@ -10,13 +10,13 @@ from typing import Any
 import numpy as np
 import pytest
 
+from calc.answers.order import order_data, text_of
 from calc.job import axle as axles
 from calc.job.choice_words import blocked_line, relax_line, unchecked_line
 from calc.job.choose import Choice, Problem, SpringSet, choose, evaluate, judged
-from calc.job.order import Order, completed, order, order_data, task
-from calc.job.order_text import text_of
+from calc.job.order import Order, completed, order, task
 from calc.job.quote import example
-from calc.job.quote import judge as judge_quote
+from calc.job.quote_lines import judge as judge_quote
 from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, Entry, Rig, keys, wren
 from calc.job.uncertainty import study

@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pytest
 
+from calc.answers.order import data_of
 from calc.geometry.travel_table import TravelPair
 from calc.job.choose import Problem
 from calc.job.mounts import agreement, in_space
-from calc.job.order import completed, data_of, order, task
+from calc.job.order import completed, order, task
 from calc.job.rig import Entry, Rig, read_rig, wren, write_rig
 from calc.job.travel import motion
 from calc.sheet.rig.lists import handbook_springs

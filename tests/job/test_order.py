@@ -13,9 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from calc.answers.order import data_of, order_data, order_text
 from calc.job.axle_order import settings as bench_settings
 from calc.job.choose import at_wanted_height
-from calc.job.order import Order, completed, data_of, order, order_data, order_text
+from calc.job.order import Order, completed, order
 from calc.job.part_words import STRAP
 from calc.job.rig import AS_FRONT, Entry, Rig, keys, wren
 from calc.quantity import METRIC, SHOP

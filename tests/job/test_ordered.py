@@ -14,12 +14,13 @@ from typing import Any
 
 import pytest
 
+from calc.answers.build_sheet import sheet_csv, sheet_data, sheet_text
+from calc.answers.prove import answer_data, answer_text
 from calc.errors import DataError
-from calc.job.build_sheet import build_sheet, sheet_csv, sheet_data, sheet_text
+from calc.job.build_sheet import build_sheet
 from calc.job.order import Order, order
 from calc.job.ordered import MOST_ORDERS, Part, in_force
 from calc.job.prove_readings import CornerReading, Proof, State
-from calc.job.prove_text import answer_data, answer_text
 from calc.job.recording import recorded, sheet_in_force, since
 from calc.job.rig import AXLES, CORNERS, Entry, Rig, entered_then, read_rig, rig_from_data, wren, write_rig
 from calc.quantity import METRIC, SHOP

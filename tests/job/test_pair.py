@@ -8,14 +8,15 @@ import numpy as np
 import pytest
 
 from calc import vocabulary
+from calc.answers.order import data_of, text_of
+from calc.answers.sets import named_spring
 from calc.job import rank_weights
 from calc.job.at_rest import Stand, four, stand
 from calc.job.axle import stack_of
 from calc.job.build_sheet import build_sheet
 from calc.job.chances import FAILING, rule_text
 from calc.job.choose import Choice, Problem, SpringSet, choose
-from calc.job.order import Order, completed, data_of, order, task
-from calc.job.order_text import named_spring, text_of
+from calc.job.order import Order, completed, order, task
 from calc.job.pair import pair_line, ratio_line, settling_ratio
 from calc.job.resolved import contradictions
 from calc.job.rig import AXLES, Entry, Rig, wren

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 from scipy.stats import binom
 
+from calc.answers.prove import answer_data, answer_text
 from calc.errors import DataError
 from calc.job.order import Order, order
 from calc.job.prove import Proving, _model, _of_order, prove, proving_data
@@ -43,7 +44,6 @@ from calc.job.prove_readings import (
     read_measurements,
     write_measurements,
 )
-from calc.job.prove_text import answer_data, answer_text
 from calc.job.rig import CORNERS, Entry, Rig, read_rig, wren, write_rig
 from calc.tables import DATA, assortment_springs
 from calc.units import INCH, POUND

@@ -16,8 +16,10 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from calc.job.quote import Line, Quote, QuotedAxle, judge, quote_data, quote_text, read_quote
-from calc.job.quote_lines import questions
+from calc.answers.quote import quote_data, quote_text
+from calc.job._quote_judge import Line
+from calc.job.quote import Quote, QuotedAxle, read_quote
+from calc.job.quote_lines import judge, questions
 from calc.quantity import METRIC, SHOP
 from calc.tables import DATA
 from tests.conftest import long_run

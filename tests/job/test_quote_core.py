@@ -7,9 +7,10 @@ import re
 
 import pytest
 
+from calc.answers.quote import quote_data, quote_text
 from calc.errors import DataError, InputError
-from calc.job.quote import Quote, QuotedAxle, example, judge, keys, quote_data, quote_from, quote_text, read_quote
-from calc.job.quote_lines import questions, tally, verdict_words
+from calc.job.quote import Quote, QuotedAxle, example, keys, quote_from, read_quote
+from calc.job.quote_lines import judge, questions, tally, verdict_words
 from calc.job.unknowns import extent, verdict
 from calc.quantity import METRIC, SHOP
 

@@ -10,10 +10,12 @@ from typing import Any
 import pytest
 
 from calc import tables
+from calc.job._quote_judge import Line
 from calc.job.axle import unsprung_mass
 from calc.job.choose import Problem, SpringSet, choose
 from calc.job.order import completed, task
-from calc.job.quote import Line, contradictions, judge, quote_from
+from calc.job.quote import contradictions, quote_from
+from calc.job.quote_lines import judge
 from calc.job.rig import AXLES, Rig
 from calc.tables import Springs
 from tests.conftest import long_run

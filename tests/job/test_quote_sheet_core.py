@@ -9,7 +9,8 @@ import re
 import pytest
 
 from calc import bridge
-from calc.job.quote import example, judge, quote_from, read_quote, write_quote
+from calc.job.quote import example, quote_from, read_quote, write_quote
+from calc.job.quote_lines import judge
 from calc.quantity import METRIC, SHOP
 from calc.sheet.quote import MOST_ENTRIES, answer, declared, quote
 

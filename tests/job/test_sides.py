@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from calc.answers.order import data_of
 from calc.job import axle as axles
 from calc.job import order, sides
 from calc.job.at_rest import Stand, of_corners, stand
@@ -203,7 +204,7 @@ def test_where_preload_cannot_level_it_each_side_is_named_springs_of_its_own() -
     first = springs.part[pairs[0][0].springs()[0]]
     assert f"Each side on springs of its own would do: at the front left {first} (" in text
     assert f"The body then leans {abs(np.degrees(found.own.body_roll)):.1f}° instead of 2.0°, with " in text
-    told = order.data_of(made)["at_rest"]["sides"]
+    told = data_of(made)["at_rest"]["sides"]
     assert told["own"]["sets"]["front"]["left"]["springs"][0] == first
     # What is told is not ordered: both sides stay alike until the reader decides.
     assert all(item.preload is None for item in made.axles)

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from calc import vocabulary
+from calc.answers.order import data_of, text_of
+from calc.answers.rest import case_line, level_table
 from calc.job.at_rest import Stand, of_corners, stand
-from calc.job.order import completed, data_of, order
-from calc.job.order_text import text_of
-from calc.job.rest_table import case_line, level_table
+from calc.job.order import completed, order
 from calc.job.rig import CORNERS, Entry, Rig, wren
 from calc.job.stance import stances
 from calc.job.standing import Standing

@@ -11,11 +11,13 @@ from typing import Any
 
 import pytest
 
+from calc.answer.parts import signed
+from calc.answer.text import WIDTH
+from calc.answers.order import data_of, order_text
+from calc.answers.rest import case_table, cross_note, level_table, old_finding, turn_tables
 from calc.job import order
 from calc.job.at_rest import AtRest, at_rest, old_springs
 from calc.job.motions import rolling
-from calc.job.rest_table import case_table, cross_note, level_table, old_finding, signed, turn_tables
-from calc.job.rest_text import WIDTH
 from calc.job.rig import Entry, Item, Rig, wren
 from calc.job.standing import Standing, findings, roll_finding, standing_data
 from calc.quantity import SHOP, Display
@@ -273,7 +275,7 @@ def test_tables_are_whole_and_fit_the_terminal(made: order.Order, display: Displ
         assert all(len(row) == len(table.heads) for row in table.rows)
         assert all(cell for row in table.rows for cell in row)
         assert all(note.endswith(".") for note in table.notes)
-    text = order.order_text(wren(), assortment_springs(), display)
+    text = order_text(wren(), assortment_springs(), display)
     assert max(len(line) for line in text.splitlines()) <= WIDTH
     for title in ("THE WHOLE RIG AT REST", "ON ITS OLD SPRINGS, AS IT WEIGHS NOW"):
         assert f"\n{title}\n" in text
@@ -337,9 +339,9 @@ def test_a_program_gets_finite_numbers_of_every_corner(made: order.Order) -> Non
     assert [one["rule"].split(" ")[0] for one in data["leveling"]] == ["The", "Left", "The"]
     assert data["sides"]["turns"] is None
     assert standing_data(None) is None
-    whole = json.loads(json.dumps(order.data_of(made), allow_nan=False, sort_keys=True))
+    whole = json.loads(json.dumps(data_of(made), allow_nan=False, sort_keys=True))
     assert [len(case["corners"]) for case in whole["on_old_springs"]["cases"]] == [4, 4, 4]
     unknown = order.order(_without(wren(), "rear.old_preload"), assortment_springs())
-    assert order.data_of(unknown)["on_old_springs"] is None
+    assert data_of(unknown)["on_old_springs"] is None
     blind = order.order(_without(wren(), "front.mount_base"), assortment_springs())
     assert standing_data(blind.standing) == {"needs": ["front.mount_base"], "problems": []}

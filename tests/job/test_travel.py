@@ -9,14 +9,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from calc.answers.order import data_of, text_of
 from calc.errors import DataError
 from calc.geometry.travel_table import TravelPair
 from calc.job import at_rest
 from calc.job.axle import needs, rate_range
 from calc.job.build_sheet import build_sheet
 from calc.job.choose import Problem
-from calc.job.order import completed, data_of, order, task
-from calc.job.order_text import text_of
+from calc.job.order import completed, order, task
 from calc.job.rig import Entry, Rig, read_rig, rig_to_data, wren, write_rig
 from calc.job.travel import findings, motion, with_motion
 from calc.quantity import SHOP

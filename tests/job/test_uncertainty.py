@@ -12,10 +12,11 @@ import pytest
 from scipy.optimize import brentq
 
 from calc import tables
+from calc.answers.order import order_data, order_text
 from calc.job._sources import SCALE_GAIN, drawn, sources
 from calc.job.choose import Problem, SpringSet
 from calc.job.doubt import doubts, weakest
-from calc.job.order import Order, order, order_data, order_text
+from calc.job.order import Order, order
 from calc.job.rig import Entry, Rig, wren
 from calc.job.uncertainty import DRAWS, AxleDoubt, draws, first_order, judge, study, study_slices
 

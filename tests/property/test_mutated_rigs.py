@@ -15,9 +15,9 @@ from typing import Any, NoReturn
 import pytest
 
 from calc import bridge, tables, terminal
+from calc.answers import steps as step_answers
 from calc.errors import HandbookError
 from calc.quantity import METRIC, SHOP
-from calc.sheet import plain
 from calc.sheet.rig import lists
 from calc.step import all_steps, attempt, find, run, step_names
 from tests.conftest import long_run
@@ -151,7 +151,7 @@ def test_a_step_with_legal_inputs_answers_or_refuses_with_a_sentence(name: str) 
             continue
         answered += 1
         read(terminal.escaped(json.dumps(terminal.machine_answer(step, outcome), allow_nan=False)))
-        assert NO_NUMBER.search(plain.outcome(step, outcome)) is None
+        assert NO_NUMBER.search(step_answers.outcome(step, outcome)) is None
     assert answered or DRAWS < 100
     assert [told for told in refusals if not told.endswith(".")] == []
 

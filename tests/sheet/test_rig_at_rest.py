@@ -8,9 +8,9 @@ from html import unescape
 
 import pytest
 
+from calc.answers.order import text_of
 from calc.job import order
 from calc.job.axle_order import side_settings
-from calc.job.order_text import text_of
 from calc.job.part_words import PRELOAD
 from calc.job.rig import Entry, Item, Rig, wren
 from calc.job.standing import Standing

@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from html import escape
 
-from calc.job import axle as axles
-from calc.job.at_rest import AtRest
-from calc.job.axle import Needs
-from calc.job.axle_order import AxleOrder
-from calc.job.order import Order
-from calc.job.order_findings import count
-from calc.job.rest_table import (
+from calc.answer.parts import Grid
+from calc.answers.rest import (
     HUB_NOTE,
-    RestTable,
     case_line,
     case_table,
     cross_note,
@@ -21,9 +16,16 @@ from calc.job.rest_table import (
     old_finding,
     turn_tables,
 )
+from calc.job import axle as axles
+from calc.job.at_rest import AtRest
+from calc.job.axle import Needs
+from calc.job.axle_order import AxleOrder
+from calc.job.order import Order
+from calc.job.order_findings import count
 from calc.job.standing import Standing
 from calc.quantity import Display
 from calc.sheet import markup
+from calc.sheet.answer import table as markup_table
 from calc.sheet.rig import springs as sets
 from calc.step import Finding
 
@@ -42,7 +44,7 @@ def body(made: Order, display: Display, told: Callable[[Iterable[Finding]], str]
     found = made.standing
     case = found.rest.cases[found.reference]
     table = case_table(case, display)
-    first = rest_table(table) if table is not None else f"<p>{escape(case.label)}: {escape(case_line(case))}</p>"
+    first = markup_table(table) if table is not None else f"<p>{escape(case.label)}: {escape(case_line(case))}</p>"
     others = "".join(_folded(found.rest, index, display) for index in _others(found))
     return (
         f"{head}{solved}{first}{_note(found.rest)}{others}"
@@ -86,40 +88,19 @@ def _resolved(item: AxleOrder, made: Order, display: Display) -> str:
 def _folded(rest: AtRest, index: int, display: Display) -> str:
     case = rest.cases[index]
     table = case_table(case, display)
-    inner = rest_table(table, captioned=False) if table is not None else ""
+    inner = markup_table(replace(table, caption="")) if table is not None else ""
     summary = f"{escape(case.label)}: {escape(case_line(case))}"
     return f'<details class="hb-open"><summary>{summary}</summary>{inner}</details>' if inner else f"<p>{summary}</p>"
 
 
-def _details(title: str, tables: Iterable[RestTable]) -> str:
-    inner = "".join(rest_table(one) for one in tables)
+def _details(title: str, tables: Iterable[Grid]) -> str:
+    inner = "".join(markup_table(one) for one in tables)
     return f'<details class="hb-open"><summary>{title}</summary>{inner}</details>' if inner else ""
 
 
 def _leveling(found: Standing) -> str:
     table = level_table(found)
     return "" if table is None else _details("To level it, or to even its cross weight", (table,))
-
-
-def rest_table(table: RestTable, *, captioned: bool = True) -> str:
-    """Return one table as HTML, its notes beneath it."""
-    caption = f"<caption>{escape(table.caption)}</caption>" if captioned else ""
-    heads = "".join(
-        f'<th scope="col"{" class=n" if index else ""}>{escape(head)}</th>' for index, head in enumerate(table.heads)
-    )
-    rows = "".join(
-        f'<tr><th scope="row">{escape(row[0])}</th>'
-        + "".join(
-            f'<td class="n" data-label="{escape(head)}">{escape(cell)}</td>'
-            for head, cell in zip(table.heads[1:], row[1:], strict=True)
-        )
-        + "</tr>"
-        for row in table.rows
-    )
-    notes = "".join(f'<p class="hb-note">{escape(note)}</p>' for note in table.notes)
-    printed = f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>" if table.rows else ""
-    whole = f'<table class="hb-table hb-table--fold">{caption}{printed}' if printed else ""
-    return whole + notes
 
 
 # --- the old springs --------------------------------------------------------------------------------------------------------------

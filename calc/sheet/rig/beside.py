@@ -7,8 +7,9 @@ from dataclasses import replace
 from html import escape
 from typing import Any
 
+from calc.answers.compare import Comparison, compared
 from calc.errors import DataError
-from calc.job.compare import Comparison, Row, compared, with_set
+from calc.job.compare import Row, with_set
 from calc.job.kept import kept_rig
 from calc.job.order import Order, order
 from calc.job.rig import AXLES, Rig

@@ -9,19 +9,12 @@ from html import escape
 
 import calc
 from calc import vocabulary
+from calc.answer.parts import Columns
+from calc.answers.build_sheet import CAUTIONS, sheet_csv, sheet_data
 from calc.drawing.build import build
 from calc.job import axle as axles
 from calc.job.axle_order import AxleOrder
-from calc.job.build_sheet import (
-    CAUTIONS,
-    fitting_values,
-    force_row,
-    sheet_csv,
-    sheet_data,
-    sheet_forces,
-    strap_text,
-    told_rows,
-)
+from calc.job.build_sheet import fitting_facts, sheet_forces
 from calc.job.doubt import order_line
 from calc.job.order import Order
 from calc.job.order_findings import count
@@ -221,16 +214,16 @@ def _caption(part: Part, display: Display) -> str:
 def _dampers(found: BuildSheet, display: Display) -> str:
     """Return what each axle is fitted and filled with, and what its dampers are asked for."""
     rows = []
-    fittings = {one.axle: one for one in found.fittings}
-    if fittings:
-        told = told_rows([fitting_values(one) for one in fittings.values()], display, none="not given")
+    axles = tuple((one.axle, fitting_facts(one)) for one in found.fittings)
+    if axles:
+        told = Columns(title="", columns=axles).rows(display, keep="not given")
         for what, cells in forecast.joined(told, _TOGETHER):
-            rows.append(_row(what, dict(zip(fittings, cells, strict=True))))
-        rows.append(_row("Limit strap", {axle: strap_text(one) for axle, one in fittings.items()}))
+            rows.append(_row(what, dict(zip((axle for axle, _ in axles), cells, strict=True))))
     for regime, forces in sheet_forces(found):
         by_speed: dict[float, dict[str, str]] = {}
-        for force in forces:
-            by_speed.setdefault(force[1], {})[force[0]] = force_row(force, display)[1]
+        for axle, speed, compression, rebound in forces:
+            both = f"{display.number(compression, vocabulary.force)} and {display.text(rebound, vocabulary.force)}"
+            by_speed.setdefault(speed, {})[axle] = both
         for speed, by_axle in by_speed.items():
             at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
             rows.append(_row(f"Damping part at {at}, gas left out, compression and rebound, {regime}", by_axle))

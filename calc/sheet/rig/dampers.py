@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from calc import vocabulary
+from calc.answers.dampers import HOW_RANKED, allowed_lines, damper_lines
+from calc.answers.sets import named_spring
 from calc.job.axle import label
 from calc.job.bodies import Bodies, Pair, Progress, slices_with_dampers
-from calc.job.bodies_text import HOW_RANKED, allowed_lines, damper_lines
-from calc.job.order_text import named_spring
 from calc.job.rig import AXLES, Rig
 from calc.quantity import Display
 from calc.tables import Dampers, Springs

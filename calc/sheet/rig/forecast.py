@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from calc import vocabulary
-from calc.job.build_sheet import above_wanted, card_line, forecast_values, setting_values, told_rows, words
+from calc.answer.parts import Columns, signed, signed_text
+from calc.answers.build_sheet import card_line
+from calc.job.build_sheet import forecast_facts, setting_facts, words
 from calc.job.ordered import BuildSheet, CaseForecast, CornerForecast
-from calc.job.rest_table import signed, signed_text
 from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity
 from calc.units import NO_BREAK
 
@@ -27,9 +28,10 @@ _READ = ("Pushed down", "Lifted", "Scale")
 
 def settings(sheet: BuildSheet, display: Display) -> str:
     """Return how each corner is set on the bench, as one table."""
-    values = {one.corner: setting_values(one) for one in sheet.settings}
-    rows = "".join(_row(what, cells, list(values)) for what, cells in told_rows(values.values(), display))
-    return _table('<th scope="col">Setting</th>', list(values), rows)
+    corners = tuple((one.corner, setting_facts(one)) for one in sheet.settings)
+    names = [corner for corner, _ in corners]
+    rows = "".join(_row(what, cells, names) for what, cells in Columns(title="", columns=corners).rows(display))
+    return _table('<th scope="col">Setting</th>', names, rows)
 
 
 def forecast(sheet: BuildSheet, display: Display) -> str:
@@ -87,16 +89,17 @@ def _known(left: float | None, right: float | None, display: Display) -> str:
 def _above(left: CornerForecast, right: CornerForecast, display: Display) -> str:
     if left.above_wanted is None or right.above_wanted is None:
         return "–"
-    return f"{signed(left.above_wanted, above_wanted, display)} and {signed_text(right.above_wanted, above_wanted, display)}"
+    return f"{signed(left.above_wanted, vocabulary.length, display)} and {signed_text(right.above_wanted, vocabulary.length, display)}"
 
 
 def _case(case: CaseForecast, display: Display) -> str:
-    corners = {one.corner: forecast_values(one) for one in case.corners}
-    told = joined(told_rows(corners.values(), display), _TOGETHER)
-    rows = "".join(_row(what, cells, list(corners)) for what, cells in told)
+    corners = tuple((one.corner, forecast_facts(one)) for one in case.corners)
+    names = [corner for corner, _ in corners]
+    told = joined(Columns(title="", columns=corners).rows(display), _TOGETHER)
+    rows = "".join(_row(what, cells, names) for what, cells in told)
     # A phone shows no heads, so there the name stands above.
     name = escape(case.label)
-    return _table(f'<th scope="col">{name}</th>', list(corners), rows, f"<caption>{name}</caption>")
+    return _table(f'<th scope="col">{name}</th>', names, rows, f"<caption>{name}</caption>")
 
 
 def joined(

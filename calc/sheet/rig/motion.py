@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from html import escape
 
 from calc import vocabulary
+from calc.answers import damping as damping_answers
 from calc.cautions import caution
 from calc.damper.bump_stop import LOAD_RULE
 from calc.job import motions
 from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder
-from calc.job.ground import HOLDS_RULE, OTHER_SPEED_RULE, RATIO_COLUMNS, RATIO_HEAD, ratio_rows, shape_lines
+from calc.job.ground import HOLDS_RULE, OTHER_SPEED_RULE, shape_lines
 from calc.job.order import MAKERS
 from calc.job.order_findings import worst
 from calc.job.ordered import DampingForecast
 from calc.job.standing import ROLL_RULE
 from calc.quantity import Display
+from calc.sheet.answer import table
 from calc.sheet.rig import views
 from calc.sheet.rig.parts import (
     Said,
@@ -100,17 +103,9 @@ def ratios(found: Sequence[DampingForecast], display: Display) -> str:
     """Return the damping ratios of every load case as a table; nothing without any."""
     if not found:
         return ""
-    heads = "".join(f'<th scope="col" class="n">{name}</th>' for name in RATIO_COLUMNS)
-    rows = ""
-    for case, cells in ratio_rows(found, display):
-        inner = "".join(
-            f'<td class="n" data-label="{name}">{cell}</td>' for name, cell in zip(RATIO_COLUMNS, cells, strict=True)
-        )
-        rows += f'<tr><th scope="row">{escape(case)}</th>{inner}</tr>'
-    return (
-        f'<table class="hb-table hb-table--fold hb-ratios"><caption>{RATIO_HEAD}</caption>'
-        f'<thead><tr><th scope="col">{RATIO_HEAD}</th>{heads}</tr></thead><tbody>{rows}</tbody></table>'
-    )
+    told = damping_answers.ratios(found, display).grid(display)
+    head = damping_answers.HEAD
+    return table(replace(told, caption=head, heads=(head, *told.heads[1:])), kind="hb-ratios")
 
 
 def note(text: str) -> str:

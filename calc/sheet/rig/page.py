@@ -17,11 +17,12 @@ from dataclasses import replace
 from html import escape
 from typing import Any
 
+from calc.answers.order import data_of
 from calc.errors import DataError, FieldError
 from calc.job.axle import Needs
 from calc.job.choose import Choice, set_count, slices
 from calc.job.kept import kept_rig
-from calc.job.order import Order, completed, data_of, order, task
+from calc.job.order import Order, completed, order, task
 from calc.job.recording import recorded
 from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_to_data, unknown, wren
 from calc.job.unread import Unread

@@ -7,6 +7,8 @@ from html import escape
 from itertools import pairwise
 
 from calc import units, vocabulary
+from calc.answer.parts import signed
+from calc.answers.rest import HEIGHT_NOTE
 from calc.chart import Chart, Curve, Dot, Guide, Panel, Wanted
 from calc.chart import page as charts
 from calc.job import axle as axles
@@ -17,7 +19,6 @@ from calc.job.coilover import ride_frequency
 from calc.job.doubt import percent
 from calc.job.order_findings import count
 from calc.job.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_number
-from calc.job.rest_table import HEIGHT_NOTE, signed
 from calc.job.uncertainty import SETS
 from calc.memo import Memo, Same
 from calc.quantity import Display

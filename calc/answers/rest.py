@@ -7,44 +7,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
 from calc import units, vocabulary
+from calc.answer.parts import Grid, Listed, Part, signed
 from calc.job.at_rest import ON_DAMPER, ON_PAD, ON_STRAP, AtRest, CaseAtRest, CornerAtRest, words
+from calc.job.axle import Needs
 from calc.job.rig import CORNERS, Rig, corner_masses
-from calc.job.standing import Standing
+from calc.job.standing import Standing, Stands
 from calc.job.turns import TurnEffect
-from calc.quantity import Display, Quantity, join_unit
+from calc.quantity import Display, Quantity
 from calc.ride._rest import STANDS
 from calc.step import Finding
 
 _LENGTH, _MASS = vocabulary.length, vocabulary.corner_mass
+TITLE = "THE WHOLE RIG AT REST"
 OLD_RULE = "old springs"
 HUB_NOTE = "Hub to frame mark counts from the height at which the lean was read, or the travel pairs' ride height."
 HEIGHT_NOTE = "Height is the damper's length against the wanted one: + is higher."
-
-
-@dataclass(frozen=True, kw_only=True)
-class RestTable:
-    """A table of texts: the first cell of a row is its heading. Notes stand beneath it."""
-
-    caption: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    notes: tuple[str, ...] = ()
-
-
-def signed(value: float, quantity: Quantity, display: Display, decimals: int | None = None) -> str:
-    """Return a change as a number with its sign."""
-    text = display.number(value, quantity, decimals=decimals)
-    return f"+{text}" if value > 0 and text.strip("0.,") else text
-
-
-def signed_text(value: float, quantity: Quantity, display: Display) -> str:
-    """Return a change with its sign and its unit."""
-    return join_unit(signed(value, quantity, display), _unit(quantity, display))
 
 
 def _unit(quantity: Quantity, display: Display) -> str:
@@ -82,12 +63,12 @@ def _lean(case: CaseAtRest) -> str:
     return f"leans {abs(lean):.1f}° {sure} to the {side}"
 
 
-def case_table(case: CaseAtRest, display: Display) -> RestTable | None:
+def case_table(case: CaseAtRest, display: Display) -> Grid | None:
     """Return one load case's four corners; None where it does not stand."""
     if not case.corners:
         return None
     length = _unit(_LENGTH, display)
-    return RestTable(
+    return Grid(
         caption=f"{case.label}: {case_line(case)}",
         heads=(
             "Corner",
@@ -127,7 +108,7 @@ def _states(corners: Iterable[CornerAtRest]) -> Iterator[str]:
 # --- turns ----------------------------------------------------------------------------------------------------------------------
 
 
-def turn_tables(found: Standing, display: Display) -> tuple[RestTable, ...]:
+def turn_tables(found: Standing, display: Display) -> tuple[Grid, ...]:
     """Return what one turn does to all four corners: the adjuster's, and the ring's where it does anything."""
     if not found.adjuster:
         return ()
@@ -153,14 +134,14 @@ def turn_tables(found: Standing, display: Display) -> tuple[RestTable, ...]:
     return tuple(tables)
 
 
-def _turn_table(effect: TurnEffect, caption: str, display: Display, notes: tuple[str, ...]) -> RestTable:
+def _turn_table(effect: TurnEffect, caption: str, display: Display, notes: tuple[str, ...]) -> Grid:
     decimals = 3 if display.system == "shop" else 1
 
     def cell(answers: int, turned: int) -> str:
         height = signed(float(effect.frame_height[answers, turned]), _LENGTH, display, decimals)
         return f"{height}, {signed(float(effect.tire_mass[answers, turned]), _MASS, display, 1)}"
 
-    return RestTable(
+    return Grid(
         caption=caption,
         heads=("Turned at", *(words(corner).capitalize() for corner in CORNERS)),
         rows=tuple(
@@ -171,7 +152,7 @@ def _turn_table(effect: TurnEffect, caption: str, display: Display, notes: tuple
     )
 
 
-def level_table(found: Standing) -> RestTable | None:
+def level_table(found: Standing) -> Grid | None:
     """Return the turns that bring the frame level, the dampers to one length, or the cross weight to even.
 
     No turns are advised for what is off by less than its plus-minus.
@@ -189,7 +170,7 @@ def level_table(found: Standing) -> RestTable | None:
             turns = (f"{turns:+.1f}".replace("-", units.MINUS) for turns in one.turns)
             rows.append((name, *turns, percent(one.cross_share)))
     case = found.rest.cases[found.reference]
-    return RestTable(
+    return Grid(
         caption=f"Adjuster turns from these settings, + is on, {case.label}",
         heads=("To bring about", *(words(corner).capitalize() for corner in CORNERS), "Cross weight"),
         rows=tuple(rows),
@@ -258,3 +239,29 @@ def old_finding(rest: AtRest, display: Display) -> Finding:
 
 def _lower(problem: str) -> str:
     return f"On its old springs: {problem[:1].lower()}{problem[1:]}"
+
+
+# --- the whole of it ------------------------------------------------------------------------------------------------------------
+
+
+def standing_parts(found: Stands, display: Display) -> Iterator[Part]:
+    """Yield the rest on the chosen springs: every load case, what a turn does, what levels it."""
+    if found is None:
+        return
+    if isinstance(found, Needs):
+        yield Listed(title=TITLE, lines=tuple(found.told()))
+        return
+    yield from rest_parts(TITLE, found.rest, display)
+    yield from turn_tables(found, display)
+    leveling = level_table(found)
+    if leveling is not None:
+        yield leveling
+
+
+def rest_parts(title: str, rest: AtRest, display: Display) -> Iterator[Part]:
+    """Yield a title and each load case of a rest."""
+    assumed = (f"Assumed: {'; '.join(rest.assumed)}.",) if rest.assumed else ()
+    yield Listed(title=title, lines=(HUB_NOTE, *assumed))
+    for case in rest.cases:
+        table = case_table(case, display)
+        yield Listed(title="", lines=(f"{case.label}: {case_line(case)}",)) if table is None else table

@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import fields
 from typing import Any
 
+from calc.answer import text
+from calc.answer.parts import Listed, Paragraph, Part
+from calc.answers.prove_tables import tables
 from calc.cautions import caution
-from calc.job import axle as axles
 from calc.job.prove import Proving, prove, proving_data
 from calc.job.prove_findings import basis_line, findings
 from calc.job.prove_readings import Proof
-from calc.job.prove_tables import tables
-from calc.job.rest_text import WIDTH, printed
 from calc.job.rig import Rig
 from calc.quantity import SHOP, Display
 from calc.tables import Springs
-from calc.units import NO_BREAK
 
 
 def latest(rig: Rig, springs: Springs, proofs: Sequence[Proof]) -> Proving | None:
@@ -39,27 +37,25 @@ def answer_data(rig: Rig, springs: Springs, proofs: Sequence[Proof]) -> dict[str
 
 def answer_text(rig: Rig, springs: Springs, proofs: Sequence[Proof], display: Display = SHOP) -> str:
     """Return the answer for a person."""
+    return text.written(answer_parts(rig, springs, proofs, display), display)
+
+
+def answer_parts(rig: Rig, springs: Springs, proofs: Sequence[Proof], display: Display) -> Iterator[Part]:
+    """Yield what the latest measurement says, or what it lacks."""
     found = latest(rig, springs, proofs)
     if found is None:
-        return "Nothing is measured in this file.\n"
-    blocks = [f"PROVING {rig.name or 'rig without a name'}, {found.proof.date}"]
-    if found.proof.note:
-        blocks[0] += "\n" + _wrapped(found.proof.note)
-    blocks.append(_wrapped(basis_line(found)))
+        yield Paragraph(text="Nothing is measured in this file.")
+        return
+    told = (found.proof.note, basis_line(found))
+    title = f"PROVING {rig.name or 'rig without a name'}, {found.proof.date}"
+    yield Listed(title=title, lines=tuple(line for line in told if line))
     if found.needs is not None:
-        told = [*found.needs.sentences, *(f"Needs the {axles.label(key)}." for key in found.needs.keys)]
-        return "\n\n".join([*blocks, "\n".join(_wrapped(line) for line in told)]) + "\n"
+        yield Listed(title="NEEDS", lines=tuple(found.needs.told()))
+        return
     if not found.measured:
-        return "\n\n".join([*blocks, "  No height is read yet."]) + "\n"
-    blocks += [printed(table) for table in tables(found, display)]
-    blocks.append("\n".join(_wrapped(f"{one.state}: {one.text}") for one in findings(found, display)))
+        yield Paragraph(text="No height is read yet.")
+        return
+    yield from tables(found, display)
+    yield Listed(title="CHECKED", lines=tuple(f"{one.state}: {one.text}" for one in findings(found, display)))
     warned = (caution("spring_and_gas"), caution("jacking", "adjuster"), caution("driving"))
-    blocks.append("\n".join(["CAUTION", *(_wrapped(text) for text in warned)]))
-    return "\n\n".join(blocks) + "\n"
-
-
-def _wrapped(text: str) -> str:
-    lines = textwrap.wrap(
-        text.replace(NO_BREAK, " "), WIDTH, initial_indent="  ", subsequent_indent="    ", break_long_words=False
-    )
-    return "\n".join(lines)
+    yield Listed(title="CAUTION", lines=warned)

@@ -3,28 +3,27 @@
 from __future__ import annotations
 
 from calc import vocabulary
+from calc.answer.parts import NONE, Grid
+from calc.answer.parts import signed as signed_length
 from calc.job.at_rest import words
 from calc.job.prove import PADS, Proving
 from calc.job.prove_findings import percent, signed
 from calc.job.prove_model import Fit
 from calc.job.prove_readings import RIDE_HEIGHT
 from calc.job.prove_trim import RULE
-from calc.job.rest_table import RestTable
-from calc.job.rest_table import signed as signed_length
 from calc.quantity import EVERY_PLUS_MINUS, Display
 
 _LENGTH, _FORCE, _MASS = vocabulary.length, vocabulary.force, vocabulary.corner_mass
-_NONE = "–"
 
 
-def height_table(found: Proving, display: Display) -> RestTable:
+def height_table(found: Proving, display: Display) -> Grid:
     """Return predicted against measured."""
     unit = display.unit(_LENGTH).symbol
     what = "Ride height" if found.proof.read == RIDE_HEIGHT else "Damper length"
     rows = []
     for one in found.corners:
         read = (
-            _NONE
+            NONE
             if one.height is None
             else f"{display.number(one.height, _LENGTH)} ± {display.plus_minus(one.height_doubt, _LENGTH)}"
         )
@@ -33,11 +32,11 @@ def height_table(found: Proving, display: Display) -> RestTable:
                 words(one.name).capitalize(),
                 f"{display.number(one.predicted, _LENGTH)} ± {display.plus_minus(one.predicted_doubt, _LENGTH)}",
                 read,
-                _NONE if one.difference is None else signed_length(one.difference, _LENGTH, display),
-                _NONE if one.friction is None else display.number(max(one.friction, 0.0), _LENGTH),
+                NONE if one.difference is None else signed_length(one.difference, _LENGTH, display),
+                NONE if one.friction is None else display.number(max(one.friction, 0.0), _LENGTH),
             )
         )
-    return RestTable(
+    return Grid(
         caption=f"{what}, {found.case}",
         heads=("Corner", f"Predicted, {unit}", f"Read, {unit}", f"Higher, {unit}", f"Friction, {unit}"),
         rows=tuple(rows),
@@ -45,7 +44,7 @@ def height_table(found: Proving, display: Display) -> RestTable:
     )
 
 
-def turn_table(found: Proving, display: Display) -> RestTable | None:
+def turn_table(found: Proving, display: Display) -> Grid | None:
     """Return what to turn and what all four corners then read; None where nothing is to be turned."""
     one = found.trim
     if one is None or not one.turns.any():
@@ -54,13 +53,13 @@ def turn_table(found: Proving, display: Display) -> RestTable | None:
     rows = tuple(
         (
             words(corner.name).capitalize(),
-            f"{signed(float(one.turns[place]))}{', ring' if one.ring[place] else ''}" if one.turns[place] else _NONE,
+            f"{signed(float(one.turns[place]))}{', ring' if one.ring[place] else ''}" if one.turns[place] else NONE,
             display.number(float(one.height[place]), _LENGTH),
             display.number(corner.ordered, _LENGTH),
         )
         for place, corner in enumerate(found.corners)
     )
-    return RestTable(
+    return Grid(
         caption="What to turn: + is up, the adjuster on or the ring down the body",
         heads=("Corner", "Turns", f"Then reads, {unit}", f"Ordered, {unit}"),
         rows=rows,
@@ -71,7 +70,7 @@ def turn_table(found: Proving, display: Display) -> RestTable | None:
     )
 
 
-def load_table(found: Proving, display: Display) -> RestTable | None:
+def load_table(found: Proving, display: Display) -> Grid | None:
     """Return true loads and rates at the corners; None until all four heights are read."""
     if found.loads is None or found.rates is None:
         return None
@@ -98,7 +97,7 @@ def load_table(found: Proving, display: Display) -> RestTable | None:
                 f"{100 * float(rates.rate[place]):.1f} ± {100 * float(rates.rate_doubt[place]):.1f}",
             )
         )
-    return RestTable(caption="Along the coil-over", heads=heads, rows=tuple(rows), notes=notes)
+    return Grid(caption="Along the coil-over", heads=heads, rows=tuple(rows), notes=notes)
 
 
 def _force(fit: Fit, place: int, display: Display) -> str:
@@ -111,7 +110,7 @@ def _how(found: Proving) -> str:
     return f"Load and rate are told apart by {by}. A spring that has set counts as a lower rate here."
 
 
-def weight_table(found: Proving, display: Display) -> RestTable | None:
+def weight_table(found: Proving, display: Display) -> Grid | None:
     """Return tire loads as predicted, as weighed again and as the heights have them; None until heights are read."""
     fit = found.both or found.best
     if fit is None:
@@ -121,14 +120,14 @@ def weight_table(found: Proving, display: Display) -> RestTable | None:
         (
             words(one.name).capitalize(),
             display.number(one.tire_predicted, _MASS),
-            _NONE if one.pad is None else display.number(one.pad, _MASS),
+            NONE if one.pad is None else display.number(one.pad, _MASS),
             f"{display.number(float(fit.outputs.tire[0, place]), _MASS)} ± "
             f"{display.plus_minus(float(fit.doubt('tire')[place]), _MASS)}",
         )
         for place, one in enumerate(found.corners)
     )
     share = float(fit.outputs.cross[0])
-    return RestTable(
+    return Grid(
         caption="At the tires",
         heads=("Corner", f"Predicted, {unit}", f"Weighed again, {unit}", f"Best estimate, {unit}"),
         rows=rows,
@@ -136,7 +135,7 @@ def weight_table(found: Proving, display: Display) -> RestTable | None:
     )
 
 
-def tables(found: Proving, display: Display) -> tuple[RestTable, ...]:
+def tables(found: Proving, display: Display) -> tuple[Grid, ...]:
     """Return every table that there is something to say in."""
     if not found.measured:
         return ()

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from calc import vocabulary
+from calc.answer import text
+from calc.answer.parts import Grid, Listed, Paragraph, Part
+from calc.answers.sets import named, past_text, set_data
+from calc.answers.standing import estimate
 from calc.cautions import caution
 from calc.job import choose
 from calc.job.axle import label
 from calc.job.bodies import REASONS, Bodies, Body, Pair, choose_both, deciding
-from calc.job.order import set_data
 from calc.job.order_findings import count
-from calc.job.order_text import listed, named_spring, with_spaces, wrapped
 from calc.job.rig import Rig
 from calc.quantity import SHOP, Display
 from calc.tables import Dampers, Springs
@@ -99,29 +101,30 @@ def _reasons(rig: Rig, dampers: Dampers, springs: Springs) -> Iterable[str]:
 
 def bodies_text(rig: Rig, dampers: Dampers, springs: Springs, display: Display = SHOP) -> str:
     """Return the choice for a person, in 80 columns."""
-    reasons = "; ".join(_reasons(rig, dampers, springs))
-    blocks = [wrapped(f"Dampers and springs for {rig.name or 'a rig without a name'}")]
-    if reasons:
-        blocks.append(wrapped(f"ESTIMATE: DO NOT ORDER. {reasons[:1].upper()}{reasons[1:]}."))
+    return text.written(bodies_parts(rig, dampers, springs, display), display)
+
+
+def bodies_parts(rig: Rig, dampers: Dampers, springs: Springs, display: Display) -> Iterator[Part]:
+    """Yield what was found at each axle, and how far it may be trusted."""
+    yield Paragraph(text=f"Dampers and springs for {rig.name or 'a rig without a name'}")
+    yield from estimate(tuple(_reasons(rig, dampers, springs)))
     for found in choose_both(rig, dampers, springs):
-        blocks.extend(_axle(found, display))
-    blocks.append(wrapped(HOW_RANKED))
-    blocks.append(listed("CAUTION", (caution("spring_and_gas"), caution("driving", "ratings", "strength"))))
-    return "\n\n".join(blocks) + "\n"
+        yield from _axle(found, display)
+    yield Paragraph(text=HOW_RANKED)
+    yield Listed(title="CAUTION", lines=(caution("spring_and_gas"), caution("driving", "ratings", "strength")))
 
 
-def _axle(found: Bodies, display: Display) -> Iterable[str]:
+def _axle(found: Bodies, display: Display) -> Iterator[Part]:
     head = found.axle.upper()
     if found.needs is not None:
-        yield listed(head, found.needs.told())
+        yield Listed(title=head, lines=tuple(found.needs.told()))
         return
-    yield listed(head, allowed_lines(found, display))
+    yield Listed(title=head, lines=tuple(allowed_lines(found, display)))
     if found.pairs:
-        yield "\n".join(_pairs(found.pairs, found, display))
-    yield listed("Each damper of the list", damper_lines(found, display))
-    against = [(REASONS[name], number) for name, number in found.counts().items() if number]
-    if against:
-        yield listed("Why not the other dampers", (f"{number:>3,}  {reason}" for reason, number in against))
+        yield _pairs(found.pairs, found, display)
+    yield Listed(title="Each damper of the list", lines=tuple(damper_lines(found, display)))
+    against = tuple((REASONS[name], f"{number:,}") for name, number in found.counts().items() if number)
+    yield Grid(caption="Why not the other dampers", heads=("Dampers that", ""), rows=against)
 
 
 def allowed_lines(found: Bodies, display: Display) -> Iterable[str]:
@@ -142,18 +145,17 @@ def allowed_lines(found: Bodies, display: Display) -> Iterable[str]:
     )
 
 
-def _pairs(pairs: Sequence[Pair], found: Bodies, display: Display) -> Iterable[str]:
-    yield f"  {'Damper':<14}{'Tender':<24}{'Main':<24}{'Ride':>8}{'Past':>6}"
+def _pairs(pairs: Sequence[Pair], found: Bodies, display: Display) -> Grid:
+    rows = []
     for pair in pairs:
         one = pair.springs
         body = next(body for body in found.bodies if body.index == pair.damper)
         ride = one.ride_frequency[body.problem.reference if body.problem else 0]
-        past = "-" if one.frequency_past_crossover is None else display.number(one.frequency_past_crossover, _FREQUENCY)
-        tender = "none" if one.tender is None else named_spring(found.springs, one.tender, display)
-        main = named_spring(found.springs, one.main, display)
-        yield with_spaces(f"  {pair.part[:13]:<14}{tender:<24}{main:<24}{display.text(ride, _FREQUENCY):>8}{past:>6}")
-        if one.helper is not None:
-            yield with_spaces(f"    with a helper on top: {named_spring(found.springs, one.helper, display)}")
+        name = f"{pair.part}: {named(one, found.springs, display)}"
+        rows.append((name, display.text(ride, _FREQUENCY), past_text(one, display)))
+    return Grid(
+        caption="Best pairs", heads=("Damper, and springs from the adjuster's end", "Ride", "Past"), rows=tuple(rows)
+    )
 
 
 def damper_lines(found: Bodies, display: Display) -> Iterable[str]:

@@ -1,0 +1,399 @@
+"""An order as it is told: a program gets `order_data`, a person the parts in which everything stands once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, fields
+from typing import Any
+
+from calc import vocabulary
+from calc.answer import text
+from calc.answer.parts import Columns, Fact, Facts, Grid, Listed, Paragraph, Part, signed_text
+from calc.answers import rest
+from calc.answers.damping import ratios
+from calc.answers.sets import named, past_text, set_data, set_parts
+from calc.answers.standing import estimate
+from calc.cautions import caution
+from calc.job import rank_weights
+from calc.job.at_rest import AtRest
+from calc.job.axle import Needs, label
+from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, settings, side_settings
+from calc.job.chances import rule_text
+from calc.job.choice_words import (
+    best_of_each,
+    blocked_line,
+    height_line,
+    moved_line,
+    relax_line,
+    ruled_out_line,
+    trade_line,
+    trade_text,
+    unchecked_line,
+)
+from calc.job.choose import REASONS, SpringSet
+from calc.job.doubt import doubt_data, doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
+from calc.job.ground import shape_line
+from calc.job.motions import TOLD, damping_forecast, motions, motions_data
+from calc.job.order import MAKERS, Order, order
+from calc.job.pair import pair_line, pairs_data, ratio_line
+from calc.job.part_words import (
+    ADJUSTER,
+    ADJUSTER_TURNS,
+    PRELOAD,
+    PRELOAD_TURNS,
+    RING_BELOW_SEAT,
+    RING_GAP,
+    STRAP,
+    THREAD_LEFT,
+)
+from calc.job.rank_weights import changed_line
+from calc.job.rig import AXLES, Rig
+from calc.job.standing import rest_data, standing_data
+from calc.job.uncertainty import AxleDoubt
+from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display
+from calc.step import Finding
+from calc.tables import Springs
+
+_RANKED = 5
+_MOST_ASSUMED = 8
+_LENGTH = vocabulary.length
+_FREQUENCY = vocabulary.natural_frequency
+
+
+def order_text(rig: Rig, springs: Springs, display: Display = SHOP) -> str:
+    """Return the order for a person, in 80 columns."""
+    return text_of(order(rig, springs, None, display), display)
+
+
+def text_of(made: Order, display: Display) -> str:
+    """Return the whole order of one that was already made, ready to print."""
+    return text.written(order_parts(made, display), display)
+
+
+def order_parts(made: Order, display: Display) -> Iterator[Part]:
+    """Yield everything that an order says, in the order of the job."""
+    yield Paragraph(text=f"Springs for {made.rig.name or 'Rig without a name'}")
+    yield from _standing(made)
+    unsure = doubts(made)
+    for item in made.axles:
+        yield from _axle(item, unsure.get(item.axle), made, display)
+        yield from _doubt(item, unsure.get(item.axle), made, display)
+    yield from _pairs(made, display)
+    yield from rest.standing_parts(made.standing, display)
+    if isinstance(made.old, AtRest):
+        yield from rest.rest_parts("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", made.old, display)
+        cross = rest.cross_note(made.rig, made.old)
+        yield Listed(title="Cross weight", lines=(cross,) if cross else ())
+    yield from _motions(made, display)
+    yield ratios(damping_forecast(made), display)
+    yield Listed(title="Besides", lines=tuple(f"{finding.state}: {finding.text}" for finding in made.of_rig()))
+    yield Listed(title="Left to the makers' documents", lines=MAKERS if made.complete else ())
+    yield Listed(title="CAUTION", lines=(caution("spring_and_gas"), caution("driving", "ratings", "strength")))
+
+
+def _standing(made: Order) -> Iterator[Part]:
+    yield from estimate(made.reasons)
+    if made.assumed:
+        told = "; ".join(label(key) for key in made.assumed[:_MOST_ASSUMED])
+        more = f"; and {len(made.assumed) - _MOST_ASSUMED} more" if len(made.assumed) > _MOST_ASSUMED else ""
+        yield Paragraph(text=f"Assumed: {told}{more}.")
+    yield Paragraph(text=changed_line(made.rig.ranking()))
+    if made.next:
+        yield Paragraph(text=f"Measure next: {made.next}.")
+    if any(item.chosen is not None for item in made.axles):
+        yield Paragraph(text=EVERY_PLUS_MINUS)
+
+
+def _motions(made: Order, display: Display) -> Iterator[Part]:
+    facts = []
+    for place, found in motions(made, display).items():
+        axle = place.partition(" ")[0]
+        where = f", {axle}" if axle in AXLES else ""
+        for name in TOLD[found.step.name]:
+            quantity = found.step.quantity(name)
+            facts.append(Fact(label=f"{quantity.label}{where}", value=found.values[name], of=quantity))
+    yield Facts(title=f"HOW IT MOVES: {made.rig.reference().label}", facts=tuple(facts))
+
+
+# --- one axle ---------------------------------------------------------------------------------------------------------------
+
+
+def _axle(item: AxleOrder, found: AxleDoubt | None, made: Order, display: Display) -> Iterator[Part]:
+    head = item.axle.upper()
+    if item.needs is not None:
+        yield Listed(title=head, lines=tuple(item.needs.told()))
+    if item.choice is None:
+        return
+    yield Listed(title=head, lines=tuple(_search(item, made.springs, display)))
+    yield from _ranked(item, found, made.springs, display)
+    if item.chosen is not None and item.task is not None:
+        yield from _settings(item)
+        moved = moved_line(item.task, made.springs, item.chosen)
+        yield Paragraph(text=f"Preload: {moved}" if moved else "")
+        yield _cases(item, display)
+        yield from _damping(item, made.rig, display)
+        yield Listed(title="Checked", lines=tuple(f"{finding.state}: {finding.text}" for finding in item.findings))
+    yield Listed(title="What the best sets trade", lines=tuple(_trades(item, made.springs, display)))
+    yield from _rejected(item, display)
+
+
+def _search(item: AxleOrder, springs: Springs, display: Display) -> Iterator[str]:
+    """Say how many sets work, and which of the ranked ones the whole rig contradicts."""
+    choice = item.choice
+    if choice is None:
+        return
+    yield f"{choice.working:,} of {choice.tried:,} sets work in every load case."
+    if choice.helped.tried:
+        yield f"With a helper on what would hang loose: {choice.helped.working:,} of {choice.helped.tried:,} more."
+    if item.lost_pick:
+        yield f"{item.lost_pick}; the first of the ranked sets stands here instead."
+    if item.resolved is not None:
+        said = item.resolved.said(display)
+        yield from [said] if said else []
+        for one, wrong in item.resolved.dropped:
+            yield f"Dropped: {named(one, springs, display)}. {wrong[0].text(display)}"
+
+
+def _ranked(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display: Display) -> Iterator[Part]:
+    choice, task = item.choice, item.task
+    shown = () if choice is None else (choice.ranked or choice.blocked)[:_RANKED]
+    if choice is None or not shown:
+        return
+    yield Paragraph(text=blocked_line(choice))
+    rows, tied = [], []
+    for one in shown:
+        name = named(one, springs, display)
+        ride = display.text(one.ride_frequency[task.reference if task else 0], _FREQUENCY)
+        rows.append((name, ride, past_text(one, display), display.text(one.main_left, _LENGTH)))
+        sure = None if found is None else found.of(one)
+        if sure is not None and sure.tied:
+            tied.append(name)
+    notes = (f"Tied with the first, what is known does not tell them apart: {'; '.join(tied)}.",) if tied else ()
+    heads = ("From the adjuster's end", "Ride", "Past", "Main left")
+    yield Grid(caption="RANKED", heads=heads, rows=tuple(rows), notes=notes)
+
+
+def _doubt(item: AxleOrder, found: AxleDoubt | None, made: Order, display: Display) -> Iterator[Part]:
+    if found is None:
+        return
+    weak = weakest(made, item, found)
+    lines = [tie_line(found), "" if weak is None else weak_line(weak, item, display), narrow_line(item, display)]
+    lines += [f"{named(one.chosen, made.springs, display)}: {set_line(one)}." for one in found.sets]
+    told = tuple(line for line in (*lines, rule_line(found)) if line)
+    yield Listed(title=f"How sure, {item.axle}", lines=told)
+
+
+def _pairs(made: Order, display: Display) -> Iterator[Part]:
+    found = made.pairs
+    if found is None:
+        return
+    sets = (one for pair in (found.used, *found.ranked) for one in pair.sets)
+    names = {id(one): named(one, made.springs, display) for one in sets}
+    counted = f"{found.standing:,} of {found.tried:,} pairs of ranked sets stand, the whole rig solved on each."
+    told = (pair_line(found, display, names), ratio_line(found, display), rule_text(), counted)
+    yield Listed(title="FRONT AND REAR TOGETHER", lines=told)
+
+
+def _settings(item: AxleOrder) -> Iterator[Part]:
+    """Yield how an axle is set; where its sides are set apart, each one's, with the ring's gap the same on both."""
+    values = settings(item)
+    if values["preload"] is None or values["adjuster"] is None:
+        return
+    facts: list[Fact] = []
+    apart: Mapping[str, Mapping[str, float | None]] = side_settings(item)
+    for side, own in (apart or {"": values}).items():
+        where = f", {side}" if side else ""
+        for what, turns, name in ((PRELOAD, PRELOAD_TURNS, "preload"), (ADJUSTER, ADJUSTER_TURNS, "adjuster")):
+            facts.append(Fact(label=f"{what}{where}", value=own[name], of=_LENGTH))
+            facts.append(Fact(label=f"{turns}{where}", value=own[f"{name}_turns"], of="turns"))
+    if not apart:
+        facts.append(Fact(label=THREAD_LEFT, value=values["adjuster_left"] or 0.0, of=_LENGTH))
+        facts.append(Fact(label=RING_BELOW_SEAT, value=values["ring_below_seat"], of=_LENGTH))
+    both = ", both sides" if apart else ""
+    facts.append(Fact(label=f"{RING_GAP}{both}", value=values["ring_gap"], of=_LENGTH))
+    facts.append(Fact(label=STRAP, value=values["strap_length"], of=_LENGTH))
+    title = "Set on the bench, damper hanging free" + (", left and right apart" if apart else "")
+    yield Facts(title=title, facts=tuple(facts))
+
+
+def _cases(item: AxleOrder, display: Display) -> Grid:
+    rows = []
+    for case in item.cases:
+        numbers = [display.text(value, _LENGTH) for value in (case.damper_length, case.bump_left, case.droop_left)]
+        height = signed_text(case.above_wanted, _LENGTH, display)
+        ride = display.text(case.ride_frequency, _FREQUENCY)
+        rows.append((case.label, numbers[0], height, *numbers[1:], ride))
+    return Grid(
+        caption="",
+        heads=("Load case", "Damper at ride", "Height", "Bump", "Droop", "Ride"),
+        rows=tuple(rows),
+        notes=(rest.HEIGHT_NOTE,),
+    )
+
+
+def _damping(item: AxleOrder, rig: Rig, display: Display) -> Iterator[Part]:
+    columns = []
+    for regime, answer in (("before the crossover", item.damping_before), ("past the crossover", item.damping_past)):
+        if answer is None:
+            continue
+        for speed, compression, rebound in zip(DAMPER_SPEEDS, answer.compression, answer.rebound, strict=True):
+            at = display.text(speed, vocabulary.velocity, decimals=None if display.system == "metric" else 0)
+            both = (
+                Fact(label="Compression", value=compression, of=vocabulary.force),
+                Fact(label="Rebound", value=rebound, of=vocabulary.force),
+            )
+            columns.append((f"At {at}, {regime}", both))
+    title = f"Damping forces for the wanted ratio, gas left out; {shape_line(rig, item.axle, display)}"
+    yield Columns(title=title, columns=tuple(columns), across=True)
+
+
+def _trades(item: AxleOrder, springs: Springs, display: Display) -> Iterator[str]:
+    if item.choice is None or not item.choice.trades:
+        return
+    yield trade_line(item.choice)
+    for end, one in best_of_each(item.choice.trades):
+        yield f"{end[:1].upper()}{end[1:]}: {named(one.chosen, springs, display)}; {trade_text(one, display)}."
+
+
+def _rejected(item: AxleOrder, display: Display) -> Iterator[Part]:
+    if item.choice is None:
+        return
+    rows = []
+    for rejected, where in ((item.choice.rejected, ""), (item.choice.helped.rejected, "With a helper: ")):
+        for name, number in sorted(rejected.items(), key=lambda pair: -pair[1]):
+            if number:
+                reason = REASONS[name]
+                rows.append((f"{where}{reason[:1].lower() + reason[1:] if where else reason}", f"{number:,}"))
+    lines = (
+        ruled_out_line(item.choice),
+        height_line(item.choice, display),
+        relax_line(item.choice, display),
+        unchecked_line(item.choice.problem),
+    )
+    notes = tuple(line for line in lines if line)
+    if rows or notes:
+        yield Grid(caption="Why not the others", heads=("", "Sets"), rows=tuple(rows), notes=notes)
+
+
+# --- plain data -----------------------------------------------------------------------------------------------------------------
+
+
+def order_data(rig: Rig, springs: Springs) -> dict[str, Any]:
+    """Return the order for a program: numbers in SI, sorted by whoever writes it, finite."""
+    made = order(rig, springs)
+    unsure = doubts(made)
+    told = {item.axle: doubt_data(unsure[item.axle], item, made) for item in made.axles if item.axle in unsure}
+    return {**data_of(made), "doubt": told}
+
+
+def data_of(made: Order) -> dict[str, Any]:
+    """Return an order that was already made as plain data."""
+    old = made.old
+    ranking = made.rig.ranking()
+    pair_weights = rank_weights.pair_weights(ranking, road=made.rig.get("wanted_road_speed") is not None)
+    return {
+        "rig": made.rig.name,
+        "estimate": made.estimate,
+        "reasons": list(made.reasons),
+        "assumed": list(made.assumed),
+        "examples": made.examples,
+        "unchecked": made.unchecked,
+        "next": made.next,
+        "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
+        "findings": [_finding_data(finding) for finding in made.of_rig()],
+        "at_rest": standing_data(made.standing),
+        "on_old_springs": None if isinstance(old, Needs) else rest_data(old),
+        "motions": motions_data(made),
+        "damping_ratios": [asdict(one) for one in damping_forecast(made)],
+        "pairs": _pairs_data(made),
+        "rank": {
+            **{part: getattr(rank_weights.weights(ranking), part) for part in rank_weights.WEIGHTS},
+            **{part: getattr(pair_weights, part) for part in rank_weights.PAIR_WEIGHTS},
+        },
+    }
+
+
+def _pairs_data(made: Order) -> dict[str, Any] | None:
+    found = made.pairs
+    if found is None:
+        return None
+    named = (one for pair in (found.used, *found.ranked) for one in pair.sets)
+    return pairs_data(found, {id(one): set_parts(one, made.springs) for one in named})
+
+
+def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
+    if item.needs is not None:
+        return {"needs": list(item.needs.keys), "problems": list(item.needs.sentences)}
+    if item.choice is None or item.task is None:
+        return {"needs": [], "problems": []}
+    choice = item.choice
+    found: dict[str, Any] = {
+        "needs": [],
+        "problems": [item.lost_pick] if item.lost_pick else [],
+        "fitting": choice.fitting,
+        "tried": choice.tried,
+        "working": choice.working,
+        "rejected": dict(choice.rejected),
+        "ruled_out": dict(choice.ruled_out),
+        "ranked": [{**set_data(one, springs), **_placed(item, one)} for one in choice.ranked],
+        "near": [{**set_data(one, springs), "broken": list(one.broken())} for one in choice.near],
+        "dropped": [
+            {
+                **set_data(one, springs),
+                "broken": [{part.name: getattr(each, part.name) for part in fields(each)} for each in wrong],
+            }
+            for one, wrong in (item.resolved.dropped if item.resolved is not None else ())
+        ],
+        "relaxed": [
+            {"limit": one.limit, "admits": one.admits, "by": one.by, "first": set_parts(one.first, springs)}
+            for one in choice.relaxed
+        ],
+        "trades": [
+            {
+                **set_parts(one.chosen, springs),
+                "frequency_error": one.frequency_error,
+                "travel_margin": one.travel_margin,
+                "price": one.price,
+                "alike": one.alike,
+                "above_wanted": one.above_wanted,
+            }
+            for one in choice.trades
+        ],
+        "heights": dict(choice.heights),
+        "wanted_height": {
+            part.name: getattr(item.task.wishes.height, part.name) for part in fields(item.task.wishes.height)
+        },
+        "limits": {part.name: getattr(item.task.limits, part.name) for part in fields(item.task.limits)},
+        "findings": [_finding_data(finding) for finding in item.findings],
+    }
+    if item.chosen is None:
+        return found
+    return {
+        **found,
+        "own_pick": item.own_pick,
+        "chosen": set_data(item.chosen, springs),
+        "settings": settings(item),
+        "side_settings": side_settings(item),
+        "cases": [{part.name: getattr(case, part.name) for part in fields(case)} for case in item.cases],
+        "damping": {
+            regime: None
+            if answer is None
+            else {
+                "coefficient": answer.coefficient,
+                "speeds": list(DAMPER_SPEEDS),
+                "compression": list(answer.compression),
+                "rebound": list(answer.rebound),
+            }
+            for regime, answer in (("before", item.damping_before), ("past", item.damping_past))
+        },
+    }
+
+
+def _placed(item: AxleOrder, one: SpringSet) -> dict[str, float | None]:
+    """Return what places a set besides its own score."""
+    found = None if item.resolved is None else item.resolved.beside(one)
+    return {"works": None if found is None else found.works, "beside": None if found is None else found.adds}
+
+
+def _finding_data(finding: Finding) -> dict[str, Any]:
+    return {part.name: getattr(finding, part.name) for part in fields(finding)}
