@@ -22,7 +22,7 @@ from calc.quantity import Choice, Declared, Display, Quantity, Table
 from calc.step import Finding, Outcome, Step, all_steps, find, run
 
 if TYPE_CHECKING:
-    from calc.job.rig import Rig
+    from calc.rig.rig import Rig
 
 # --- the machine door ------------------------------------------------------------------------------------------------------
 
@@ -238,7 +238,7 @@ def escaped(text: str) -> str:
 
 def _rig(path: str) -> Rig:
     """Read a rig file; what of it is left out is told on standard error."""
-    from calc.job.rig import read_rig, unknown
+    from calc.rig.file import read_rig, unknown
 
     rig = read_rig(_file(path))
     told = unknown(rig)
@@ -328,9 +328,9 @@ def _refuse_faults(path: str, problem: str, errors: Sequence[tables.CellError], 
 
 def _sheet_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.answers import build_sheet
-    from calc.job import order, recording
-    from calc.job.prove_readings import check_date
-    from calc.job.rig import rig_to_data, write_rig
+    from calc.order import order, recording
+    from calc.rig.file import rig_to_data, write_rig
+    from calc.rig.readings import check_date
 
     path, rest = _first(words, "Name the rig file.")
     flags = ("--csv", "--order")
@@ -355,7 +355,7 @@ def _sheet_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
 
 def _compare_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.answers import compare
-    from calc.job import order
+    from calc.order import order
 
     path, rest = _first(words, "Name the rig file.")
     other, rest = _first(rest, "Name the other rig file too, behind the first.")
@@ -384,7 +384,7 @@ def _named(words: Sequence[str], names: Sequence[str]) -> list[str | None]:
 
 def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.answers import quote as quote_answers
-    from calc.job import quote
+    from calc.quote import file as quote
 
     path, rest = _first(words, "Name the quote file.")
     _no_more(rest)
@@ -394,8 +394,8 @@ def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
 
 def _prove_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.answers import prove
-    from calc.job.prove_readings import read_measurements
-    from calc.job.rig import CORNERS
+    from calc.rig.entries import CORNERS
+    from calc.rig.readings import read_measurements
 
     path, rest = _first(words, "Name the rig file.")
     measured, rest = _first(rest, "Name the measurements file too, behind the rig file.")

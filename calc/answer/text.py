@@ -72,16 +72,14 @@ def _side_by_side(heads: Sequence[str], rows: Sequence[tuple[str, ...]]) -> list
     most = max(natural, default=0) if sum(natural) <= room else room // len(natural)
     fits = [all(len(cell) <= most for cell in row[1:]) for row in rows]
     beside = [row for row, one in zip(rows, fits, strict=True) if one]
-    # As wide as the cells and the longest word of the heading; the whole heading on one line while there is room.
-    widths = [
-        min(most, max(1, *(len(word) for word in (*plain[place].split(), *(row[place] for row in beside)))))
-        for place in range(1, len(plain))
-    ]
+    widths = [max([1, *(len(row[place]) for row in beside)]) for place in range(1, len(plain))]
     room = WIDTH - len(INDENT) - _LEAST_NAME - sum(_GAP + width for width in widths)
-    for place, head in enumerate(plain[1:]):
-        more = len(head) - widths[place]
-        if 0 < more <= room:
-            widths[place], room = len(head), room - more
+    # A heading takes what the cells leave: its longest word first, then all of it on one line.
+    for wanted in ([max(map(len, head.split()), default=0) for head in plain[1:]], [len(head) for head in plain[1:]]):
+        for place, width in enumerate(wanted):
+            more = width - widths[place]
+            if 0 < more <= room:
+                widths[place], room = width, room - more
     broken = [textwrap.wrap(head, width) or [""] for head, width in zip(plain[1:], widths, strict=True)]
     tall = max(len(head) for head in broken)
     first = WIDTH - len(INDENT) - sum(_GAP + width for width in widths)

@@ -12,16 +12,16 @@ from calc.answer import csv, text
 from calc.answer.parts import Columns, Fact, Facts, Listed, Paragraph, Part
 from calc.answers.damping import ratios
 from calc.cautions import caution
-from calc.job.build_sheet import (
+from calc.order.build_sheet import (
     fitting_facts,
     forecast_facts,
     setting_facts,
     sheet_forces,
     words,
 )
-from calc.job.ordered import BuildSheet
-from calc.job.ordered import Part as Bought
 from calc.quantity import SHOP, Display
+from calc.rig.ordered import BuildSheet
+from calc.rig.ordered import Part as Bought
 from calc.tables import price
 
 FORMAT = "spring and damper build sheet"

@@ -10,12 +10,12 @@ from typing import Any
 from calc import vocabulary
 from calc.answer import text
 from calc.answer.parts import Fact, Grid, Paragraph, Part
-from calc.job.build_sheet import build_sheet, forecast_facts, setting_facts, words
-from calc.job.compare import Row, entered_differently
-from calc.job.order import Order
-from calc.job.standing import LEAN_RULE, Standing
+from calc.order.build_sheet import build_sheet, forecast_facts, setting_facts, words
+from calc.order.order import Order
 from calc.quantity import SHOP, Display, Quantity
+from calc.rig.compare import Row, entered_differently
 from calc.tables import price
+from calc.whole.on_chosen_springs import LEAN_RULE, Standing
 
 
 @dataclass(frozen=True, kw_only=True)

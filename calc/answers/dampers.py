@@ -11,12 +11,12 @@ from calc.answer.parts import Grid, Listed, Paragraph, Part
 from calc.answers.sets import named, past_text, set_data
 from calc.answers.standing import estimate
 from calc.cautions import caution
-from calc.job import choose
-from calc.job.axle import label
-from calc.job.bodies import REASONS, Bodies, Body, Pair, choose_both, deciding
-from calc.job.order_findings import count
-from calc.job.rig import Rig
+from calc.order.dampers import REASONS, Bodies, Body, Pair, choose_both, deciding
+from calc.order.findings import count
 from calc.quantity import SHOP, Display
+from calc.rig.axle import label
+from calc.rig.rig import Rig
+from calc.search import choose
 from calc.tables import Dampers, Springs
 
 _LENGTH = vocabulary.length

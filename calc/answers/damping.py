@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from calc import vocabulary
 from calc.answer.parts import NONE, Columns, Fact, Grid
-from calc.job.ordered import DampingForecast
-from calc.job.rig import AXLES
 from calc.quantity import Display
+from calc.rig.entries import AXLES
+from calc.rig.ordered import DampingForecast
 
 TITLE = "Damping ratio in every load case, at ride / past the crossover"
 # Over the load cases of a table.

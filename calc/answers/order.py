@@ -14,12 +14,11 @@ from calc.answers.damping import ratios
 from calc.answers.sets import named, past_text, set_data, set_parts
 from calc.answers.standing import estimate
 from calc.cautions import caution
-from calc.job import rank_weights
-from calc.job.at_rest import AtRest
-from calc.job.axle import Needs, label
-from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder, settings, side_settings
-from calc.job.chances import rule_text
-from calc.job.choice_words import (
+from calc.certainty.chances import rule_text
+from calc.certainty.trials import AxleDoubt
+from calc.order.axle_order import DAMPER_SPEEDS, AxleOrder, settings, side_settings
+from calc.order.certainty import doubt_data, doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
+from calc.order.choice_words import (
     best_of_each,
     blocked_line,
     height_line,
@@ -30,13 +29,14 @@ from calc.job.choice_words import (
     trade_text,
     unchecked_line,
 )
-from calc.job.choose import REASONS, SpringSet
-from calc.job.doubt import doubt_data, doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
-from calc.job.ground import shape_line
-from calc.job.motions import TOLD, damping_forecast, motions, motions_data
-from calc.job.order import MAKERS, Order, order
-from calc.job.pair import pair_line, pairs_data, ratio_line
-from calc.job.part_words import (
+from calc.order.ground import shape_line
+from calc.order.motions import TOLD, damping_forecast, motions, motions_data
+from calc.order.order import MAKERS, Order, order
+from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display
+from calc.rig import rank_weights
+from calc.rig.axle import Needs, label
+from calc.rig.entries import AXLES
+from calc.rig.part_words import (
     ADJUSTER,
     ADJUSTER_TURNS,
     PRELOAD,
@@ -46,13 +46,14 @@ from calc.job.part_words import (
     STRAP,
     THREAD_LEFT,
 )
-from calc.job.rank_weights import changed_line
-from calc.job.rig import AXLES, Rig
-from calc.job.standing import rest_data, standing_data
-from calc.job.uncertainty import AxleDoubt
-from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display
+from calc.rig.rank_weights import changed_line
+from calc.rig.rig import Rig
+from calc.search.choose import REASONS, SpringSet
 from calc.step import Finding
 from calc.tables import Springs
+from calc.whole.at_rest import AtRest
+from calc.whole.on_chosen_springs import rest_data, standing_data
+from calc.whole.pairs import pair_line, pairs_data, ratio_line
 
 _RANKED = 5
 _MOST_ASSUMED = 8

@@ -10,11 +10,11 @@ from calc.answer import text
 from calc.answer.parts import Listed, Paragraph, Part
 from calc.answers.prove_tables import tables
 from calc.cautions import caution
-from calc.job.prove import Proving, prove, proving_data
-from calc.job.prove_findings import basis_line, findings
-from calc.job.prove_readings import Proof
-from calc.job.rig import Rig
+from calc.prove.findings import basis_line, findings
+from calc.prove.prove import Proving, prove, proving_data
 from calc.quantity import SHOP, Display
+from calc.rig.readings import Proof
+from calc.rig.rig import Rig
 from calc.tables import Springs
 
 

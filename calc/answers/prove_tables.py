@@ -5,13 +5,13 @@ from __future__ import annotations
 from calc import vocabulary
 from calc.answer.parts import NONE, Grid
 from calc.answer.parts import signed as signed_length
-from calc.job.at_rest import words
-from calc.job.prove import PADS, Proving
-from calc.job.prove_findings import percent, signed
-from calc.job.prove_model import Fit
-from calc.job.prove_readings import RIDE_HEIGHT
-from calc.job.prove_trim import RULE
+from calc.prove.findings import percent, signed
+from calc.prove.model import Fit
+from calc.prove.prove import PADS, Proving
+from calc.prove.trim import RULE
 from calc.quantity import EVERY_PLUS_MINUS, Display
+from calc.rig.readings import RIDE_HEIGHT
+from calc.whole.at_rest import words
 
 _LENGTH, _FORCE, _MASS = vocabulary.length, vocabulary.force, vocabulary.corner_mass
 

@@ -9,10 +9,10 @@ from calc import units
 from calc.answer import text
 from calc.answer.parts import Listed, Paragraph, Part
 from calc.cautions import caution
-from calc.job._quote_judge import Line
-from calc.job.quote_entries import Quote
-from calc.job.quote_lines import assumed, frequencies, judge, questions, tally, verdict_words
 from calc.quantity import SHOP, Display
+from calc.quote.entries import Quote
+from calc.quote.judge import Line
+from calc.quote.lines import assumed, frequencies, judge, questions, tally, verdict_words
 
 # How a line begins on a terminal.
 _MARKS = {"holds": "[holds]", "depends": "[ask]", "fails": "[FAILS]", "waits": "[waits]"}

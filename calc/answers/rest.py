@@ -12,14 +12,16 @@ import numpy as np
 
 from calc import units, vocabulary
 from calc.answer.parts import Grid, Listed, Part, signed
-from calc.job.at_rest import ON_DAMPER, ON_PAD, ON_STRAP, AtRest, CaseAtRest, CornerAtRest, words
-from calc.job.axle import Needs
-from calc.job.rig import CORNERS, Rig, corner_masses
-from calc.job.standing import Standing, Stands
-from calc.job.turns import TurnEffect
 from calc.quantity import Display, Quantity
 from calc.ride._rest import STANDS
+from calc.rig.axle import Needs
+from calc.rig.entries import CORNERS
+from calc.rig.loads import corner_masses
+from calc.rig.rig import Rig
 from calc.step import Finding
+from calc.whole.at_rest import ON_DAMPER, ON_PAD, ON_STRAP, AtRest, CaseAtRest, CornerAtRest, words
+from calc.whole.leveling import TurnEffect
+from calc.whole.on_chosen_springs import Standing, Stands
 
 _LENGTH, _MASS = vocabulary.length, vocabulary.corner_mass
 TITLE = "THE WHOLE RIG AT REST"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from calc import vocabulary
-from calc.job.choose import SpringSet
-from calc.job.part_words import rate_text
 from calc.quantity import Display
+from calc.rig.part_words import rate_text
+from calc.search.choose import SpringSet
 from calc.tables import Springs
 
 

@@ -14,13 +14,13 @@ from calc.answers.quote import quote_text
 from calc.answers.steps import outcome
 from calc.desk import environment
 from calc.desk.places import ROOT
-from calc.job.quote import example
-from calc.job.rig import wren
 from calc.quantity import SHOP
+from calc.quote.file import example
+from calc.rig.file import wren
 from calc.step import Check, Step, all_steps, run
 from calc.tables import assortment_springs
 
-KEPT = ROOT / "tests" / "job" / "wren-answers.txt"
+KEPT = ROOT / "tests" / "answers" / "wren-answers.txt"
 LIMITS = ROOT / "tests" / "core" / "check-limits.txt"
 
 

@@ -10,15 +10,15 @@ from itertools import product
 from typing import TYPE_CHECKING, Any
 
 from calc.errors import FieldError
-from calc.job.spans import UNSPRUNG_SHARE, unsprung_percent
 from calc.quantity import EVERY_PLUS_MINUS, METRIC, SHOP, Declared, Display, Quantity, read
+from calc.rig.spans import UNSPRUNG_SHARE, unsprung_percent
 from calc.sheet import markup
 from calc.step import Attempt, Finding, attempt, find
 from calc.units import NO_BREAK, RATE
 from calc.vocabulary import natural_frequency, preload, spring_rate, total_mass
 
 if TYPE_CHECKING:
-    from calc.job.axle_order import AxleOrder
+    from calc.order.axle_order import AxleOrder
     from calc.tables import Springs
 
 AXLES = ("front", "rear")
@@ -48,7 +48,8 @@ def _lower(label: str) -> str:
 @lru_cache(maxsize=1)
 def example() -> Mapping[str, float]:
     """Return Wren's weights by box, in SI: as weighed, and with everything that was changed taken back."""
-    from calc.job.rig import corner_masses, unsprung_mass, wren
+    from calc.rig.file import wren
+    from calc.rig.loads import corner_masses, unsprung_mass
     from calc.weight.weight_change import weight_change
 
     rig = wren()
@@ -290,8 +291,8 @@ def _needs(axle: _Axle) -> Finding:
 def wren_answer() -> str:
     """Return Wren's finished answer: what the search chose, its settings and what it does, in both unit systems."""
     # Only the build asks for this; the browser's home page must not wait for the search.
-    from calc.job.order import order
-    from calc.job.rig import wren
+    from calc.order.order import order
+    from calc.rig.file import wren
     from calc.tables import assortment_springs
 
     rig = wren()

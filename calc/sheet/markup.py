@@ -7,8 +7,8 @@ from html import escape
 from typing import Any
 
 from calc.errors import FieldError
-from calc.job.unread import UnreadRow
 from calc.quantity import Choice, Declared, Display, Quantity, Table, Text
+from calc.rig.unread import UnreadRow
 from calc.step import Finding
 
 # Columns of a table to fill in that a phone is wide enough for.

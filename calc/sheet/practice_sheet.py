@@ -7,7 +7,7 @@ from html import escape
 from typing import Any
 
 from calc.errors import FieldError
-from calc.job.practice import Problem, problem
+from calc.practice import Problem, problem
 from calc.quantity import SHOP, Declared, Display, read
 from calc.sheet import markup, step_sheet
 

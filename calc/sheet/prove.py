@@ -15,13 +15,15 @@ from typing import Any
 
 from calc.answers.prove_tables import height_table, tables
 from calc.errors import DataError, FieldError, RangeError, ReadError, UnlikelyError
-from calc.job import axle as axles
-from calc.job.at_rest import words
-from calc.job.kept import kept_rig
-from calc.job.order import order
-from calc.job.prove import ADDED, PADS, Proving, built_rig, case_of, prove, proving_data
-from calc.job.prove_findings import basis_line, findings, turn_texts
-from calc.job.prove_readings import (
+from calc.order.order import order
+from calc.prove.findings import basis_line, findings, turn_texts
+from calc.prove.prove import ADDED, PADS, Proving, built_rig, case_of, prove, proving_data
+from calc.quantity import SHOP, Choice, Declared, Display, Quantity, read
+from calc.rig import axle as axles
+from calc.rig.entries import CORNERS
+from calc.rig.file import rig_to_data, wren
+from calc.rig.kept import kept_rig
+from calc.rig.readings import (
     DAMPER_TEMPERATURE,
     LONGEST_NOTE,
     MOST_PROOFS,
@@ -41,9 +43,8 @@ from calc.job.prove_readings import (
     reading_columns,
     reading_doubt,
 )
-from calc.job.rig import CORNERS, Rig, rig_to_data, wren
-from calc.job.unread import Unread, as_typed
-from calc.quantity import SHOP, Choice, Declared, Display, Quantity, read
+from calc.rig.rig import Rig
+from calc.rig.unread import Unread, as_typed
 from calc.sheet import markup
 from calc.sheet.answer import table as markup_table
 from calc.sheet.prove_history import history
@@ -53,6 +54,7 @@ from calc.sheet.rig.own_list import Listing
 from calc.sheet.rig.page import made_choices
 from calc.step import Finding
 from calc.tables import DATA, Springs
+from calc.whole.at_rest import words
 
 _HEIGHTS, _SETTINGS = ("after_pushed_down", "after_lifted"), ("preload", "ring_gap")
 _TURNS, _PAD = ("adjuster_turns", "ring_turns"), ("pad",)

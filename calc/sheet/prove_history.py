@@ -8,12 +8,13 @@ from collections.abc import Sequence
 from calc import vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.chart.page import figure, table
-from calc.job.at_rest import words
-from calc.job.prove import case_of
-from calc.job.prove_readings import Proof
-from calc.job.rig import CORNERS, Rig
+from calc.prove.prove import case_of
 from calc.quantity import Display
+from calc.rig.entries import CORNERS
+from calc.rig.readings import Proof
+from calc.rig.rig import Rig
 from calc.units import from_si
+from calc.whole.at_rest import words
 
 _LENGTH = vocabulary.length
 

@@ -7,10 +7,10 @@ from html import escape
 
 from calc import vocabulary
 from calc.cautions import caution
-from calc.job.at_rest import words
-from calc.job.prove import CornerProof, Proving
-from calc.job.rig import CORNERS
+from calc.prove.prove import CornerProof, Proving
 from calc.quantity import Display
+from calc.rig.entries import CORNERS
+from calc.whole.at_rest import words
 
 _FIRST = ("Preload", "Ring gap", "Pushed down", "Lifted", "Scale")
 _SECOND = ("Adjuster", "Ring", "Pushed down", "Lifted", "Scale")

@@ -8,11 +8,11 @@ from html import escape
 from typing import Any
 
 from calc.errors import FieldError
-from calc.job._quote_judge import Line
-from calc.job.quote import contradictions, example, keys, quote_from, read_quote, write_quote
-from calc.job.quote_entries import AXLES, Quote
-from calc.job.quote_lines import assumed, frequencies, judge, questions, tally, verdict_words
 from calc.quantity import SHOP, Declared, Display, read_cell
+from calc.quote.entries import AXLES, Quote
+from calc.quote.file import contradictions, example, keys, quote_from, read_quote, write_quote
+from calc.quote.judge import Line
+from calc.quote.lines import assumed, frequencies, judge, questions, tally, verdict_words
 from calc.sheet import markup
 
 MOST_ENTRIES = 15

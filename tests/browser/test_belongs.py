@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from calc.job.rig import rig_to_data, wren
+from calc.rig.file import rig_to_data, wren
 
 pytestmark = pytest.mark.browser
 

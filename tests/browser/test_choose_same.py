@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import expect
 
 from calc import bridge
-from calc.job.rig import rig_to_data, wren
+from calc.rig.file import rig_to_data, wren
 
 pytestmark = pytest.mark.browser
 

@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import expect
 
 from calc import bridge
-from calc.job.rig import read_rig
+from calc.rig.file import read_rig
 
 pytestmark = pytest.mark.browser
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from calc.job.quote import read_quote
+from calc.quote.file import read_quote
 
 pytestmark = pytest.mark.browser
 

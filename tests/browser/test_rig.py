@@ -14,9 +14,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from calc import terminal
-from calc.job import order
-from calc.job.choose import Problem, choose
-from calc.job.rig import rig_to_data, wren, write_rig
+from calc.order import order
+from calc.rig.file import rig_to_data, wren, write_rig
+from calc.search.choose import Problem, choose
 from calc.tables import assortment_springs
 
 pytestmark = pytest.mark.browser

@@ -11,11 +11,13 @@ import numpy as np
 import pytest
 from playwright.sync_api import expect
 
-from calc.job.order import order
-from calc.job.prove import _model, _of_order
-from calc.job.prove_model import COUNT
-from calc.job.prove_readings import CornerReading, Proof, State
-from calc.job.rig import AS_WEIGHED, CORNERS, Rig, rig_from_data
+from calc.order.order import order
+from calc.prove.model import COUNT
+from calc.prove.prove import _model, _of_order
+from calc.rig.entries import AS_WEIGHED, CORNERS
+from calc.rig.file import rig_from_data
+from calc.rig.readings import CornerReading, Proof, State
+from calc.rig.rig import Rig
 from calc.tables import read_spring_list
 from tests.browser.test_rig import SLIP, enter, open_all, price_list
 

@@ -16,11 +16,13 @@ from typing import Any
 import pytest
 
 from calc import alive, bridge, terminal
-from calc.job.doubt import doubts
-from calc.job.order import order
-from calc.job.prove import prove
-from calc.job.prove_readings import Proof, proofs_to_data, read_measurements
-from calc.job.rig import CORNERS, Rig, rig_to_data, wren
+from calc.order.certainty import doubts
+from calc.order.order import order
+from calc.prove.prove import prove
+from calc.rig.entries import CORNERS
+from calc.rig.file import rig_to_data, wren
+from calc.rig.readings import Proof, proofs_to_data, read_measurements
+from calc.rig.rig import Rig
 from calc.tables import DATA, assortment_springs
 from tests.conftest import long_run
 from tests.property.rigs import mutated_rig
@@ -105,10 +107,10 @@ def test_a_word_is_heard_once_in_a_while_only() -> None:
 
 def test_an_import_is_heard(monkeypatch: pytest.MonkeyPatch) -> None:
     """A page's first answer imports for seconds on a slow machine."""
-    monkeypatch.delitem(sys.modules, "calc.job.turns", raising=False)
+    monkeypatch.delitem(sys.modules, "calc.whole.leveling", raising=False)
     heard: list[str] = []
     alive.listen(lambda: heard.append("alive"), every=0.0)
-    import calc.job.turns  # noqa: F401
+    import calc.whole.leveling  # noqa: F401
 
     assert heard
     finders = len(sys.meta_path)

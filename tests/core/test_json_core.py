@@ -6,8 +6,8 @@ import pytest
 
 from calc import bridge
 from calc.errors import DataError
-from calc.job.rig import read_rig
 from calc.json_text import read_json
+from calc.rig.file import read_rig
 
 
 @pytest.mark.parametrize(

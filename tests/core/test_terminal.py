@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from calc import terminal
-from calc.job.rig import Rig, rig_to_data, wren
+from calc.rig.file import rig_to_data, wren
+from calc.rig.rig import Rig
 from calc.tables import DATA
 
 ESCAPE = "\x1b[2J\x9b31m\x7f\u202e\ud800\r"

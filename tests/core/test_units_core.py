@@ -12,8 +12,8 @@ import pytest
 
 from calc import vocabulary
 from calc.errors import MissingError, NumberError, RangeError, ReadError, UnitError, UnknownNameError, UnlikelyError
-from calc.job.rig import keys
 from calc.quantity import METRIC, SHOP, Display, read, read_plus_minus
+from calc.rig.entries import keys
 from calc.step import find
 from calc.units import (
     DAMPING,

@@ -16,16 +16,18 @@ from typing import Any
 from hypothesis import strategies as st
 
 from calc.geometry.travel_table import travel_pairs
-from calc.job.prove_readings import (
+from calc.quantity import Choice, Declared, Quantity, declared_fields
+from calc.quote.file import example
+from calc.quote.file import keys as quote_entries
+from calc.rig.entries import AXLES, CORNERS, keys
+from calc.rig.file import MOST_CASES, rig_from_data, rig_to_data, wren
+from calc.rig.readings import (
     added_columns,
     read_choice,
     reading_columns,
     reading_doubt,
 )
-from calc.job.quote import example
-from calc.job.quote import keys as quote_entries
-from calc.job.rig import AXLES, CORNERS, MOST_CASES, Rig, keys, rig_from_data, rig_to_data, wren
-from calc.quantity import Choice, Declared, Quantity, declared_fields
+from calc.rig.rig import Rig
 from calc.tables import assortment_springs
 from calc.weight.weight_change import Item, item_table
 

@@ -12,8 +12,9 @@ from typing import Any
 import pytest
 
 from calc import bridge, memo, terminal
-from calc.job.rig import keys, rig_from_data, rig_to_data, wren
 from calc.quantity import Choice, Quantity
+from calc.rig.entries import keys
+from calc.rig.file import rig_from_data, rig_to_data, wren
 from calc.sheet.rig import lists
 from calc.tables import decode, read_spring_list
 from tests.conftest import long_run
@@ -145,7 +146,7 @@ def doors(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[dict[str,
 
 def _working() -> set[str]:
     """Springs of which some sets work at both ends."""
-    from calc.job.order import order
+    from calc.order.order import order
 
     made = order(wren(), lists.handbook_springs())
     return {

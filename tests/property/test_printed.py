@@ -9,9 +9,9 @@ import pytest
 
 from calc import units
 from calc.errors import ReadError, UnlikelyError
-from calc.job.prove_readings import added_columns, reading_columns
-from calc.job.rig import keys
 from calc.quantity import METRIC, SHOP, Display, Quantity, Table, read
+from calc.rig.entries import keys
+from calc.rig.readings import added_columns, reading_columns
 from calc.sheet import home, quote
 from calc.step import all_steps
 from tests.conftest import long_run

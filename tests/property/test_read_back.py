@@ -9,8 +9,10 @@ from html.parser import HTMLParser
 import pytest
 
 from calc import bridge
-from calc.job.rig import Rig, keys, rig_to_data, wren
 from calc.quantity import METRIC, SHOP, Display, Quantity
+from calc.rig.entries import keys
+from calc.rig.file import rig_to_data, wren
+from calc.rig.rig import Rig
 from calc.sheet.rig import entries
 from tests.conftest import long_run
 from tests.property.rigs import mutated_rig

@@ -7,7 +7,9 @@ from collections import Counter
 
 from hypothesis import given, settings
 
-from calc.job.rig import AXLES, Rig, rig_from_data, rig_to_data, write_rig
+from calc.rig.entries import AXLES
+from calc.rig.file import rig_from_data, rig_to_data, write_rig
+from calc.rig.rig import Rig
 from tests.conftest import long_run
 from tests.property.rigs import mutated_rig, mutated_rigs
 

@@ -18,8 +18,8 @@ import pytest
 from calc import bridge
 from calc.desk import bytecode, npm, runtime
 from calc.desk.places import ROOT
-from calc.job.rig import rig_to_data, wren
 from calc.quantity import METRIC, SHOP, Declared, Display, Quantity, Table
+from calc.rig.file import rig_to_data, wren
 from calc.sheet import home, quote
 from calc.step import Step, all_steps
 from calc.step import run as evaluate

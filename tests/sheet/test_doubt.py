@@ -6,7 +6,8 @@ import json
 from typing import Any
 
 from calc import bridge
-from calc.job.rig import Rig, rig_to_data, wren
+from calc.rig.file import rig_to_data, wren
+from calc.rig.rig import Rig
 
 
 def asked(rig: Any, system: str = "shop") -> tuple[list[dict[str, Any]], dict[str, Any]]:

@@ -10,11 +10,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from calc import bridge
-from calc.job.order import order
-from calc.job.prove import prove
-from calc.job.prove_findings import turn_texts
-from calc.job.prove_readings import CornerReading, Proof, State
-from calc.job.rig import CORNERS, read_rig, rig_to_data, wren
+from calc.order.order import order
+from calc.prove.findings import turn_texts
+from calc.prove.prove import prove
+from calc.rig.entries import CORNERS
+from calc.rig.file import read_rig, rig_to_data, wren
+from calc.rig.readings import CornerReading, Proof, State
 from calc.sheet.prove import declared, prove_page
 from calc.tables import assortment_springs
 from calc.units import INCH

@@ -9,15 +9,16 @@ from html import unescape
 import pytest
 
 from calc.answers.order import text_of
-from calc.job import order
-from calc.job.axle_order import side_settings
-from calc.job.part_words import PRELOAD
-from calc.job.rig import Entry, Item, Rig, wren
-from calc.job.standing import Standing
+from calc.order import order
+from calc.order.axle_order import side_settings
 from calc.quantity import SHOP, Display
+from calc.rig.file import wren
+from calc.rig.part_words import PRELOAD
+from calc.rig.rig import Entry, Item, Rig
 from calc.sheet.rig import build_paper
 from calc.sheet.rig.answers import View, said
 from calc.tables import assortment_springs
+from calc.whole.on_chosen_springs import Standing
 
 METRIC = Display(system="metric")
 

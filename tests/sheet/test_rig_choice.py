@@ -11,9 +11,9 @@ import pytest
 
 from calc.answers.order import order_text
 from calc.bridge import call
-from calc.job.order import order
-from calc.job.rank_weights import PAIR_WEIGHTS, WEIGHTS, usual
-from calc.job.rig import read_rig, rig_to_data, wren, write_rig
+from calc.order.order import order
+from calc.rig.file import read_rig, rig_to_data, wren, write_rig
+from calc.rig.rank_weights import PAIR_WEIGHTS, WEIGHTS, usual
 from calc.sheet.rig.lists import handbook_springs
 
 

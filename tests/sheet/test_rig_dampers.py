@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from calc import bridge
-from calc.job.rig import rig_to_data, wren
+from calc.rig.file import rig_to_data, wren
 from calc.sheet.rig import lists, own_list
 
 WREN = rig_to_data(wren())

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from calc import bridge
-from calc.job.rig import rig_to_data, wren
+from calc.rig.file import rig_to_data, wren
 from calc.sheet.rig import own_list
 
 WREN = rig_to_data(wren())

@@ -12,8 +12,10 @@ from typing import Any
 import pytest
 
 from calc import bridge, vocabulary
-from calc.job.rig import AXLES, Entry, rig_to_data, wren
 from calc.quantity import SHOP
+from calc.rig.entries import AXLES
+from calc.rig.file import rig_to_data, wren
+from calc.rig.rig import Entry
 from calc.sheet.rig import lists
 from calc.tables import assortment_springs
 from calc.units import INCH

@@ -11,10 +11,12 @@ from typing import Any
 import pytest
 
 from calc import bridge, memo
-from calc.job.choose import set_count
-from calc.job.kept import kept_rig
-from calc.job.rig import AXLES, Rig, keys, read_rig, rig_from_data, rig_to_data, wren, write_rig
 from calc.quantity import SHOP, Quantity
+from calc.rig.entries import AXLES, keys
+from calc.rig.file import read_rig, rig_from_data, rig_to_data, wren, write_rig
+from calc.rig.kept import kept_rig
+from calc.rig.rig import Rig
+from calc.search.choose import set_count
 from calc.sheet.rig import entries, lists, page
 
 INCH = 0.0254
@@ -635,8 +637,8 @@ def test_a_search_in_slices_finds_what_a_search_at_once_finds() -> None:
     while "done" not in (part := json.loads(work.next())):
         pass
     assert part["done"]["data"] == at_once
-    from calc.job.choose import Problem
-    from calc.job.order import completed, task
+    from calc.order.order import completed, task
+    from calc.search.choose import Problem
 
     problem = task(completed(wren()), "front")
     assert isinstance(problem, Problem)

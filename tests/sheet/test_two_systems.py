@@ -16,7 +16,7 @@ from calc import units
 from calc.cautions import CAUTIONS
 from calc.chart.page import figure, table
 from calc.desk.page import expand, fill
-from calc.job.practice import problem
+from calc.practice import problem
 from calc.quantity import METRIC, SHOP, Choice, Display, Table
 from calc.sheet.step_sheet import working_lines
 from calc.sheet.two_systems import TextError, filled, in_both_systems

@@ -12,6 +12,7 @@ import pytest
 
 from calc import formula
 from calc.job.practice import problem
+from calc.practice import problem
 from calc.quantity import METRIC, SHOP, Display
 from calc.sheet import worked
 from calc.sheet.step_sheet import working, working_lines

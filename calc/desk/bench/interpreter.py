@@ -22,9 +22,9 @@ from calc.desk import environment, rest_balance
 from calc.desk.bench.budgets import Budget, Row, figure, spread
 from calc.desk.places import ROOT
 from calc.errors import HandbookError
-from calc.job.choose import choose
 from calc.ride import _rest
 from calc.ride._rest_energy import Energy
+from calc.search.choose import choose
 
 IMPORT = Budget(name="import", what="Import of calc in CPython, beyond numpy", limit=50.0, unit="ms")
 SEARCH = Budget(
@@ -201,7 +201,7 @@ def _unbalanced(vehicle: rest_balance.Vehicle, unknowns: Any) -> float:
 
 
 def _search_oracle() -> Any:
-    return importlib.import_module("tests.job.test_choose")
+    return importlib.import_module("tests.search.test_choose")
 
 
 def _timed(work: Callable[[], Answer]) -> tuple[float, Answer]:

@@ -6,10 +6,9 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from calc import vocabulary
-from calc.job.axle_order import AxleOrder
-from calc.job.misread import CHANGES, LOADS, PAIRS, Misread
-from calc.job.order_findings import worst
-from calc.job.standing import Standing
+from calc.order.axle_order import AxleOrder
+from calc.order.findings import worst
+from calc.rig.misread import CHANGES, LOADS, PAIRS, Misread
 from calc.sheet.rig import choice, entries, loads, motion, ordering
 from calc.sheet.rig.parts import (
     Said,
@@ -19,6 +18,7 @@ from calc.sheet.rig.parts import (
     told,
     unchecked,
 )
+from calc.whole.on_chosen_springs import Standing
 
 
 def said(view: View) -> Mapping[int, Said]:

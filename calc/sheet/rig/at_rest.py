@@ -16,18 +16,18 @@ from calc.answers.rest import (
     old_finding,
     turn_tables,
 )
-from calc.job import axle as axles
-from calc.job.at_rest import AtRest
-from calc.job.axle import Needs
-from calc.job.axle_order import AxleOrder
-from calc.job.order import Order
-from calc.job.order_findings import count
-from calc.job.standing import Standing
+from calc.order.axle_order import AxleOrder
+from calc.order.findings import count
+from calc.order.order import Order
 from calc.quantity import Display
+from calc.rig import axle as axles
+from calc.rig.axle import Needs
 from calc.sheet import markup
 from calc.sheet.answer import table as markup_table
 from calc.sheet.rig import springs as sets
 from calc.step import Finding
+from calc.whole.at_rest import AtRest
+from calc.whole.on_chosen_springs import Standing
 
 _MOST_DROPPED = 3
 

@@ -9,11 +9,12 @@ from typing import Any
 
 from calc.answers.compare import Comparison, compared
 from calc.errors import DataError
-from calc.job.compare import Row, with_set
-from calc.job.kept import kept_rig
-from calc.job.order import Order, order
-from calc.job.rig import AXLES, Rig
+from calc.order.order import Order, order
 from calc.quantity import Display
+from calc.rig.compare import Row, with_set
+from calc.rig.entries import AXLES
+from calc.rig.kept import kept_rig
+from calc.rig.rig import Rig
 from calc.sheet.rig.springs import short_name
 
 ACTION = "beside"

@@ -12,18 +12,18 @@ from calc import vocabulary
 from calc.answer.parts import Columns
 from calc.answers.build_sheet import CAUTIONS, sheet_csv, sheet_data
 from calc.drawing.build import build
-from calc.job import axle as axles
-from calc.job.axle_order import AxleOrder
-from calc.job.build_sheet import fitting_facts, sheet_forces
-from calc.job.doubt import order_line
-from calc.job.order import Order
-from calc.job.order_findings import count
-from calc.job.ordered import BuildSheet, Part
-from calc.job.part_words import rate_text
-from calc.job.rank_weights import changed_line
-from calc.job.recording import sheet_in_force
-from calc.job.rig import AXLES
+from calc.order.axle_order import AxleOrder
+from calc.order.build_sheet import fitting_facts, sheet_forces
+from calc.order.certainty import order_line
+from calc.order.findings import count
+from calc.order.order import Order
+from calc.order.recording import sheet_in_force
 from calc.quantity import Display
+from calc.rig import axle as axles
+from calc.rig.entries import AXLES
+from calc.rig.ordered import BuildSheet, Part
+from calc.rig.part_words import rate_text
+from calc.rig.rank_weights import changed_line
 from calc.sheet import markup
 from calc.sheet.rig import forecast
 from calc.sheet.rig.motion import ratios

@@ -6,14 +6,16 @@ from html import escape
 
 from calc import vocabulary
 from calc.errors import FieldError
-from calc.job import axle as axles
-from calc.job import motions, mounts, travel
-from calc.job.certain import axle_doubts
-from calc.job.fixed import masses_of
-from calc.job.misread import in_the_way
-from calc.job.order_findings import worst
-from calc.job.rig import AXLES, Rig
+from calc.order import motions
+from calc.order.findings import worst
 from calc.quantity import Display
+from calc.rig import axle as axles
+from calc.rig import mounts, travel
+from calc.rig.certain import axle_doubts
+from calc.rig.entries import AXLES
+from calc.rig.fixed import masses_of
+from calc.rig.misread import in_the_way
+from calc.rig.rig import Rig
 from calc.sheet.rig import at_rest, doubt, springs, together
 from calc.sheet.rig.parts import (
     Said,

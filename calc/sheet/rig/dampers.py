@@ -8,10 +8,11 @@ from html import escape
 from calc import vocabulary
 from calc.answers.dampers import HOW_RANKED, allowed_lines, damper_lines
 from calc.answers.sets import named_spring
-from calc.job.axle import label
-from calc.job.bodies import Bodies, Pair, Progress, slices_with_dampers
-from calc.job.rig import AXLES, Rig
+from calc.order.dampers import Bodies, Pair, Progress, slices_with_dampers
 from calc.quantity import Display
+from calc.rig.axle import label
+from calc.rig.entries import AXLES
+from calc.rig.rig import Rig
 from calc.tables import Dampers, Springs
 
 _FREQUENCY = vocabulary.natural_frequency

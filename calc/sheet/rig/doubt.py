@@ -7,10 +7,12 @@ from html import escape
 from typing import Any
 
 from calc import units, vocabulary
+from calc.certainty.trials import RULES, SETS, AxleDoubt, SetDoubt
+from calc.certainty.trials import Bar as Moved
 from calc.chart import Bar, Bars
 from calc.chart import page as charts
-from calc.job.axle_order import AxleOrder
-from calc.job.doubt import (
+from calc.order.axle_order import AxleOrder
+from calc.order.certainty import (
     Weakest,
     doubt_slices,
     narrow_line,
@@ -21,11 +23,9 @@ from calc.job.doubt import (
     weak_line,
     weakest,
 )
-from calc.job.order import Order
-from calc.job.rig import AXLES
-from calc.job.uncertainty import RULES, SETS, AxleDoubt, SetDoubt
-from calc.job.uncertainty import Bar as Moved
+from calc.order.order import Order
 from calc.quantity import Display, Quantity
+from calc.rig.entries import AXLES
 from calc.sheet.rig.springs import short_name, tie_region
 from calc.tables import Springs
 

@@ -15,12 +15,8 @@ from typing import Any
 
 from calc.errors import FieldError
 from calc.geometry.travel_table import travel_pairs
-from calc.job import misread
-from calc.job.misread import LOADS, Misread
-from calc.job.order import LIMITS
-from calc.job.rig import AS_WEIGHED, AXLES, CORNERS, MOST_CASES, Entry, LoadCase, Rig, corner_masses, keys
-from calc.job.unread import UnreadRow, among, as_typed
 from calc.json_text import read_json
+from calc.order.order import LIMITS
 from calc.quantity import (
     SHOP,
     Choice,
@@ -33,6 +29,13 @@ from calc.quantity import (
     read_cell,
     read_plus_minus,
 )
+from calc.rig import misread
+from calc.rig.entries import AS_WEIGHED, AXLES, CORNERS, keys
+from calc.rig.file import MOST_CASES
+from calc.rig.loads import corner_masses
+from calc.rig.misread import LOADS, Misread
+from calc.rig.rig import Entry, LoadCase, Rig
+from calc.rig.unread import UnreadRow, among, as_typed
 from calc.sheet import markup
 from calc.sheet.rig import rows, sure
 from calc.vocabulary import center_of_gravity_height

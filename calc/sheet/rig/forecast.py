@@ -8,9 +8,9 @@ from html import escape
 from calc import vocabulary
 from calc.answer.parts import Columns, signed, signed_text
 from calc.answers.build_sheet import card_line
-from calc.job.build_sheet import forecast_facts, setting_facts, words
-from calc.job.ordered import BuildSheet, CaseForecast, CornerForecast
+from calc.order.build_sheet import forecast_facts, setting_facts, words
 from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity
+from calc.rig.ordered import BuildSheet, CaseForecast, CornerForecast
 from calc.units import NO_BREAK
 
 # What stands in one row of a load case, so that the sheet keeps to its two pages.

@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import Any
 
 from calc.damper_list import DAMPERS, DamperList, damper_list_slices
-from calc.job.order_findings import count
+from calc.order.findings import count
 from calc.sheet.rig.own_list import Kind, Listing
 from calc.tables import (
     SPRINGS,

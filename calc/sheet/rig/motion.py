@@ -10,14 +10,13 @@ from calc import vocabulary
 from calc.answers import damping as damping_answers
 from calc.cautions import caution
 from calc.damper.bump_stop import LOAD_RULE
-from calc.job import motions
-from calc.job.axle_order import DAMPER_SPEEDS, AxleOrder
-from calc.job.ground import HOLDS_RULE, OTHER_SPEED_RULE, shape_lines
-from calc.job.order import MAKERS
-from calc.job.order_findings import worst
-from calc.job.ordered import DampingForecast
-from calc.job.standing import ROLL_RULE
+from calc.order import motions
+from calc.order.axle_order import DAMPER_SPEEDS, AxleOrder
+from calc.order.findings import worst
+from calc.order.ground import HOLDS_RULE, OTHER_SPEED_RULE, shape_lines
+from calc.order.order import MAKERS
 from calc.quantity import Display
+from calc.rig.ordered import DampingForecast
 from calc.sheet.answer import table
 from calc.sheet.rig import views
 from calc.sheet.rig.parts import (
@@ -34,6 +33,7 @@ from calc.sheet.rig.parts import (
     unchecked,
 )
 from calc.step import Finding, Outcome
+from calc.whole.on_chosen_springs import ROLL_RULE
 
 _NO_SAFE_ANGLE = (
     "The slopes compare one set-up with another: even ground, standing still. They are no safe angle to drive. "

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
-from calc.job.order import Order
-from calc.job.recording import Since, blocks, since
+from calc.order.order import Order
+from calc.order.recording import Since, blocks, since
 from calc.quantity import Display
 
 ACTION = "order-this"

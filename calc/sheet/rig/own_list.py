@@ -9,7 +9,7 @@ from html import escape
 from typing import Any, Generic, Protocol, TypeVar
 
 from calc.errors import DataError
-from calc.job.order_findings import count
+from calc.order.findings import count
 from calc.quantity import Quantity
 from calc.tables import MOST_BYTES, CellError, Column, Dampers, Layout, Springs, to_the_end
 

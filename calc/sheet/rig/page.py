@@ -19,15 +19,17 @@ from typing import Any
 
 from calc.answers.order import data_of
 from calc.errors import DataError, FieldError
-from calc.job.axle import Needs
-from calc.job.choose import Choice, set_count, slices
-from calc.job.kept import kept_rig
-from calc.job.order import Order, completed, order, task
-from calc.job.recording import recorded
-from calc.job.rig import AXLES, Entry, Rig, keys, read_rig, rig_to_data, unknown, wren
-from calc.job.unread import Unread
 from calc.memo import Memo, Same
+from calc.order.order import Order, completed, order, task
+from calc.order.recording import recorded
 from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display, Quantity
+from calc.rig.axle import Needs
+from calc.rig.entries import AXLES, keys
+from calc.rig.file import read_rig, rig_to_data, unknown, wren
+from calc.rig.kept import kept_rig
+from calc.rig.rig import Entry, Rig
+from calc.rig.unread import Unread
+from calc.search.choose import Choice, set_count, slices
 from calc.sheet import keeping, markup
 from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ordering, ranking, sure, together
 from calc.sheet.rig.answers import said

@@ -8,12 +8,12 @@ from html import escape
 from typing import Any
 
 from calc.errors import InputError
-from calc.job import axle as axles
-from calc.job.order import Order
-from calc.job.order_findings import count, worst
-from calc.job.rig import Rig
 from calc.memo import Memo
+from calc.order.findings import count, worst
+from calc.order.order import Order
 from calc.quantity import Display, Quantity
+from calc.rig import axle as axles
+from calc.rig.rig import Rig
 from calc.sheet import markup, step_sheet
 from calc.step import Finding, Outcome, find, run
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from html import escape
 
-from calc.job.rank_weights import PAIR_WEIGHTS, WEIGHTS, usual
-from calc.job.rig import Rig, keys
 from calc.quantity import Display
+from calc.rig.entries import keys
+from calc.rig.rank_weights import PAIR_WEIGHTS, WEIGHTS, usual
+from calc.rig.rig import Rig
 from calc.sheet import markup
 from calc.sheet.rig import sure
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from calc.errors import FieldError
-from calc.job.unread import UnreadRow, as_typed
 from calc.quantity import SHOP, Choice, Declared, Display, Quantity, Table, read_cell
+from calc.rig.unread import UnreadRow, as_typed
 
 
 def place(name: str) -> str:

@@ -9,19 +9,19 @@ from itertools import pairwise
 from calc import units, vocabulary
 from calc.answer.parts import signed
 from calc.answers.rest import HEIGHT_NOTE
+from calc.certainty.trials import SETS
 from calc.chart import Chart, Curve, Dot, Guide, Panel, Wanted
 from calc.chart import page as charts
-from calc.job import axle as axles
-from calc.job.axle_order import AxleOrder, settings
-from calc.job.choice_words import blocked_line, moved_line
-from calc.job.choose import REASONS, Problem, SpringSet
-from calc.job.coilover import ride_frequency
-from calc.job.doubt import percent
-from calc.job.order_findings import count
-from calc.job.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_number
-from calc.job.uncertainty import SETS
 from calc.memo import Memo, Same
+from calc.order.axle_order import AxleOrder, settings
+from calc.order.certainty import percent
+from calc.order.choice_words import blocked_line, moved_line
+from calc.order.findings import count
 from calc.quantity import Display
+from calc.rig import axle as axles
+from calc.rig.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_number
+from calc.search.choose import REASONS, Problem, SpringSet
+from calc.search.coilover import ride_frequency
 from calc.sheet import markup
 from calc.sheet.rig import misses, trades
 from calc.sheet.rig.entries import pick_text

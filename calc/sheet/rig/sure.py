@@ -11,13 +11,14 @@ from dataclasses import replace
 from html import escape
 
 from calc.errors import FieldError
-from calc.job.axle import label
-from calc.job.certain import doubtful, reason
-from calc.job.height import LENGTH
-from calc.job.order import LIMITS, completed
-from calc.job.rig import AS_FRONT, AXLES, TAKEN, Entry, Rig, keys, taken_for
-from calc.job.unread import as_typed
+from calc.order.order import LIMITS, completed
 from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity, Table, read_plus_minus
+from calc.rig.axle import label
+from calc.rig.certain import doubtful, reason
+from calc.rig.entries import AXLES, keys
+from calc.rig.height import LENGTH
+from calc.rig.rig import AS_FRONT, TAKEN, Entry, Rig, taken_for
+from calc.rig.unread import as_typed
 from calc.sheet import markup
 from calc.step import Origin
 

@@ -6,14 +6,15 @@ from dataclasses import replace
 from html import escape
 
 from calc import vocabulary
-from calc.job.chances import rule_text
-from calc.job.compare import chosen_parts
-from calc.job.order import Order
-from calc.job.pair import LEVEL_ENOUGH, NOSE, Pair, nose_text, pair_line, ratio_line
-from calc.job.rig import AXLES, Entry, Rig
+from calc.certainty.chances import rule_text
+from calc.order.order import Order
 from calc.quantity import Display
+from calc.rig.compare import chosen_parts
+from calc.rig.entries import AXLES
+from calc.rig.rig import Entry, Rig
 from calc.sheet.rig.springs import named_markup, short_name
 from calc.tables import Springs
+from calc.whole.pairs import LEVEL_ENOUGH, NOSE, Pair, nose_text, pair_line, ratio_line
 
 ACTION = "take-pair"
 _HEADS = ("Front", "Rear", "Rear over front frequency", "Nose", "Cross weight")

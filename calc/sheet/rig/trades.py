@@ -8,10 +8,10 @@ from html import escape
 from calc import units, vocabulary
 from calc.chart import Chart, Dot, Panel
 from calc.chart import page as charts
-from calc.job.axle_order import AxleOrder
-from calc.job.choice_words import best_of_each, off_height, trade_line
-from calc.job.choose import SpringSet, Trade
+from calc.order.axle_order import AxleOrder
+from calc.order.choice_words import best_of_each, off_height, trade_line
 from calc.quantity import Display
+from calc.search.choose import SpringSet, Trade
 
 _LENGTH, _FREQUENCY = vocabulary.length, vocabulary.natural_frequency
 _SHOWN = 24

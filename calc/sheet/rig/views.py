@@ -7,12 +7,13 @@ from html import escape
 from calc import vocabulary
 from calc.drawing.axle_plan import Axle, PlanError, axle_plan
 from calc.drawing.side_view import Center, Wheel, side_view
-from calc.job import centers as weights
-from calc.job.axle_order import AxleOrder
-from calc.job.centers import centers
-from calc.job.order import Order
-from calc.job.rig import Rig, corner_masses
+from calc.order.axle_order import AxleOrder
+from calc.order.order import Order
 from calc.quantity import Display
+from calc.rig import centers as weights
+from calc.rig.centers import centers
+from calc.rig.loads import corner_masses
+from calc.rig.rig import Rig
 from calc.units import INCH
 
 

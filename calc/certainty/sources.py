@@ -1,0 +1,266 @@
+"""What is in doubt about a rig and its springs, and one axle's search with those numbers moved.
+
+A move of 1 is one plus-minus (k = 2). What must move together has one source: the gain of the scale for every pad,
+the batch of a spring for every place that it stands in, an item for every load case that carries it.
+Gain, batch and item doubts without an entry of their own are common practice, without a published source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calc import vocabulary
+from calc.constants import GRAVITY
+from calc.quantity import Quantity
+from calc.rig.axle import COILOVER, coilover_of, label
+from calc.rig.rig import LoadCase, Rig
+from calc.search.choose import CaseLoad, Problem, SpringSet
+from calc.tables import Springs
+from calc.weight.weight_change import Item, item_table
+
+# Share of every reading that all pads of one scale are off together.
+SCALE_GAIN = 0.005
+SCALE = "scale"
+
+Array = NDArray[np.float64]
+Moves = Mapping[str, Array]
+
+_HARDWARE = (
+    *("seat_space", "divider_thickness", "adjuster_range", "ring_thickness", "pad_touch_before_collapsed"),
+    *("thread_length", "body_length", "damper_collapsed"),
+)
+# At least this share of its own value must be left of a weight or a travel that is moved.
+_LEAST_LEFT = 0.05
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """One thing that is in doubt.
+
+    `key` is the rig's own key where there is one. What can be measured again before ordering is `measurable`.
+    """
+
+    name: str
+    label: str
+    key: str = ""
+    assumed: bool = False
+    measurable: bool = True
+
+
+def sources(rig: Rig, axle: str, springs: Springs, sets: Sequence[SpringSet]) -> tuple[Source, ...]:
+    """Return what is in doubt for an axle with some spring sets; what has no plus-minus is left out."""
+    return (*_of_rig(rig, axle), *_of_items(rig), *_of_springs(axle, springs, sets))
+
+
+def _of_rig(rig: Rig, axle: str) -> Iterable[Source]:
+    corners = tuple(f"{side}_{axle}.corner_mass" for side in ("left", "right"))
+    names = (*corners, *(f"{axle}.{name}" for name in ("unsprung_mass", "tire_rate", *COILOVER, *_HARDWARE)))
+    if any(rig.get(key) is not None for key in corners):
+        yield Source(name=SCALE, label="the scale itself, all pads alike")
+    for key in (*names, *(("wheelbase",) if any(case.items for case in rig.cases()) else ())):
+        known = rig.known(key)
+        if known is not None and known.plus_minus > 0:
+            yield Source(name=key, label=label(key), key=key, assumed=known.origin == "assumed")
+
+
+def _item_name(item: Item, column: str) -> str:
+    return f"item {column} {item.label} {item.mass:g} {item.behind_front_axle}"
+
+
+def item_doubt(column: str, value: float | None) -> float:
+    """Return the plus-minus of an item's value where none is said: that of its column."""
+    declared = item_table.columns()[column].is_a
+    return 0.0 if value is None or not isinstance(declared, Quantity) else declared.uncertainty(value)
+
+
+def _of_items(rig: Rig) -> Iterable[Source]:
+    found: dict[str, Source] = {}
+    for item in (item for case in rig.cases() for item in case.items):
+        for column, what in (("mass", "weight"), ("behind_front_axle", "place")):
+            if item_doubt(column, getattr(item, column)) > 0:
+                name = _item_name(item, column)
+                found.setdefault(name, Source(name=name, label=f"{what} of “{item.label or 'an item'}”"))
+    return found.values()
+
+
+def _of_springs(axle: str, springs: Springs, sets: Sequence[SpringSet]) -> Iterable[Source]:
+    parts = sorted({springs.part[index] for one in sets for index in one.springs()})
+    for part in parts:
+        yield Source(name=f"rate {part}", label=f"rate of {part}", measurable=False)
+        yield Source(name=f"length {part}", label=f"length and set of {part}", measurable=False)
+    for what in ("preload", "ring"):
+        yield Source(name=f"{axle} {what} as set", label=f"{axle} {what} as set", measurable=False)
+
+
+# --- numbers that are moved -----------------------------------------------------------------------------------------------
+
+
+def _moved(rig: Rig, key: str, moves: Moves) -> Any:
+    known = rig.known(key)
+    if known is None or not isinstance(known.value, float):
+        return None if known is None else known.value
+    value = known.value + known.plus_minus * moves.get(key, 0.0)
+    return value * (1.0 + SCALE_GAIN * moves.get(SCALE, 0.0)) if key.endswith(".corner_mass") else value
+
+
+def _axle_mass(rig: Rig, axle: str, case: LoadCase, moves: Moves) -> Any:
+    """Return what an axle's tires carry: its readings, and its part of every item by the item's place."""
+    mass = _moved(rig, f"left_{axle}.corner_mass", moves) + _moved(rig, f"right_{axle}.corner_mass", moves)
+    wheelbase = _moved(rig, "wheelbase", moves)
+    for item in case.items:
+        place: Any = wheelbase if item.carried == "rear axle" else 0.0
+        if item.behind_front_axle is not None:
+            place = item.behind_front_axle + _item_move(item, "behind_front_axle", moves)
+        rear_share = place / wheelbase
+        share = rear_share if axle == "rear" else 1.0 - rear_share
+        mass = mass + (item.mass + _item_move(item, "mass", moves)) * share
+    return mass
+
+
+def _item_move(item: Item, column: str, moves: Moves) -> Any:
+    return item_doubt(column, getattr(item, column)) * moves.get(_item_name(item, column), 0.0)
+
+
+def _unsprung_mass(rig: Rig, axle: str, case: LoadCase, moves: Moves) -> Any:
+    own = _moved(rig, f"{axle}.unsprung_mass", moves)
+    for item in case.items:
+        if item.carried == f"{axle} axle":
+            own = own + item.mass + _item_move(item, "mass", moves)
+    return own
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Drawn:
+    """One axle's search with arrays of draws in place of its numbers, and which of the draws can be at all."""
+
+    problem: Problem
+    axle_mass: Array
+    collapsed_length: Array
+    possible: NDArray[np.bool_]
+
+
+def drawn(rig: Rig, task: Problem, moves: Moves, count: int) -> Drawn:
+    """Return an axle's search for each of some draws. The rig is one that has all that the search needs.
+
+    A draw that cannot be (nothing sprung, no travel, a coil-over that lies flat, a rod that fills its gas room) stands
+    as the rig itself does, and is marked.
+    """
+    axle = task.axle
+    values = {name: _moved(rig, f"{axle}.{name}", moves) for name in COILOVER}
+    masses = [_axle_mass(rig, axle, case, moves) for case in rig.cases()]
+    sprung = [(one - _unsprung_mass(rig, axle, case, moves)) / 2 for one, case in zip(masses, rig.cases(), strict=True)]
+    tire_rate = _moved(rig, f"{axle}.tire_rate", moves)
+    with np.errstate(all="ignore"):
+        coilover = coilover_of(values)
+        shortest = coilover.extended_length - coilover.bump_limit
+        lying = coilover.ratio_left
+        full = 1.0 - coilover.rod_area * coilover.bump_limit / coilover.gas_volume
+        tests: list[Any] = [coilover.bump_limit - _LEAST_LEFT * task.coilover.bump_limit, lying, full, shortest]
+        tests += [one - _LEAST_LEFT * case.sprung_mass for one, case in zip(sprung, task.cases, strict=True)]
+        tests += [tire_rate - _LEAST_LEFT * task.tire_rate, coilover.gas_volume]
+        possible = np.logical_and.reduce([np.broadcast_to(np.asarray(test) > 0.0, count) for test in tests])
+
+    def kept(value: Any, own: Any) -> Any:
+        return own if value is None else np.where(possible, value, own)
+
+    names = ("extended_length", "bump_limit", "strap_travel", "eye_offset", "ratio_slope", "ratio_length")
+    fields = {
+        name: kept(getattr(coilover, name), getattr(task.coilover, name))
+        for name in (*names, "ratio", "gas_pressure", "gas_volume", "rod_area")
+    }
+    hardware = {
+        name: kept(_moved(rig, f"{axle}.{name}", moves), getattr(task.hardware, name))
+        for name in ("seat_space", "divider_thickness", "adjuster_range", "thread_length", "body_length")
+    }
+    stroke, collapsed = values["damper_stroke"], _moved(rig, f"{axle}.damper_collapsed", moves)
+    pad = _moved(rig, f"{axle}.pad_touch_before_collapsed", moves)
+    if pad is not None:
+        hardware["pad_touch"] = np.broadcast_to(stroke - pad, count)
+    ring = _moved(rig, f"{axle}.ring_thickness", moves)
+    cases = [
+        CaseLoad(
+            name=case.name,
+            label=case.label,
+            sprung_mass=kept(mass, case.sprung_mass),
+            support_load=kept(mass * GRAVITY, case.support_load),
+        )
+        for mass, case in zip(sprung, task.cases, strict=True)
+    ]
+    return Drawn(
+        problem=replace(
+            task,
+            coilover=replace(task.coilover, **fields),
+            hardware=replace(task.hardware, **hardware),
+            limits=task.limits if ring is None else replace(task.limits, ring_height=ring),
+            tire_rate=kept(tire_rate, task.tire_rate),
+            cases=tuple(cases),
+        ),
+        axle_mass=np.max([np.broadcast_to(one, count) for one in masses], axis=0),
+        collapsed_length=np.broadcast_to(
+            kept(values["damper_extended"] - stroke if collapsed is None else collapsed, 0.0), count
+        ),
+        possible=possible,
+    )
+
+
+# --- springs and settings that are moved ------------------------------------------------------------------------------------
+
+
+def set_numbers(problem: Problem, springs: Springs, chosen: SpringSet, moves: Moves, count: int) -> dict[str, Any]:
+    """Return a set as it is set on the bench, for each draw, by the names that the search judges by.
+
+    The preload is counted in turns from just seated, so neither the seats' distance nor a length in the list moves it; the
+    length's plus-minus stands for what a spring sets by once it works. The ring stays where it is on the body.
+    """
+    length_doubt = vocabulary.free_length.plus_minus
+
+    def rate(index: int) -> Any:
+        share = vocabulary.spring_rate.plus_minus_share * moves.get(f"rate {springs.part[index]}", 0.0)
+        return np.broadcast_to(springs.rate[index] * (1.0 + share), count)
+
+    def longer(index: int) -> Any:
+        return np.broadcast_to(length_doubt * moves.get(f"length {springs.part[index]}", 0.0), count)
+
+    tender, main, helper = chosen.tender, chosen.main, chosen.helper
+    single = tender is None
+    grown = sum((longer(index) for index in chosen.springs()), np.zeros(count))
+    lengths = sum(float(springs.free_length[index]) for index in chosen.springs()) + grown
+    dividers = (len(chosen.springs()) - 1) * problem.hardware.divider_thickness
+    least = np.broadcast_to(lengths + dividers - problem.hardware.seat_space, count)
+    preload_move = vocabulary.preload.plus_minus * moves.get(f"{problem.axle} preload as set", 0.0)
+    numbers: dict[str, Any] = {
+        "single": np.full(count, single),
+        "tender_rate": np.full(count, np.inf) if tender is None else rate(tender),
+        "tender_length": np.zeros(count) if tender is None else springs.free_length[tender] + longer(tender),
+        "tender_solid": np.full(count, 0.0 if tender is None else springs.solid_length[tender]),
+        "main_rate": rate(main),
+        "main_length": springs.free_length[main] + longer(main),
+        "main_stroke": springs.free_length[main] - springs.solid_length[main] + longer(main),
+        "least": least,
+        "highest": least + problem.hardware.adjuster_range - problem.limits.adjuster_reserve,
+        "preload": chosen.preload + preload_move + grown,
+        "adjuster": np.broadcast_to(chosen.preload - least, count),
+        "ring_gap": np.full(count, np.inf),
+        "ring_below_adjuster": np.full(
+            count, np.inf if chosen.ring_below_adjuster is None else chosen.ring_below_adjuster
+        ),
+    }
+    numbers["stack_rate"] = numbers["main_rate"] / (1.0 + numbers["main_rate"] / numbers["tender_rate"])
+    if helper is not None:
+        numbers |= {
+            "helper_rate": rate(helper),
+            "helper_stroke": springs.free_length[helper] - springs.solid_length[helper] + longer(helper),
+            "above_tender": springs.free_length[helper] + problem.hardware.divider_thickness + np.zeros(count),
+        }
+    if chosen.ring_gap is not None and tender is not None:
+        # The divider hangs lower by the tender's growth, less what the greater preload shortens the tender by.
+        share = numbers["main_rate"] / (numbers["tender_rate"] + numbers["main_rate"])
+        widened = longer(tender) - share * grown if helper is None else 0.0
+        as_set = vocabulary.ring_gap.plus_minus * moves.get(f"{problem.axle} ring as set", 0.0)
+        numbers["ring_gap"] = np.broadcast_to(np.maximum(chosen.ring_gap + as_set + widened, 0.0), count)
+    return numbers

@@ -1,1 +1,0 @@
-"""Whole jobs: a rig, a choice, a quote, a build sheet."""

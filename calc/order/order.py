@@ -1,0 +1,343 @@
+"""From a rig and a list of springs to the order: what to buy, how to set it, what it will do, and what that rests on.
+
+A page, a print and a program show the same `Order`; `order_data` and `order_text` are the two plain forms of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from calc.limits import HARD_RULES
+from calc.memo import Looked, Memo, Same
+from calc.order.axle_order import (
+    AxleOrder,
+)
+from calc.order.findings import REST_RULES, count, rating_findings
+from calc.order.motions import lean_findings
+from calc.order.set_in_use import judged_set
+from calc.quantity import SHOP, Display
+from calc.rig import axle as axles
+from calc.rig import rank_weights
+from calc.rig.axle import Needs
+from calc.rig.entries import AXLES, keys
+from calc.rig.fixed import STRAPLESS
+from calc.rig.height import with_heights
+from calc.rig.misread import Misread, misread, unread_findings
+from calc.rig.rig import AS_FRONT, Rig, with_taken
+from calc.rig.track_bar import with_track_bars
+from calc.rig.travel import findings as travel_findings
+from calc.rig.travel import with_motion
+from calc.search.choose import Choice, Limits, Problem, SpringSet, choose, judged
+from calc.step import Finding
+from calc.tables import Springs
+from calc.whole.at_rest import AtRest
+from calc.whole.corners import reset
+from calc.whole.on_chosen_springs import Standing, Stands, on_old_springs, standing
+from calc.whole.on_chosen_springs import findings as rest_findings
+from calc.whole.pairs import Pairs, Resolution, resolve
+from calc.whole.whole_rig_check import Resolved
+
+# The hard limits that a reader may set, by the search's own name for each.
+LIMITS: Mapping[str, str] = {
+    "preload_floor": "least_preload",
+    "adjuster_reserve": "least_adjuster_left",
+    "tender_left": "least_tender_left",
+    "main_left": "least_main_left",
+}
+# What no entry of the rig can settle: it is no check, and it is said once.
+MAKERS = (
+    "Whether the dampers give the wanted forces: hold the maker's force tables against the forces above.",
+    "Coil clash: ask the spring maker for the sum of the least coil gaps.",
+)
+
+
+def completed(rig: Rig) -> Rig:
+    """Return the rig with what its rear takes over from its front (assumed) and what its travel pairs say (derived).
+
+    So does the ride height that is wanted: derived from how it was entered, or assumed.
+    """
+    taken = {
+        f"rear.{name}": replace(front, origin="assumed", plus_minus=rig.doubts.get(f"rear.{name}", front.plus_minus))
+        for name in AS_FRONT
+        if (front := rig.values.get(f"front.{name}")) is not None and f"rear.{name}" not in {**rig.values, **rig.unread}
+    }
+    values = {**rig.values, **taken}
+    # Where there is no strap, a travel that was typed for one ends nothing.
+    for axle in AXLES:
+        entry = values.get(f"{axle}.limit_strap")
+        if entry is not None and entry.value == STRAPLESS:
+            values.pop(f"{axle}.strap_travel", None)
+    own = replace(rig, values=values) if values != rig.values else rig
+    full = with_heights(with_motion(with_track_bars(with_taken(own))))
+    # In the order of the job, whatever the order in which they were entered: nothing told of them may depend on that.
+    return replace(full, values={key: full.values[key] for key in keys() if key in full.values})
+
+
+def limits(rig: Rig, axle: str) -> Limits:
+    """Return the hard limits: the reader's own, else the defaults."""
+    own = {name: rig.get(key) for name, key in LIMITS.items() if rig.get(key) is not None}
+    ring = rig.get(f"{axle}.ring_thickness")
+    return Limits(**own) if ring is None else Limits(**own, ring_height=ring)
+
+
+def task(rig: Rig, axle: str) -> Problem | Needs:
+    """Return an axle's search, or what it still needs. The rig is one that `completed` gave."""
+    found = axles.problem(rig, axle)
+    if isinstance(found, Needs):
+        return found
+    return replace(found, limits=limits(rig, axle), weights=rank_weights.weights(rig.ranking()))
+
+
+# --- one axle ---------------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Order:
+    """The whole order, and how far it may be trusted. `rig` is the one entered, completed."""
+
+    entered: Rig
+    rig: Rig
+    springs: Springs
+    axles: tuple[AxleOrder, ...]
+    ratings: tuple[Finding, ...]
+    ways: tuple[Finding, ...]
+    standing: Stands
+    old: AtRest | Needs
+    rests: tuple[Finding, ...]
+    pairs: Pairs | None
+    assumed: tuple[str, ...]
+    examples: int
+    misread: tuple[Misread, ...]
+    reasons: tuple[str, ...]
+    unchecked: int
+    next: str
+
+    @property
+    def estimate(self) -> bool:
+        """Whether nothing may be ordered from this."""
+        return bool(self.reasons)
+
+    @property
+    def complete(self) -> bool:
+        """Whether both axles have a set."""
+        return all(item.chosen is not None for item in self.axles)
+
+    @property
+    def unread(self) -> tuple[Finding, ...]:
+        """What was typed and cannot be read, each as a check that was not made."""
+        return unread_findings(self.misread)
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return everything that was checked, or that could not be."""
+        return (*self.of_rig(), *(finding for item in self.axles for finding in item.findings))
+
+    def of_rig(self) -> tuple[Finding, ...]:
+        """Return what was checked of the rig as a whole, and of what was read of it, what cannot be read first."""
+        return (*self.unread, *self.ways, *self.ratings, *self.rests)
+
+
+def order(
+    rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | None = None, display: Display = SHOP
+) -> Order:
+    """Return the order of a rig from a list of springs.
+
+    `choices` are the searches already made, by axle; an axle that stands there as None is not searched.
+    Never raises for what a rig lacks: what is missing is told in each axle's `needs`.
+    """
+    searched = None if choices is None else dict(choices)
+    return _made.of(rig, Same(springs), searched, display, make=lambda: _order(rig, springs, searched, display))
+
+
+# A page, a print, the sheet with its draws and a program ask for the same one; proving for the one of its rig.
+_made: Memo[Order] = Memo(room=2)
+
+
+def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | None, display: Display) -> Order:
+    full = completed(rig)
+    tasks = {axle: task(full, axle) for axle in AXLES}
+    searched = {
+        axle: choose(found, springs) if choices is None else choices.get(axle)
+        for axle, found in tasks.items()
+        if isinstance(found, Problem)
+    }
+    resolution = _resolution(full, springs, tasks, searched)
+    set_again = reset(tasks, springs, searched, {axle: one.dropped for axle, one in resolution.axles.items()})
+    if set_again is not None:
+        searched = set_again
+        resolution = _resolution(full, springs, tasks, searched)
+    together = resolution.together
+    made = tuple(_axle_order(full, axle, tasks[axle], springs, resolution.axles[axle], display) for axle in AXLES)
+    chosen = tuple((item.task, item.chosen) for item in made)
+    stands = standing(full, springs, chosen, display, together)
+    rests = tuple(rest_findings(stands, chosen, display)) if any(one is not None for _, one in chosen) else ()
+    rests += tuple(lean_findings(full, made, stands, display))
+    found = _with_sides(made, stands)
+    ratings = rating_findings(full, display)
+    assumed = tuple(key for key, entry in full.values.items() if entry.origin == "assumed")
+    assumed += tuple(key for key in LIMITS.values() if full.get(key) is None and key not in full.unread)
+    examples = sum(entry.origin == "example" for entry in full.values.values())
+    ways = {axle: tuple(travel_findings(full, axle, display)) for axle in AXLES}
+    wrong = misread(full)
+    checks = [
+        *(("", finding) for finding in (*unread_findings(wrong), *rests)),
+        *((axle, finding) for axle in AXLES for finding in ways[axle]),
+        *zip(AXLES, ratings, strict=True),
+        *((item.axle, finding) for item in found for finding in item.findings),
+    ]
+    return Order(
+        entered=rig,
+        rig=full,
+        springs=springs,
+        axles=found,
+        ratings=ratings,
+        ways=tuple(finding for axle in AXLES for finding in ways[axle]),
+        standing=stands,
+        old=on_old_springs(full, together),
+        rests=rests,
+        pairs=resolution.pairs,
+        assumed=assumed,
+        examples=examples,
+        misread=wrong,
+        reasons=tuple(_reasons(found, springs, examples, checks, wrong)),
+        unchecked=sum(finding.state == "not checked" for _, finding in checks),
+        next=_next(found),
+    )
+
+
+def _resolution(
+    rig: Rig, springs: Springs, tasks: Mapping[str, Problem | Needs], searched: Mapping[str, Choice | None]
+) -> Resolution:
+    """Return the searches in the order of the pairs, the reader's own picks among them."""
+    picks = {
+        axle: _own_pick(rig, axle, one, springs, choice)[0]
+        for axle, one in tasks.items()
+        if isinstance(one, Problem) and (choice := searched.get(axle)) is not None
+    }
+    return resolve(rig, springs, tasks, searched, picks)
+
+
+def _reasons(
+    found: Iterable[AxleOrder],
+    springs: Springs,
+    examples: int,
+    checks: Sequence[tuple[str, Finding]],
+    wrong: Sequence[Misread],
+) -> Iterable[str]:
+    if wrong:
+        yield f"{'; '.join(one.told.rstrip(',') for one in wrong[:-1])}{'; ' if wrong[1:] else ''}{wrong[-1].told} cannot be read"
+    if examples:
+        yield f"{count(examples, 'value')} {'is an example' if examples == 1 else 'are examples'}"
+    if springs.example:
+        yield "the spring list is an invented example"
+    missing = [item.axle for item in found if item.chosen is None]
+    if missing:
+        yield f"no set is chosen for the {' and the '.join(missing)}"
+    # Where the whole rig cannot be solved yet, the search's own limits still hold.
+    hard = HARD_RULES - REST_RULES
+    unchecked: dict[tuple[str, str], list[str]] = {}
+    broken: dict[str, list[str]] = {}
+    for axle, finding in checks:
+        if finding.state == "not checked" and finding.rule in hard:
+            what, _, needs = finding.text.rstrip(".").partition(": ")
+            # Where the statement names its axle, the place is not said again.
+            unchecked.setdefault((what, needs), []).append("" if f"{axle} axle" in what else axle)
+        elif finding.state == "fails":
+            broken.setdefault(finding.rule, []).append(axle)
+    for (what, needs), places in unchecked.items():
+        yield f"{what[:1].lower()}{what[1:]} is not checked{_at(places)}{f' ({needs})' if needs else ''}"
+    for rule, places in broken.items():
+        yield f"the check “{rule}” fails{_at(places)}"
+
+
+def _at(places: Iterable[str]) -> str:
+    """Return the axles of a check that failed or was not made; nothing for one of the whole rig.
+
+    >>> _at(["front", "rear"]), _at([""])
+    (' at the front and at the rear', '')
+    """
+    named = " and ".join(f"at the {axle}" for axle in dict.fromkeys(places) if axle)
+    return f" {named}" if named else ""
+
+
+# An edit at one axle leaves the other as it was, where nothing of it was read.
+_axles: Memo[AxleOrder] = Memo()
+
+
+def _axle_order(
+    rig: Rig, axle: str, found: Problem | Needs, springs: Springs, resolved: Resolved, display: Display
+) -> AxleOrder:
+    if isinstance(found, Needs):
+        return AxleOrder(axle=axle, needs=found)
+    choice = resolved.choice
+    if choice is None:
+        return AxleOrder(axle=axle, task=found)
+    # Of the rig only its values are looked at one by one; what is not compared whole is not there to be read.
+    bare = replace(rig, name="", note="", values={}, proofs=(), ignored=())
+
+    def make(values: Looked) -> AxleOrder:
+        own = replace(bare, values=values)
+        chosen, own_pick, lost = _picked(own, axle, found, springs, choice)
+        start = AxleOrder(
+            axle=axle, task=found, choice=choice, chosen=chosen, own_pick=own_pick, lost_pick=lost, resolved=resolved
+        )
+        return start if chosen is None else judged_set(start, own, found, springs, chosen, display)
+
+    return _axles.looking(Same(springs), found, bare, resolved, display, values=rig.values, make=make, place=axle)
+
+
+def _with_sides(found: tuple[AxleOrder, ...], stands: Stands) -> tuple[AxleOrder, ...]:
+    """Return the axles with each side's own preload, where the whole rig sets them apart."""
+    if not isinstance(stands, Standing) or stands.sides is None or stands.sides.preload is None:
+        return found
+    preload = stands.sides.preload
+    return tuple(
+        replace(item, preload=(preload[2 * place], preload[2 * place + 1])) for place, item in enumerate(found)
+    )
+
+
+def _picked(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choice) -> tuple[SpringSet | None, bool, str]:
+    """Return the set in use: the reader's own pick while the list has it, else the first of the ranked ones."""
+    own, lost = _own_pick(rig, axle, task, springs, choice)
+    # Where what fails is not the springs', the best of them are shown with what fails.
+    best = next(iter(choice.ranked or choice.blocked), None)
+    return (best, False, lost) if own is None else (own, True, "")
+
+
+def _own_pick(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choice) -> tuple[SpringSet | None, str]:
+    """Return the set that the reader has chosen, None without one, and what the list does not have of it."""
+    parts = [rig.get(f"{axle}.chosen_{name}_part") for name in ("helper", "tender", "main")]
+    if not parts[-1]:
+        return None, ""
+    named = [part for part in parts if part]
+    if any(part not in springs.part for part in named):
+        return None, f"{' over '.join(named)} is not in this list"
+    helper, tender, main = (springs.part.index(part) if part else None for part in parts)
+    ranked = (one for one in choice.ranked if (one.helper, one.tender, one.main) == (helper, tender, main))
+    return next(ranked, None) or judged(task, springs, tender, main or 0, helper), ""
+
+
+# --- findings -----------------------------------------------------------------------------------------------------------------
+
+
+# --- what to measure next -------------------------------------------------------------------------------------------------------
+
+
+def _next(found: Iterable[AxleOrder]) -> str:
+    """Name what would narrow the answer most: the first entry that is missing, else the doubt that moves it most."""
+    for item in found:
+        if item.needs is not None and item.needs.keys and not item.needs.sentences:
+            return f"{axles.label(item.needs.keys[0])}, which the {item.axle} springs need"
+    for item in found:
+        named = _narrowest(item)
+        if named:
+            return f"{named}, which moves the {item.axle} ride height most"
+    return ""
+
+
+def _narrowest(item: AxleOrder) -> str:
+    """Return what can be measured again that narrows the ride position most, an assumed value before a reading."""
+    if item.first is None or item.task is None:
+        return ""
+    found = item.first.narrowest(item.first.judged.travel[item.task.reference])
+    return "" if found is None else found[0].source.label

@@ -1,0 +1,1 @@
+"""A shop's quote, judged over everything that it does not say."""

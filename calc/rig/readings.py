@@ -1,0 +1,441 @@
+"""What was measured on the built rig: heights read twice, settings, a second weighing, a second state.
+
+A measurements file is JSON, versioned, ours, numbers in SI; a rig file keeps the same objects under `proofs`:
+
+    {"format": "spring and damper measurements", "version": 1,
+     "proofs": [{"date": "2026-05-02", "note": "...", "case": "crew", "read": "damper length", "reading_doubt": 0.0016,
+                 "dampers": "warm", "damper_temperature": 338.0,
+                 "states": [{"corners": {"left_front": {"after_pushed_down": 0.655, "after_lifted": 0.662, ...}}},
+                            {"added": {"mass": 120.0, "behind_front_axle": 2.6, "left_of_center": 0.0}, "corners": {...}}]}]}
+
+Everything but the date may be absent. The corners' names come from whoever reads the file. What was typed and cannot be
+read stands beside it, `"unread": {"first.left_front.after_lifted": {"text", "unit"}}`, as calc/rig/unread.py tells.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, fields
+from functools import lru_cache
+from typing import Annotated, Any
+
+from calc import units, vocabulary
+from calc.damper.gas import ROOM
+from calc.errors import DataError, FieldError
+from calc.json_text import read_json
+from calc.quantity import Choice, Declared, Option, Quantity, Text, declared_fields
+from calc.rig.unread import Unread, texts_from_data, texts_to_data
+from calc.units import INCH
+
+FORMAT = "spring and damper measurements"
+VERSION = 1
+LARGEST_FILE = 1_000_000
+MOST_PROOFS = 24
+STATES = ("first", "second")
+MOST_STATES = len(STATES)
+READING_DOUBT, DAMPER_TEMPERATURE, ADDED = "reading_doubt", "damper_temperature", "second.added"
+LONGEST_NOTE = 200
+
+DAMPER_LENGTH, RIDE_HEIGHT = "damper length", "ride height"
+read_choice = Choice(
+    label="What is read at each corner",
+    options=(
+        Option(DAMPER_LENGTH, "damper, eye to eye", "Between the centers of the two eyes."),
+        Option(RIDE_HEIGHT, "hub center to the mark on the body", "The ride height."),
+    ),
+    typical=DAMPER_LENGTH,
+    help="Damper length is the surer one: it does not depend on where the mark was painted.",
+)
+COLD, WARM, NOT_KNOWN = "cold", "warm", "not known"
+dampers_choice = Choice(
+    label="Dampers",
+    options=(
+        Option(NOT_KNOWN, "not known", "Then the ± holds both, cold and warm."),
+        Option(COLD, "cold, as the air", "Parked for hours: the gas is as warm as when it was charged."),
+        Option(WARM, "warm from driving", "Warm to the hand: the gas pushes harder and lifts the rig."),
+    ),
+    typical=COLD,
+    help="Best read cold: warm gas pushes harder, and the rig sits higher.",
+)
+# The warmest that dampers come back from a drive, as far as the ± reaches. Common practice, no source.
+HOTTEST = 353.15
+# How far the gas may be from what an infrared thermometer reads on the damper body (k = 2). Ours, practice.
+BODY_DOUBT = 5.0
+damper_temperature = Quantity(
+    label="Damper temperature",
+    symbol="T_d",
+    kind=units.TEMPERATURE,
+    low=223.15,
+    high=423.15,
+    typical=ROOM,
+    help="By an infrared thermometer on the damper body, as the heights are read. Where it is entered, it is what counts.",
+)
+_height = vocabulary.damper_length.called
+_EYES = "Damper, eye to eye, unless the hub’s height to the mark is chosen above; never ground to hub."
+_turns = Quantity(
+    label="Turns",
+    symbol="n",
+    kind=units.NUMBER,
+    low=-60.0,
+    high=60.0,
+    typical=1.5,
+    help="Turns.",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CornerReading:
+    """What was read at one corner in one state; whatever was not read is None.
+
+    `preload` and `ring_gap` are as set, the damper hanging free. Turns count from the settings of the first state:
+    the adjuster on, the ring up the body.
+    """
+
+    after_pushed_down: (
+        Annotated[
+            float,
+            _height("After it was pushed down", "h_1", f"{_EYES} Push the corner down, let it rise by itself, read."),
+        ]
+        | None
+    ) = None
+    after_lifted: (
+        Annotated[
+            float, _height("After it was lifted", "h_2", f"{_EYES} Lift the corner, let it settle by itself, read.")
+        ]
+        | None
+    ) = None
+    preload: Annotated[float, vocabulary.preload.called("Preload as set", "p")] | None = None
+    ring_gap: Annotated[float, vocabulary.ring_gap.called("Ring gap as set", "g")] | None = None
+    adjuster_turns: (
+        Annotated[
+            float, _turns.called("Turns on at the adjuster", "n_a", "Turns on since the first state; below 0 is off.")
+        ]
+        | None
+    ) = None
+    ring_turns: (
+        Annotated[float, _turns.called("Turns up at the ring", "n_r", "Turns up the body since; below 0 is down.")]
+        | None
+    ) = None
+    pad: Annotated[float, vocabulary.corner_mass.called("Scale reading", "m_c")] | None = None
+
+    @property
+    def height(self) -> float | None:
+        """The mean of both readings, or the only one."""
+        read = [value for value in (self.after_pushed_down, self.after_lifted) if value is not None]
+        return sum(read) / len(read) if read else None
+
+    @property
+    def half_difference(self) -> float | None:
+        """Half of what lies between both readings: friction, as a length. None where it was read once."""
+        if self.after_pushed_down is None or self.after_lifted is None:
+            return None
+        return (self.after_lifted - self.after_pushed_down) / 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Added:
+    """A known load that was put on for the second state, on the body."""
+
+    mass: vocabulary.ItemMass
+    behind_front_axle: vocabulary.BehindFrontAxle
+    left_of_center: vocabulary.LeftOfCenter = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class State:
+    """One state of the built rig, standing on its tires."""
+
+    corners: Mapping[str, CornerReading] = field(default_factory=dict)
+    added: Added | None = None
+
+    def at(self, corner: str) -> CornerReading:
+        """Return what was read at a corner; nothing where nothing was."""
+        return self.corners.get(corner, CornerReading())
+
+    def blank(self) -> bool:
+        """Tell whether nothing at all was entered."""
+        return self.added is None and all(one == CornerReading() for one in self.corners.values())
+
+
+reading_doubt = vocabulary.length.called(
+    "Plus or minus of one reading",
+    "u",
+    "How well one reading repeats: 1/16 in (1.6 mm) with a tape, less with a long caliper.",
+    low=0.1e-3,
+    high=0.02,
+    typical=INCH / 16,
+    assumed=INCH / 16,
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Proof:
+    """One dated measurement of the built rig: one state, or two."""
+
+    date: Annotated[str, Text(label="Date", help="Year, month, day.", longest=10)] = ""
+    note: Annotated[str, Text(label="Note", longest=LONGEST_NOTE)] = ""
+    case: str = ""
+    read: Annotated[str, read_choice] = DAMPER_LENGTH
+    reading_doubt: Annotated[float, reading_doubt] | None = None
+    dampers: Annotated[str, dampers_choice] = NOT_KNOWN
+    damper_temperature: Annotated[float, damper_temperature] | None = None
+    states: tuple[State, ...] = ()
+    unread: Mapping[str, Unread] = field(default_factory=dict)
+
+    @property
+    def first(self) -> State:
+        """The state that is compared with the prediction."""
+        return self.states[0] if self.states else State()
+
+    @property
+    def second(self) -> State | None:
+        """The state that tells load and rate apart, where there is one with a height."""
+        return self.states[1] if len(self.states) > 1 else None
+
+    @property
+    def doubt(self) -> float:
+        """The plus-minus (k = 2) of one reading: the reader's own, else a tape's."""
+        return INCH / 16 if self.reading_doubt is None else self.reading_doubt
+
+    @property
+    def gas_temperature(self) -> tuple[float, float]:
+        """What the gas is taken at, and its plus-minus (k = 2).
+
+        Cold is as it was charged. Warm without a number is the middle between that and the hottest, give or take the
+        half; where nothing is known it is taken cold, give or take the whole.
+
+        >>> Proof(dampers="cold").gas_temperature, Proof(dampers="warm").gas_temperature
+        ((293.15, 0.0), (323.15, 30.0))
+        >>> Proof().gas_temperature, Proof(damper_temperature=353.15).gas_temperature
+        ((293.15, 60.0), (353.15, 5.0))
+        """
+        if self.damper_temperature is not None:
+            return self.damper_temperature, BODY_DOUBT
+        if self.dampers == COLD:
+            return ROOM, 0.0
+        if self.dampers == WARM:
+            return (ROOM + HOTTEST) / 2, (HOTTEST - ROOM) / 2
+        return ROOM, HOTTEST - ROOM
+
+    @property
+    def gas_temperatures(self) -> tuple[float, float]:
+        """The coldest and the warmest that the gas may have been: what is not known is taken as no colder than charged.
+
+        >>> Proof().gas_temperatures, Proof(dampers="cold").gas_temperatures
+        ((293.15, 353.15), (293.15, 293.15))
+        """
+        temperature, doubt = self.gas_temperature
+        known = self.damper_temperature is not None or self.dampers != NOT_KNOWN
+        return temperature - doubt if known else temperature, temperature + doubt
+
+
+@lru_cache(maxsize=1)
+def reading_columns() -> Mapping[str, Declared]:
+    """Return the declaration of everything that may be read at a corner."""
+    return declared_fields(CornerReading)
+
+
+@lru_cache(maxsize=1)
+def added_columns() -> Mapping[str, Declared]:
+    """Return the declaration of a load that was added."""
+    return declared_fields(Added)
+
+
+def entries(corners: Sequence[str]) -> dict[str, Declared]:
+    """Return the declaration of every number of a proof, by the name under which it stands where it cannot be read."""
+    own = {
+        READING_DOUBT: Declared(name=READING_DOUBT, is_a=reading_doubt, optional=True),
+        DAMPER_TEMPERATURE: Declared(name=DAMPER_TEMPERATURE, is_a=damper_temperature, optional=True),
+    }
+    read = {
+        f"{state}.{corner}.{name}": declared
+        for state in STATES
+        for corner in corners
+        for name, declared in reading_columns().items()
+    }
+    return {**own, **read, **{f"{ADDED}.{name}": declared for name, declared in added_columns().items()}}
+
+
+def check_reading(one: CornerReading, doubt: float, field_name: str) -> None:
+    """Refuse readings that contradict each other: lifted, a corner stands no lower than pushed down.
+
+    Raises FieldError. Two readings may differ the wrong way by what both of them may be off.
+
+    >>> check_reading(CornerReading(after_pushed_down=0.66, after_lifted=0.65), 0.001, "left_front")
+    Traceback (most recent call last):
+        ...
+    calc.errors.FieldError: After it was lifted, it stands lower than after it was pushed down: the readings are swapped, or it was not let settle. Allowed: at least the reading after it was pushed down.
+    """
+    half = one.half_difference
+    if half is not None and 2 * half < -2 * doubt:
+        raise FieldError(
+            field_name,
+            "After it was lifted, it stands lower than after it was pushed down: the readings are swapped, "
+            "or it was not let settle.",
+            allowed="Allowed: at least the reading after it was pushed down.",
+        )
+
+
+def check_date(text: str, name: str) -> str:
+    """Return a date as year-month-day. Raises FieldError.
+
+    >>> check_date("2026-05-02", "date")
+    '2026-05-02'
+    """
+    try:
+        return dt.date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise FieldError(
+            name, "The date cannot be read.", allowed="Allowed: year, month and day.", typical="Typical: 2026-05-02."
+        ) from None
+
+
+# --- the file ---------------------------------------------------------------------------------------------------------
+
+
+def read_measurements(text: str, corners: Sequence[str]) -> tuple[Proof, ...]:
+    """Read a measurements file. Raises DataError with a sentence that says what is wrong."""
+    if len(text) > LARGEST_FILE:
+        raise DataError("This file is too large for a measurements file (1 MB is the limit).")
+    try:
+        data = read_json(text, parse_constant=_no_constant)
+    except ValueError:
+        raise DataError("This is not a measurements file: it is not JSON, or it is damaged.") from None
+    if not isinstance(data, dict) or data.get("format") != FORMAT:
+        raise DataError("This is not a measurements file of the handbook.")
+    version = data.get("version")
+    if not isinstance(version, int) or isinstance(version, bool) or not 1 <= version <= VERSION:
+        raise DataError(f"This measurements file is not of version {VERSION}, which is what this copy reads.")
+    return proofs_from_data(data.get("proofs", []), corners)
+
+
+def _no_constant(text: str) -> float:
+    raise ValueError(text)
+
+
+def write_measurements(proofs: Sequence[Proof]) -> str:
+    """Return the text of a measurements file."""
+    data = {"format": FORMAT, "version": VERSION, "proofs": proofs_to_data(proofs)}
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def proofs_from_data(data: Any, corners: Sequence[str]) -> tuple[Proof, ...]:
+    """Return the proofs in parsed JSON. Raises DataError."""
+    if not isinstance(data, list) or len(data) > MOST_PROOFS:
+        raise DataError(f"The measurements cannot be read: they are a list of at most {MOST_PROOFS}.")
+    return tuple(_proof(item, f"measurement {number}", corners) for number, item in enumerate(data, 1))
+
+
+def _proof(data: Any, where: str, corners: Sequence[str]) -> Proof:
+    if not isinstance(data, dict):
+        raise DataError(f"The {where} cannot be read.")
+    states = data.get("states", [])
+    if not isinstance(states, list) or len(states) > MOST_STATES:
+        raise DataError(f"The {where} cannot be read: it has a list of at most {MOST_STATES} states.")
+    doubt, warmth = data.get("reading_doubt"), data.get("damper_temperature")
+    try:
+        read_as = read_choice.check(str(data.get("read", DAMPER_LENGTH)), f"{where}, read")
+        dampers = dampers_choice.check(str(data.get("dampers", NOT_KNOWN)), f"{where}, dampers")
+        date = check_date(str(data.get("date", "")), f"{where}, date")
+        proof = Proof(
+            date=date,
+            note=_text(data.get("note", ""), f"{where}, note")[:LONGEST_NOTE],
+            case=_text(data.get("case", ""), f"{where}, case")[:120],
+            read=read_as,
+            reading_doubt=None if doubt is None else reading_doubt.check(doubt, f"{where}, reading doubt"),
+            dampers=dampers,
+            damper_temperature=None
+            if warmth is None
+            else damper_temperature.check(warmth, f"{where}, damper temperature"),
+            states=tuple(
+                _state(item, f"{where}, state {number}", corners, first=number == 1)
+                for number, item in enumerate(states, 1)
+            ),
+            unread=_unread(data.get("unread", {}), where, corners),
+        )
+        for number, state in enumerate(proof.states, 1):
+            for corner, one in state.corners.items():
+                check_reading(one, proof.doubt, f"{where}, state {number}, {corner.replace('_', ' ')}")
+    except FieldError as error:
+        raise DataError(f"The {error.field}: {error.message()}") from None
+    return proof
+
+
+def _unread(data: Any, where: str, corners: Sequence[str]) -> dict[str, Unread]:
+    try:
+        return texts_from_data(data, entries(corners))
+    except DataError:
+        raise DataError(f"The {where} cannot be read: its unread entries are no short texts.") from None
+
+
+def _state(data: Any, where: str, corners: Sequence[str], *, first: bool) -> State:
+    read = data.get("corners", {}) if isinstance(data, dict) else None
+    if not isinstance(read, dict):
+        raise DataError(f"The {where} cannot be read.")
+    unknown = [str(name)[:40] for name in read if name not in corners]
+    if unknown:
+        raise DataError(f"The {where} has a corner “{unknown[0]}”; the corners are {', '.join(corners)}.")
+    found = {
+        corner: CornerReading(**_numbers(read[corner], reading_columns(), f"{where}, {corner.replace('_', ' ')}"))
+        for corner in corners
+        if corner in read
+    }
+    added = data.get("added")
+    if added is not None and first:
+        raise DataError(f"The {where} has an added load: only the second state may have one.")
+    if added is None:
+        return State(corners=found)
+    values = _numbers(added, added_columns(), f"{where}, added load")
+    if not {"mass", "behind_front_axle"} <= values.keys():
+        raise DataError(f"The {where}, added load: needs its mass and how far behind the front axle it lies.")
+    return State(corners=found, added=Added(**values))
+
+
+def _numbers(data: Any, columns: Mapping[str, Declared], where: str) -> dict[str, float]:
+    if not isinstance(data, dict):
+        raise DataError(f"The {where} cannot be read.")
+    unknown = [str(name)[:40] for name in data if name not in columns]
+    if unknown:
+        raise DataError(f"The {where} has “{unknown[0]}”, which is none of {', '.join(columns)}.")
+    return {
+        name: columns[name].quantity.check(value, f"{where}, {name.replace('_', ' ')}")
+        for name, value in data.items()
+        if value is not None
+    }
+
+
+def _text(value: Any, where: str) -> str:
+    if not isinstance(value, str):
+        raise DataError(f"The {where} is not a text.")
+    return value
+
+
+def proofs_to_data(proofs: Sequence[Proof]) -> list[dict[str, Any]]:
+    """Return proofs as JSON data, ready to be written."""
+    return [_proof_data(proof) for proof in proofs]
+
+
+def _proof_data(proof: Proof) -> dict[str, Any]:
+    data: dict[str, Any] = {"date": proof.date, "note": proof.note, "case": proof.case, "read": proof.read}
+    if proof.reading_doubt is not None:
+        data["reading_doubt"] = proof.reading_doubt
+    if proof.dampers != NOT_KNOWN:
+        data["dampers"] = proof.dampers
+    if proof.damper_temperature is not None:
+        data["damper_temperature"] = proof.damper_temperature
+    data["states"] = [
+        {
+            **({} if state.added is None else {"added": _given(state.added)}),
+            "corners": {corner: _given(one) for corner, one in state.corners.items() if one != CornerReading()},
+        }
+        for state in proof.states
+    ]
+    if proof.unread:
+        data["unread"] = texts_to_data(proof.unread)
+    return data
+
+
+def _given(of: CornerReading | Added) -> dict[str, Any]:
+    return {part.name: value for part in fields(of) if (value := getattr(of, part.name)) is not None}

@@ -1,0 +1,1 @@
+"""The whole rig at rest on its springs: corners, pairs of sets, sides and leveling."""

@@ -1,0 +1,64 @@
+"""The whole rig on every pair of its ranked sets, solved together once: the search, the pairs and the standing take it.
+
+One solve of some hundreds costs little more than one of a few, so the old springs are solved along.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from calc.ride._rest import Rest
+from calc.rig.axle import Needs, stack_of
+from calc.rig.rig import Rig
+from calc.search.choose import Choice, SpringSet
+from calc.tables import Springs
+from calc.whole.at_rest import Stand, of_corners, old_stacks, stand
+
+_AsSet = tuple[tuple[int, ...], int | None, float, float | None]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Solved:
+    """A rig at rest on pairs of sets, and on its old springs where they are known, each in all load cases."""
+
+    ready: Stand
+    rest: Rest
+    places: Mapping[tuple[_AsSet, _AsSet], int]
+    old: Rest | None
+
+    def on(self, *pairs: Sequence[SpringSet]) -> Rest | None:
+        """Return the rest on some pairs, front and rear set, one after the other; None where one of them is not among these."""
+        cases = len(self.ready.cases)
+        places = [self.places.get((_as_set(front), _as_set(rear))) for front, rear in pairs]
+        if None in places:
+            return None
+        return self.rest.rows([place * cases + case for place in places if place is not None for case in range(cases)])
+
+
+def solved(rig: Rig, springs: Springs, front: Choice, rear: Choice) -> Solved | Needs:
+    """Return the rig, as `completed` gave it, at rest on every pair of the ranked sets; or what that still needs."""
+    ready = stand(rig)
+    return ready if isinstance(ready, Needs) else _solved(rig, ready, springs, front, rear)
+
+
+def _as_set(one: SpringSet) -> _AsSet:
+    """Return what a set is on the bench, by which it is known wherever it comes from."""
+    return one.springs(), one.helper, one.preload, one.ring_gap
+
+
+def _solved(rig: Rig, ready: Stand, springs: Springs, front: Choice, rear: Choice) -> Solved:
+    stacks = {_as_set(one): stack_of(springs, one) for one in (*front.ranked, *rear.ranked)}
+    pairs = [(_as_set(one), _as_set(other)) for one in front.ranked for other in rear.ranked]
+    both = [(stacks[one], stacks[other]) for one, other in pairs]
+    before = old_stacks(rig)
+    if not isinstance(before, Needs):
+        both.append(before)
+    rest = ready.solve(of_corners(*((one, one, other, other) for one, other in both)))
+    new = len(pairs) * len(ready.cases)
+    return Solved(
+        ready=ready,
+        rest=rest,
+        places={pair: place for place, pair in enumerate(pairs)},
+        old=None if isinstance(before, Needs) else rest.rows(range(new, new + len(ready.cases))),
+    )
