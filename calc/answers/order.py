@@ -196,25 +196,29 @@ def _pairs(made: Order, display: Display) -> Iterator[Part]:
 
 
 def _settings(item: AxleOrder) -> Iterator[Part]:
-    """Yield how an axle is set; where its sides are set apart, each one's, with the ring's gap the same on both."""
-    values = settings(item)
-    if values["preload"] is None or values["adjuster"] is None:
+    """Yield how an axle is set: once, or a column for each side where they are set apart."""
+    both, apart = settings(item), side_settings(item)
+    if both["preload"] is None or both["adjuster"] is None:
         return
-    facts: list[Fact] = []
-    apart: Mapping[str, Mapping[str, float | None]] = side_settings(item)
-    for side, own in (apart or {"": values}).items():
-        where = f", {side}" if side else ""
-        for what, turns, name in ((PRELOAD, PRELOAD_TURNS, "preload"), (ADJUSTER, ADJUSTER_TURNS, "adjuster")):
-            facts.append(Fact(label=f"{what}{where}", value=own[name], of=_LENGTH))
-            facts.append(Fact(label=f"{turns}{where}", value=own[f"{name}_turns"], of="turns"))
+    title = "Set on the bench, damper hanging free"
     if not apart:
-        facts.append(Fact(label=THREAD_LEFT, value=values["adjuster_left"] or 0.0, of=_LENGTH))
-        facts.append(Fact(label=RING_BELOW_SEAT, value=values["ring_below_seat"], of=_LENGTH))
-    both = ", both sides" if apart else ""
-    facts.append(Fact(label=f"{RING_GAP}{both}", value=values["ring_gap"], of=_LENGTH))
-    facts.append(Fact(label=STRAP, value=values["strap_length"], of=_LENGTH))
-    title = "Set on the bench, damper hanging free" + (", left and right apart" if apart else "")
-    yield Facts(title=title, facts=tuple(facts))
+        yield Facts(title=title, facts=_setting_facts(both))
+        return
+    columns = tuple((side.capitalize(), _setting_facts({**both, **own})) for side, own in apart.items())
+    yield Columns(title=f"{title}, left and right apart", columns=columns)
+
+
+def _setting_facts(values: Mapping[str, float | None]) -> tuple[Fact, ...]:
+    return (
+        Fact(label=PRELOAD, value=values["preload"], of=_LENGTH),
+        Fact(label=PRELOAD_TURNS, value=values["preload_turns"], of="turns"),
+        Fact(label=ADJUSTER, value=values["adjuster"], of=_LENGTH),
+        Fact(label=ADJUSTER_TURNS, value=values["adjuster_turns"], of="turns"),
+        Fact(label=THREAD_LEFT, value=values["adjuster_left"], of=_LENGTH),
+        Fact(label=RING_GAP, value=values["ring_gap"], of=_LENGTH),
+        Fact(label=RING_BELOW_SEAT, value=values["ring_below_seat"], of=_LENGTH),
+        Fact(label=STRAP, value=values["strap_length"], of=_LENGTH),
+    )
 
 
 def _cases(item: AxleOrder, display: Display) -> Grid:

@@ -502,7 +502,7 @@ def test_the_command_prints_pairs_mounts_and_reasons(rig_file: str) -> None:
     assert "Eye to eye the mounts allow from 19.50 in, with the bump stop solid, to 31.00 in, at full droop." in flat
     assert "The longest length follows from “front extended length”." in flat
     assert "DP-09: too long collapsed: it bottoms before the bump stop is solid (by 0.50 in)." in flat
-    assert "7 Too long collapsed: it bottoms before the bump stop is solid" in flat
+    assert "Too long collapsed: it bottoms before the bump stop is solid 7" in flat
 
 
 def test_the_command_gives_json_with_the_same_pairs(rig_file: str) -> None:

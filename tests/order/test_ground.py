@@ -172,7 +172,7 @@ def test_every_door_carries_the_ratios_and_the_ground():
         assert "0.39 / 0.26" in text
         assert max(map(len, text.splitlines())) <= 80
     assert "Damper speed, three sigma, front" in text_of(MADE, SHOP)
-    rows = [line for line in sheet_csv(sheet).splitlines() if "damping ratio: " in line]
+    rows = [line for line in sheet_csv(sheet).splitlines() if line.startswith("damping ratio,")]
     assert len(rows) == 9 * len(WREN.cases())
     assert sheet_data(sheet)["damping"][0]["body"] == sheet.damping[0].body
     data = json.loads(json.dumps(data_of(MADE)))

@@ -13,7 +13,7 @@ from calc.order import order
 from calc.order.axle_order import side_settings
 from calc.quantity import SHOP, Display
 from calc.rig.file import wren
-from calc.rig.part_words import PRELOAD
+from calc.rig.part_words import PRELOAD, PRELOAD_TURNS
 from calc.rig.rig import Entry, Item, Rig
 from calc.sheet.rig import build_paper
 from calc.sheet.rig.answers import View, said
@@ -121,10 +121,8 @@ def test_sides_set_apart_are_set_so_on_the_bench() -> None:
     assert f"Adjuster, turns {left['adjuster_turns']:.1f} turns {right['adjuster_turns']:.1f} turns" in told
     lines = _terminal(made)
     assert "Set on the bench, damper hanging free, left and right apart" in lines
-    assert (
-        f"{PRELOAD}, left {values['left']['preload'] / 0.0254:.2f} in, {values['left']['preload_turns']:.1f} turns"
-        in lines
-    )
+    assert f"{PRELOAD} {left['preload'] / 0.0254:.2f} in {right['preload'] / 0.0254:.2f} in" in lines
+    assert f"{PRELOAD_TURNS} {left['preload_turns']:.1f} turns {right['preload_turns']:.1f} turns" in lines
 
 
 def test_the_printed_order_gives_both_damper_lengths() -> None:
