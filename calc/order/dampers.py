@@ -13,16 +13,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from calc.errors import FieldError
-from calc.job._ranking import KEPT, rank_key
-from calc.job.axle import Needs, coilover
-from calc.job.choose import Choice, Problem, SpringSet, set_count, slices
-from calc.job.height import CHANGE, LENGTH, SHAFT, past_usual, read_length, with_heights
-from calc.job.order import completed, task
-from calc.job.rig import AXLES, Entry, Rig
 from calc.order.order import completed, task
 from calc.rig.axle import Needs, coilover
 from calc.rig.entries import AXLES
-from calc.rig.height import LENGTH, SHAFT
+from calc.rig.height import CHANGE, LENGTH, SHAFT, past_usual, read_length, with_heights
 from calc.rig.rig import Entry, Rig
 from calc.search.choose import Choice, Problem, SpringSet, set_count, slices
 from calc.search.ranking import KEPT, rank_key

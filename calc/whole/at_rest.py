@@ -16,19 +16,11 @@ import numpy as np
 from calc.constants import GRAVITY
 from calc.damper._pad import pad_cubic
 from calc.errors import FieldError, InputError
-from calc.job import axle as axles
-from calc.job import mounts, track_bar
-from calc.job.axle import Needs
-from calc.job.centers import unsprung_moment
-from calc.job.coilover import Coilover
-from calc.job.misread import in_the_way_at_rest, misread
-from calc.job.rig import AXLES, CORNERS, LoadCase, Rig, corner_masses, unsprung_mass
-from calc.job.stance import Stance, stances
 from calc.memo import Memo
 from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest, solve
 from calc.ride._rest_energy import SOLID_RATE, Array, AxialForces, RestRigs
 from calc.rig import axle as axles
-from calc.rig import track_bar
+from calc.rig import mounts, track_bar
 from calc.rig.axle import Needs
 from calc.rig.centers import unsprung_moment
 from calc.rig.entries import AXLES, CORNERS

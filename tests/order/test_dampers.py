@@ -43,7 +43,6 @@ from calc.search.choose import Hardware, Problem, choose, judged
 from calc.search.coilover import Coilover
 from calc.tables import DATA, MOST_BYTES, Dampers, Springs, assortment_dampers, assortment_springs
 from tests.conftest import long_run
-from tests.job.test_choose import INCH, LB_IN, oracle
 from tests.search.test_choose import INCH, LB_IN, oracle
 
 LIST = (DATA / "assortments" / "dampers.csv").read_text(encoding="utf-8")

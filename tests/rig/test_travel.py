@@ -12,22 +12,16 @@ import pytest
 from calc.answers.order import data_of, text_of
 from calc.errors import DataError
 from calc.geometry.travel_table import TravelPair
-from calc.job import at_rest
-from calc.job.axle import needs, rate_range
-from calc.job.build_sheet import build_sheet
-from calc.job.choose import Problem
-from calc.job.order import completed, order, task
-from calc.job.rig import Entry, Rig, read_rig, rig_to_data, wren, write_rig
-from calc.job.travel import findings, motion, with_motion
 from calc.order.build_sheet import build_sheet
 from calc.order.order import completed, order, task
 from calc.quantity import SHOP
-from calc.rig.axle import rate_range
+from calc.rig.axle import needs, rate_range
 from calc.rig.file import read_rig, rig_to_data, wren, write_rig
 from calc.rig.rig import Entry, Rig
 from calc.rig.travel import findings, motion, with_motion
 from calc.search.choose import Problem
 from calc.tables import assortment_springs
+from calc.whole import at_rest
 
 LEAN, LENGTH, RIDE = math.radians(12), 0.66, 0.52
 OFFSET = LENGTH * math.sin(LEAN)

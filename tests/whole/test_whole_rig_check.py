@@ -10,23 +10,17 @@ from typing import Any
 import pytest
 
 from calc.desk import rest_balance as balance
-from calc.job import order
-from calc.job.at_rest import Stand, four, stand
-from calc.job.axle import Needs, stack_of
-from calc.job.choose import Choice, Problem, SpringSet, choose, judged_at
-from calc.job.pair import resolve
-from calc.job.resolved import Contradiction, Resolved, contradictions
-from calc.job.rig import AXLES, Entry, Item, Rig, wren
 from calc.order import order
 from calc.quantity import SHOP, Display
 from calc.ride._rest import ON_STOPS, STANDS, UNSTABLE
-from calc.rig.axle import Needs
+from calc.rig.axle import Needs, stack_of
 from calc.rig.entries import AXLES
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Item, Rig
 from calc.search.choose import Choice, Problem, SpringSet, choose, judged_at
 from calc.tables import Springs, assortment_springs
 from calc.units import INCH
+from calc.whole.at_rest import Stand, four, stand
 from calc.whole.pairs import resolve
 from calc.whole.whole_rig_check import Contradiction, Resolved, contradictions
 from tests.whole.free_bodies import vehicle_of
