@@ -11,7 +11,6 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from calc import formula
-from calc.job.practice import problem
 from calc.practice import problem
 from calc.quantity import METRIC, SHOP, Display
 from calc.sheet import worked
