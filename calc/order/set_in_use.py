@@ -18,15 +18,8 @@ from calc.order.axle_order import (
     DampingRatios,
     DampingShape,
 )
-from calc.job.certain import axle_doubts
-from calc.job.choose import Problem, SpringSet
-from calc.job.fixed import fit, masses_of
-from calc.job.motions import landing_finding
-from calc.job.order_findings import set_findings
-from calc.job.rig import Rig, unsprung_mass
-from calc.job.uncertainty import FirstOrder, first_order
 from calc.order.findings import set_findings
-from calc.order.motions import landing, landing_finding
+from calc.order.motions import landing_finding
 from calc.quantity import Display
 from calc.rig import axle as axles
 from calc.rig.certain import axle_doubts
