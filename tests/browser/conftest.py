@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from functools import partial
@@ -17,6 +18,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_play
 
 from calc.desk import browser as finder
 from calc.desk import npm
+from tests.browser import standin
 
 # A stand-in for the package that a worker runs; collected first, it would stand in for the tests' own too.
 collect_ignore = ["stub"]
@@ -25,6 +27,21 @@ PREFIX = "some/path"
 expect.set_options(timeout=30_000)
 # The tests' browser cannot register a service worker, which its driver says in the console.
 BLOCKED = "Service Worker registration blocked by Playwright"
+
+DESK = {"width": 1440, "height": 900}
+# What any page can be given; everything else belongs to a profile.
+LOOKS = ("viewport", "color_scheme", "reduced_motion")
+
+# Joins every calculator that is up, so that it stays up; its lock tells the name, and the name its build.
+HOLD = """async () => {
+  window.joined ??= new Map();
+  for (const { name } of (await navigator.locks.query()).held) {
+    const [handbook, build] = name.split("-");
+    if (handbook !== "handbook" || joined.has(name)) continue;
+    const address = new URL(`assets/calc/worker.js?v=${build}`, location.href);
+    joined.set(name, new SharedWorker(address, { type: "module", name, extendedLifetime: true }));
+  }
+}"""
 
 # Counts what the page asks its worker, the second part of an answer not counted, and the workers that it opens.
 COUNTING = """
@@ -86,6 +103,11 @@ def host(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     server.server_close()
 
 
+@pytest.fixture(scope="session")
+def made(tmp_path_factory: pytest.TempPathFactory) -> standin.StandIn:
+    return standin.StandIn.make(tmp_path_factory.mktemp("standin"))
+
+
 @pytest.fixture
 def withheld() -> Iterator[set[str]]:
     """File names that the host does not have; the driver's own interception can leave a shared worker waiting."""
@@ -101,16 +123,28 @@ def axe() -> str:
 class Reader:
     """Someone who reads the handbook in one browser profile, and everything that went wrong for them."""
 
-    def __init__(self, context: BrowserContext, base: str) -> None:
+    def __init__(self, context: BrowserContext, base: str, **looks: Any) -> None:
         self.context = context
         self.base = base
+        self.pages: list[Page] = []
         self.wrong: list[str] = []
         self.forgiven: tuple[str, ...] = (BLOCKED,)
         context.set_default_timeout(30_000)
         context.on("page", self._watch)
         self.page = context.new_page()
+        if "viewport" in looks:
+            self.page.set_viewport_size(looks.pop("viewport"))
+        if looks:
+            self.page.emulate_media(**looks)
+
+    def leaves(self) -> None:
+        """Close every page of this reader; what others open in the same profile is no concern of theirs."""
+        self.context.remove_listener("page", self._watch)
+        for page in self.pages:
+            page.close()
 
     def _watch(self, page: Page) -> None:
+        self.pages.append(page)
         page.add_init_script(COUNTING)
         page.on("console", lambda said: self._note(said.text) if said.type in ("error", "warning") else None)
         page.on("pageerror", lambda error: self._note(str(error)))
@@ -142,21 +176,88 @@ class Reader:
         return " ".join(text.split())
 
 
-@pytest.fixture
-def reader(chromium: Browser, request: pytest.FixtureRequest) -> Iterator[Callable[..., Reader]]:
-    """Make readers; at the end of the test none of them may have met anything wrong."""
-    made: list[Reader] = []
+class Profile:
+    """A browser profile whose calculator stays up, for tests that need none of their own, one after the other.
 
-    def make(where: str = "host", **options: Any) -> Reader:
-        base = request.getfixturevalue("host") if where == "host" else f"{request.getfixturevalue('folder').as_uri()}/"
-        context = chromium.new_context(
-            **{"viewport": {"width": 1440, "height": 900}, "service_workers": "block", **options}
-        )
-        made.append(Reader(context, base))
-        return made[-1]
+    A boot of the calculator takes longer than most tests. Here only the first reader's pages wait for one: a page
+    stays open that joins the visit's shared worker. Whoever comes next finds the storage empty.
+    """
+
+    def __init__(self, chromium: Browser, base: str, **options: Any) -> None:
+        self.context = chromium.new_context(service_workers="block", viewport=DESK, **options)
+        self.holder = self.context.new_page()
+        self.holder.goto(f"{base}safety.html")
+
+    def clean(self) -> None:
+        """Forget what a reader left behind."""
+        self.context.clear_cookies()
+        self.context.clear_permissions()
+        self.holder.evaluate("localStorage.clear()")
+
+    def hold(self) -> None:
+        """Keep the worker that the reader's pages have: no page of theirs may be closed before."""
+        self.holder.evaluate(HOLD)
+
+
+@pytest.fixture(scope="session")
+def profiles(chromium: Browser, host: str) -> Iterator[Callable[..., Profile]]:
+    """Lend profiles, those that are there already first; whoever gives one back puts it into `free`."""
+    free: dict[str, list[Profile]] = defaultdict(list)
+    made: list[Profile] = []
+
+    def lend(**options: Any) -> tuple[Profile, list[Profile]]:
+        place = free[repr(sorted(options.items()))]
+        if not place:
+            made.append(Profile(chromium, host, **options))
+            place.append(made[-1])
+        return place.pop(), place
+
+    yield lend
+    for each in made:
+        each.context.close()
+
+
+@pytest.fixture
+def reader(
+    chromium: Browser, profiles: Callable[..., tuple[Profile, list[Profile]]], request: pytest.FixtureRequest
+) -> Iterator[Callable[..., Reader]]:
+    """Make readers; at the end of the test none of them may have met anything wrong.
+
+    Each has a profile without anything kept. With `alone` it is a new one, in which the calculator was never up: for
+    tests of how it comes up, and for those that leave the profile otherwise than they found it. So it is in a folder.
+    """
+    made: list[Reader] = []
+    failed = request.session.testsfailed
+    ends: list[Callable[[], None]] = []
+
+    def make(where: str = "host", *, alone: bool = False, **options: Any) -> Reader:
+        looks = {name: options.pop(name) for name in LOOKS if name in options}
+        if where == "host" and not alone:
+            profile, free = profiles(**options)
+            profile.clean()
+            found = Reader(profile.context, request.getfixturevalue("host"), **looks)
+
+            def back() -> None:
+                sound = not found.wrong and request.session.testsfailed == failed
+                if sound:
+                    profile.hold()
+                found.leaves()
+                if sound:
+                    free.append(profile)
+
+            ends.append(back)
+        else:
+            base = (
+                request.getfixturevalue("host") if where == "host" else f"{request.getfixturevalue('folder').as_uri()}/"
+            )
+            context = chromium.new_context(service_workers="block", viewport=DESK, **options)
+            found = Reader(context, base, **looks)
+            ends.append(context.close)
+        made.append(found)
+        return found
 
     yield make
     wrong = [each.wrong for each in made]
-    for each in made:
-        each.context.close()
+    for end in ends:
+        end()
     assert not any(wrong), wrong

@@ -36,7 +36,7 @@ def springs(count: int) -> str:
 def opened(me: Any, *rigs: dict[str, Any]) -> Page:
     """Open the rig page in a browser that keeps these rigs; the first is open."""
     book = {"version": 1, "current": "0", "rigs": {str(place): rig for place, rig in enumerate(rigs)}}
-    me.context.add_init_script(f"if (!localStorage['{KEY}']) localStorage['{KEY}'] = {json.dumps(json.dumps(book))};")
+    me.page.add_init_script(f"if (!localStorage['{KEY}']) localStorage['{KEY}'] = {json.dumps(json.dumps(book))};")
     page: Page = me.visit(PAGE)
     shows(page, rigs[0]["name"])
     me.settled()

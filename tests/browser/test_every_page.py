@@ -7,12 +7,12 @@ levels A and AA in either theme.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page
-
-from calc.desk import npm
 
 RULES = {
     "light": {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], "resultTypes": ["violations"]},
@@ -53,52 +53,84 @@ def base_of(where: str, request: pytest.FixtureRequest) -> str:
     return folder.as_uri() + "/"
 
 
-@pytest.mark.browser
-@pytest.mark.parametrize("where", ["host", "folder"])
-def test_every_page_is_quiet_and_asks_nobody_else(
-    where: str, chromium: Browser, names: list[str], request: pytest.FixtureRequest
-) -> None:
-    base = base_of(where, request)
-    page = chromium.new_page()
-    wrong = watched(page, base)
-    for name in names:
-        page.goto(base + name)
-        page.evaluate(SETTLED)
-        assert page.locator("h1").count() == 1, name
-        assert not page.locator(".hb-unpack").is_visible(), name
-        assert wrong == [], name
-    page.close()
+@dataclass
+class Met:
+    """What a reader met on one page."""
+
+    headings: int
+    unpack: bool
+    wrong: list[str]
+    scheme: str
+    over: dict[int, float]
+    violations: list[tuple[str, list[str]]]
 
 
-@pytest.mark.browser
-def test_no_page_is_wider_than_its_screen(chromium: Browser, host: str, names: list[str]) -> None:
-    page = chromium.new_page()
-    for name in names:
-        page.goto(host + name)
-        page.evaluate("document.querySelectorAll('article details').forEach((one) => { one.open = true; })")
-        for width in WIDTHS:
-            page.set_viewport_size({"width": width, "height": 900})
-            over = page.evaluate("document.documentElement.scrollWidth - innerWidth")
-            assert over <= 0, f"{name} at {width}: {over} px too wide"
-    page.close()
+# Every page is opened once in each theme: on the host in the light one, from the folder in the dark one.
+THEMES = {"host": "light", "folder": "dark"}
 
 
-@pytest.mark.browser
-@pytest.mark.parametrize("theme", ["light", "dark"])
-def test_axe_finds_nothing_of_levels_a_and_aa(theme: str, chromium: Browser, host: str, names: list[str]) -> None:
-    axe = (npm.modules() / "axe-core" / "axe.min.js").read_text("utf-8")
+@pytest.fixture(scope="module", params=THEMES)
+def met(
+    request: pytest.FixtureRequest, chromium: Browser, names: list[str], axe: str
+) -> Iterator[tuple[str, dict[str, Met]]]:
+    """Where the pages are, and what a reader meets on each of them."""
+    where: str = request.param
+    base, theme = base_of(where, request), THEMES[where]
     context = chromium.new_context(color_scheme="dark" if theme == "dark" else "light")
     page = context.new_page()
-    for name in names:
-        page.goto(host + name)
-        scheme = page.evaluate("document.body.dataset.mdColorScheme")
-        assert scheme == ("slate" if theme == "dark" else "default"), name
-        page.evaluate("document.querySelectorAll('article details').forEach((one) => { one.open = true; })")
-        page.evaluate(axe)
-        found = page.evaluate(f"axe.run(document, {json.dumps(RULES[theme])})")
-        told = [(one["id"], [node["html"][:200] for node in one["nodes"]]) for one in found["violations"]]
-        assert told == [], name
+    wrong = watched(page, base)
+    yield where, {name: meet(page, base + name, theme, axe, wrong) for name in names}
     context.close()
+
+
+def meet(page: Page, address: str, theme: str, axe: str, wrong: list[str]) -> Met:
+    wrong.clear()
+    page.goto(address)
+    page.evaluate(SETTLED)
+    headings, unpack = page.locator("h1").count(), page.locator(".hb-unpack").is_visible()
+    said = list(wrong)
+    page.evaluate("document.querySelectorAll('article details').forEach((one) => { one.open = true; })")
+    over: dict[int, float] = {}
+    # The folder's pages are laid out by the same style sheets.
+    for width in WIDTHS if theme == "light" else ():
+        page.set_viewport_size({"width": width, "height": 900})
+        over[width] = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    page.set_viewport_size({"width": 1280, "height": 720})
+    page.evaluate(axe)
+    found = page.evaluate(f"axe.run(document, {json.dumps(RULES[theme])})")
+    return Met(
+        headings=headings,
+        unpack=unpack,
+        wrong=said,
+        scheme=page.evaluate("document.body.dataset.mdColorScheme"),
+        over=over,
+        violations=[(one["id"], [node["html"][:200] for node in one["nodes"]]) for one in found["violations"]],
+    )
+
+
+@pytest.mark.browser
+def test_every_page_is_quiet_and_asks_nobody_else(met: tuple[str, dict[str, Met]], names: list[str]) -> None:
+    _, pages = met
+    assert {name: page.wrong for name, page in pages.items() if page.wrong} == {}
+    assert [name for name, page in pages.items() if page.headings != 1 or page.unpack] == []
+    assert list(pages) == names != []
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("met", ["host"], indirect=True, scope="module")
+def test_no_page_is_wider_than_its_screen(met: tuple[str, dict[str, Met]]) -> None:
+    _, pages = met
+    for name, page in pages.items():
+        assert tuple(page.over) == WIDTHS
+        assert {width: over for width, over in page.over.items() if over > 0} == {}, name
+
+
+@pytest.mark.browser
+def test_axe_finds_nothing_of_levels_a_and_aa(met: tuple[str, dict[str, Met]]) -> None:
+    where, pages = met
+    for name, page in pages.items():
+        assert page.scheme == {"host": "default", "folder": "slate"}[where], name
+        assert page.violations == [], name
 
 
 @pytest.mark.browser

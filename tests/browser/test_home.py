@@ -111,7 +111,7 @@ def test_the_calculator_is_made_ready_on_this_page_unasked(reader: Callable[...,
 
 def test_whoever_saves_data_is_not_made_to_load_it(reader: Callable[..., Any]) -> None:
     me = reader()
-    me.context.add_init_script(
+    me.page.add_init_script(
         "Object.defineProperty(Navigator.prototype, 'connection', { get: () => ({ saveData: true }) })"
     )
     me.visit("index.html")

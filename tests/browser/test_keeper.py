@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import shutil
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack
@@ -27,36 +28,47 @@ PAGES = {name: standin.page(f"Page {name}, first build.") for name in ("index.ht
 NEXT = {name: html.replace("first", "second") for name, html in PAGES.items()}
 
 
-class Hosted:
-    """A site on a host that can go away and come back, and a browser that visits it."""
+class Host:
+    """A host that can go away and come back, and a browser to which it is one on the net."""
 
-    def __init__(self, made: standin.StandIn, root: Path, chromium: Browser) -> None:
-        self.made = made
-        self.site = made.host(root / "some" / "where", PAGES)
-        bundle.keeper(self.site, sources=made.sources)
+    def __init__(self, root: Path, chromium: Browser) -> None:
         self.root = root
         self.up = ExitStack()
         self.port = self.up.enter_context(standin.served(root))
-        origin = f"http://{HOST}:{self.port}"
-        self.base = f"{origin}/some/where/"
+        self.origin = f"http://{HOST}:{self.port}"
         self.browser = chromium.browser_type.launch(
             executable_path=str(finder.find()),
             args=[
                 "--no-sandbox",
                 "--disable-gpu",
                 f"--host-resolver-rules=MAP {HOST} 127.0.0.1",
-                f"--unsafely-treat-insecure-origin-as-secure={origin}",
+                f"--unsafely-treat-insecure-origin-as-secure={self.origin}",
             ],
         )
-        self.context = self.browser.new_context()
-        self.page = self.context.new_page()
-        self.uploaded = time.time()
 
     def goes_down(self) -> None:
         self.up.close()
 
     def comes_back(self) -> None:
+        self.up.close()
         self.up.enter_context(standin.served(self.root, self.port))
+
+
+class Hosted:
+    """A site on the host, in a folder of its own, and somebody who visits it with an empty profile."""
+
+    def __init__(self, made: standin.StandIn, host: Host, folder: str) -> None:
+        self.made = made
+        self.host = host
+        self.site = made.host(host.root / folder / "where", PAGES)
+        bundle.keeper(self.site, sources=made.sources)
+        self.base = f"{host.origin}/{folder}/where/"
+        self.context = host.browser.new_context()
+        self.page = self.context.new_page()
+        self.uploaded = time.time()
+
+    def goes_down(self) -> None:
+        self.host.goes_down()
 
     def renewed(self, pages: dict[str, str], *, keeper: bool = True) -> None:
         """Put another build into the place of the one that is there, as if it were uploaded a minute later.
@@ -121,16 +133,20 @@ class Hosted:
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> standin.StandIn:
-    return standin.StandIn.make(tmp_path_factory.mktemp("standin"))
-
-
-@pytest.fixture
-def hosted(made: standin.StandIn, tmp_path: Path, chromium: Browser) -> Iterator[Hosted]:
-    found = Hosted(made, tmp_path, chromium)
+def road(tmp_path_factory: pytest.TempPathFactory, chromium: Browser) -> Iterator[Host]:
+    found = Host(tmp_path_factory.mktemp("host"), chromium)
     yield found
     found.browser.close()
     found.up.close()
+
+
+@pytest.fixture
+def hosted(made: standin.StandIn, road: Host, tmp_path: Path) -> Iterator[Hosted]:
+    found = Hosted(made, road, tmp_path.name)
+    yield found
+    found.context.close()
+    shutil.rmtree(found.site)
+    road.comes_back()
 
 
 # Another runtime than the one that this visit has, which answers on from its memory.

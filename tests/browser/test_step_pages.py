@@ -257,7 +257,7 @@ def test_what_is_open_stays_open(reader: Callable[..., Any]) -> None:
 
 def test_without_its_worker_a_page_says_so_and_stays_readable(reader: Callable[..., Any], withheld: set[str]) -> None:
     withheld.add("worker.js")
-    me = reader()
+    me = reader(alone=True)
     me.forgiven += ("404", "worker")
     me.visit(RESCALED)
     me.page.locator('[name="axle_mass_after"]').fill("3500")
@@ -270,7 +270,7 @@ def test_without_its_worker_a_page_says_so_and_stays_readable(reader: Callable[.
 
 
 def test_loading_is_told_in_words_and_bytes_while_the_example_stands(reader: Callable[..., Any]) -> None:
-    me = reader()
+    me = reader(alone=True)
     held: list[Any] = []
     # What a shared worker fetches cannot be held back here; tests/browser/test_visit.py has that.
     me.context.add_init_script("delete window.SharedWorker")
@@ -386,7 +386,7 @@ def test_a_page_in_use_has_no_violation_of_levels_a_and_aa(
 
 def test_the_next_page_of_a_visit_is_made_ready_while_it_is_read(reader: Callable[..., Any]) -> None:
     """Where the visit has a worker that is up, a page's step is run before its first touch; nothing shows of it."""
-    me = reader()
+    me = reader(alone=True)
     me.page.add_init_script(
         "window.said = []; const post = MessagePort.prototype.postMessage;"
         "MessagePort.prototype.postMessage = function (message) {"

@@ -51,11 +51,11 @@ def shelf(reader: Callable[..., Any], modules: str) -> Callable[..., Page]:
 
     def open_page(*before: str, where: str = "host", me: Any = None) -> Page:
         me = me or reader(where)
+        page: Page = me.context.new_page()
         if before:
             me.forgiven += THEME
             for script in before:
-                me.context.add_init_script(script)
-        page: Page = me.context.new_page()
+                page.add_init_script(script)
         me.visit("safety.html", page)
         page.evaluate(modules + "; window.kept = kept; window.store = new kept.Store();")
         return page
@@ -301,7 +301,7 @@ def test_a_small_link_cannot_fill_the_memory(shelf: Callable[..., Page]) -> None
 def test_units_switch_without_any_storage(trouble: str, reader: Callable[..., Any]) -> None:
     me = reader()
     me.forgiven += THEME
-    me.context.add_init_script(trouble)
+    me.page.add_init_script(trouble)
     page = me.visit("steps/rescaled_rate.html")
     page.locator('calc-form [data-system="metric"]').first.click()
     me.settled()

@@ -6,6 +6,7 @@ The stand-in tells which runtime answers, so that a second boot shows by its nam
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from threading import Event
 from typing import Any
@@ -35,11 +36,6 @@ WITHOUT_STORAGE = """Object.defineProperty(window, "localStorage", {
 });"""
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> standin.StandIn:
-    return standin.StandIn.make(tmp_path_factory.mktemp("standin"))
-
-
 class Visit:
     """One reader's browser, with as many pages of one site as wanted."""
 
@@ -50,26 +46,52 @@ class Visit:
         # Names of files that the host holds back until their event is set.
         self.held: dict[str, Event] = {}
 
-    def page(self, name: str = "index.html") -> Page:
+    def page(self, name: str = "index.html", before: str = "") -> Page:
         page = self.context.new_page()
+        if before:
+            page.add_init_script(before)
         page.on("console", lambda said: self.console.append(said.text))
         page.on("pageerror", lambda error: self.console.append(str(error)))
         page.goto(self.base + name)
         return page
 
 
-@pytest.fixture
-def visit(made: standin.StandIn, tmp_path: Path, chromium: Browser) -> Iterator[Visit]:
-    made.host(tmp_path / "some" / "where", {name: standin.page(name) for name in ("index.html", "two.html")})
+@contextmanager
+def visiting(made: standin.StandIn, root: Path, chromium: Browser) -> Iterator[Visit]:
+    made.host(root / "some" / "where", {name: standin.page(name) for name in ("index.html", "two.html")})
     context = chromium.new_context()
     found = Visit(context, "")
-    with standin.served(tmp_path, held=found.held) as port:
+    with standin.served(root, held=found.held) as port:
         found.base = f"http://127.0.0.1:{port}/some/where/"
         yield found
         context.close()
         for gate in found.held.values():
             gate.set()
     assert found.console == []
+
+
+@pytest.fixture
+def visit(made: standin.StandIn, tmp_path: Path, chromium: Browser) -> Iterator[Visit]:
+    with visiting(made, tmp_path, chromium) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def long_visit(made: standin.StandIn, tmp_path_factory: pytest.TempPathFactory, chromium: Browser) -> Iterator[Visit]:
+    with visiting(made, tmp_path_factory.mktemp("visit"), chromium) as found:
+        which(found.page())
+        yield found
+
+
+@pytest.fixture
+def going_on(long_visit: Visit) -> Iterator[Visit]:
+    """A visit whose calculator is up since an earlier test, for tests that leave it up: none of them costs a boot."""
+    first, *others = long_visit.context.pages
+    yield long_visit
+    for page in long_visit.context.pages:
+        if page is not first:
+            page.close()
+    assert not others
 
 
 def ask(page: Page, **request: Any) -> Any:
@@ -108,8 +130,8 @@ def test_the_next_pages_of_a_visit_need_no_second_boot(visit: Visit) -> None:
     assert which(visit.page("two.html")) == first
 
 
-def test_two_pages_at_once_get_each_their_own_answers(visit: Visit) -> None:
-    one, two = visit.page(), visit.page("two.html")
+def test_two_pages_at_once_get_each_their_own_answers(going_on: Visit) -> None:
+    one, two = going_on.page(), going_on.page("two.html")
     assert which(one) == which(two)
     # Both number their asks from the beginning.
     pages = {one: 1000, two: 2000}
@@ -123,8 +145,8 @@ def test_two_pages_at_once_get_each_their_own_answers(visit: Visit) -> None:
         assert page.evaluate("sums") == [{"answer": {"sum": float(start + n)}} for n in range(50)]
 
 
-def test_long_work_of_one_page_does_not_keep_the_other_waiting(visit: Visit) -> None:
-    one, two = visit.page(), visit.page("two.html")
+def test_long_work_of_one_page_does_not_keep_the_other_waiting(going_on: Visit) -> None:
+    one, two = going_on.page(), going_on.page("two.html")
     one.evaluate("window.work = handbook.long({ upto: 1e9 }, { stopAt: 0 }); undefined")
     assert two.evaluate("handbook.long({ upto: 20 })")["end"] == {"answer": {"counted": 20}}
     before = ask(two, do="counted")["answer"]["slices"]
@@ -134,11 +156,11 @@ def test_long_work_of_one_page_does_not_keep_the_other_waiting(visit: Visit) -> 
     assert which(one) == which(two)
 
 
-def test_the_long_work_of_a_page_that_is_left_ends(visit: Visit) -> None:
-    one, two = visit.page(), visit.page("two.html")
+def test_the_long_work_of_a_page_that_is_left_ends(going_on: Visit) -> None:
+    one, two = going_on.page(), going_on.page("two.html")
     one.evaluate("window.work = handbook.long({ upto: 1e9 }); undefined")
     until(two, "handbook.ask({ do: 'counted' }).then(({ answer }) => answer.slices > 0)")
-    one.goto(visit.base + "two.html")
+    one.goto(going_on.base + "two.html")
     counts: list[int] = []
     for _ in range(50):
         counts.append(ask(two, do="counted")["answer"]["slices"])
@@ -169,23 +191,16 @@ def test_a_worker_that_hung_on_the_page_before_is_left_behind(storage: str, visi
         assert notes(later) == set()
 
 
-def test_a_hang_is_told_to_the_page_whose_ask_it_was_and_no_other(visit: Visit) -> None:
-    one, two = visit.page(), visit.page("two.html")
+def test_a_hang_is_told_to_the_page_whose_ask_it_was_and_the_others_move_on_with_it(visit: Visit) -> None:
+    one, two, idle = visit.page(), visit.page("two.html"), visit.page("two.html")
     first = which(one)
-    assert which(two) == first
+    assert which(two) == which(idle) == first
     one.evaluate("window.hanging = handbook.ask({ do: 'hang' }); undefined")
     assert ask(two, do="add", numbers=[3, 4]) == {"answer": {"sum": 7.0}}
     assert one.evaluate("hanging") == {"code": "hung", "sentence": HUNG, "detail": ""}
     assert which(one) == which(two) != first
-
-
-def test_an_idle_page_moves_on_with_the_others(visit: Visit) -> None:
-    one, two = visit.page(), visit.page("two.html")
-    first = which(one)
-    assert which(two) == first
-    assert one.evaluate("handbook.ask({ do: 'hang' })")["code"] == "hung"
-    assert which(two) == which(one) != first
-    assert notes(two) == set(), "this page had no part in it"
+    assert which(idle) == which(one)
+    assert notes(idle) == set(), "this page had no part in it"
 
 
 def test_a_worker_that_cannot_go_on_ends_for_every_page(visit: Visit) -> None:
@@ -229,13 +244,11 @@ def test_a_slow_start_is_no_hang(visit: Visit) -> None:
     ["delete window.SharedWorker", REFUSING, FAILING],
     ids=["there is none", "it is refused", "it does not start"],
 )
-def test_where_no_worker_can_be_shared_each_page_has_its_own(script: str, visit: Visit) -> None:
-    visit.context.add_init_script(script)
-    page = visit.page()
-    first = which(page)
-    assert which(page) == first
-    page.goto(visit.base + "two.html")
-    assert which(page) != first
+def test_where_no_worker_can_be_shared_each_page_has_its_own(script: str, going_on: Visit) -> None:
+    page = going_on.page(before=script)
+    own = which(page)
+    assert which(page) == own
+    assert own != which(going_on.context.pages[0])
 
 
 def test_a_boot_that_failed_on_one_page_is_tried_anew_on_the_next(visit: Visit, tmp_path: Path) -> None:

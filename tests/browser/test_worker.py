@@ -21,11 +21,6 @@ PREFIX = "some/where"
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> standin.StandIn:
-    return standin.StandIn.make(tmp_path_factory.mktemp("standin"))
-
-
-@pytest.fixture(scope="module")
 def log() -> list[str]:
     """The path of each request to the host: a browser's driver does not see what a shared worker asks for."""
     return []
@@ -100,15 +95,46 @@ def watched(chromium: Browser, log: list[str]) -> Iterator[Watched]:
     context.close()
 
 
-@pytest.fixture(params=["hosted", "folder"])
-def opened(request: pytest.FixtureRequest, watched: Watched) -> Watched:
-    """A page of either home, nothing touched yet."""
+@pytest.fixture(scope="module")
+def address(whole_site: Path, served: tuple[Path, str]) -> str:
+    """The address of the whole site."""
+    return served[1] + whole_site.relative_to(served[0]).as_posix() + "/"
+
+
+@pytest.fixture(scope="module", params=["hosted", "folder"])
+def home(request: pytest.FixtureRequest) -> str:
+    """The address of either home."""
     if request.param == "hosted":
-        request.getfixturevalue("whole_site")
-        watched.page.goto(request.getfixturevalue("served")[1] + PREFIX + "/")
-    else:
-        watched.page.goto((request.getfixturevalue("whole_folder") / "index.html").as_uri())
+        hosted: str = request.getfixturevalue("address")
+        return hosted
+    folder: Path = request.getfixturevalue("whole_folder")
+    return (folder / "index.html").as_uri()
+
+
+@pytest.fixture
+def opened(home: str, watched: Watched) -> Watched:
+    """A page of either home, nothing touched yet."""
+    watched.page.goto(home)
     return watched
+
+
+@pytest.fixture(scope="module")
+def kept_running(home: str, chromium: Browser, log: list[str]) -> Iterator[Watched]:
+    context = chromium.new_context()
+    found = Watched(context.new_page(), log)
+    found.page.goto(home)
+    assert found.ask(do="add", numbers=[1]) == {"answer": {"sum": 1.0}}
+    yield found
+    context.close()
+
+
+@pytest.fixture
+def running(kept_running: Watched) -> Watched:
+    """A page whose calculator is up already, for tests after which it is as it was: none of them costs a boot."""
+    kept_running.page.evaluate("handbook.heard.length = 0")
+    kept_running.console.clear()
+    kept_running.requests.clear()
+    return kept_running
 
 
 def test_a_page_that_is_only_read_loads_nothing(opened: Watched) -> None:
@@ -118,7 +144,7 @@ def test_a_page_that_is_only_read_loads_nothing(opened: Watched) -> None:
     assert opened.heard() == [{"state": "asleep", "sentence": "", "loaded": 0, "total": 0, "note": ""}]
 
 
-def test_answers_and_tells_how_far_it_is(opened: Watched) -> None:
+def test_answers_tells_how_far_it_is_and_loads_no_more_than_it_needs(opened: Watched) -> None:
     assert opened.ask(do="add", numbers=[0.1, 0.2]) == {"answer": {"sum": 0.1 + 0.2}}
     heard = opened.heard()
     loading = [status for status in heard if status["state"] == "loading" and status["total"] > 1]
@@ -132,16 +158,11 @@ def test_answers_and_tells_how_far_it_is(opened: Watched) -> None:
     assert opened.console == []
     own = opened.page.url.rpartition("/")[0]
     assert [url for url in opened.requests if not url.startswith((own, "blob:"))] == []
-
-
-def test_boots_ahead_of_the_first_ask(opened: Watched) -> None:
-    opened.page.evaluate("handbook.boot()")
-    assert opened.page.evaluate("handbook.settled()")["state"] == "ready"
-    assert opened.ask(do="add", numbers=[2, 3]) == {"answer": {"sum": 5.0}}
-
-
-def test_loads_pandas_only_when_an_answer_needs_it(opened: Watched) -> None:
-    opened.ask(do="add", numbers=[1])
+    if own.startswith("http"):
+        files = [path for path in opened.log if "/runtime/" in path]
+        assert len(files) == 6
+        assert all("?v=" in path for path in files), "a runtime file does not carry its hash in its address"
+    # Pandas is loaded only when an answer needs it.
     assert not opened.requested("pandas")
     assert opened.ask(do="table") == {"answer": {"rows": 3}}
     assert opened.requested("pandas")
@@ -149,26 +170,33 @@ def test_loads_pandas_only_when_an_answer_needs_it(opened: Watched) -> None:
     assert opened.console == []
 
 
-def test_an_ask_for_a_package_that_is_not_there_fails_alone(opened: Watched) -> None:
-    failed = opened.ask(do="impossible")
+def test_boots_ahead_of_the_first_ask(address: str, watched: Watched) -> None:
+    watched.page.goto(address)
+    watched.page.evaluate("handbook.boot()")
+    assert watched.page.evaluate("handbook.settled()")["state"] == "ready"
+    assert watched.ask(do="add", numbers=[2, 3]) == {"answer": {"sum": 5.0}}
+
+
+def test_an_ask_for_a_package_that_is_not_there_fails_alone(running: Watched) -> None:
+    failed = running.ask(do="impossible")
     assert failed["code"] == "fault"
     assert "(it asked for scipy)" in failed["sentence"]
-    assert opened.ask(do="add", numbers=[4]) == {"answer": {"sum": 4.0}}
+    assert running.ask(do="add", numbers=[4]) == {"answer": {"sum": 4.0}}
 
 
-def test_long_work_tells_progress_and_lets_asks_in_between(opened: Watched) -> None:
-    told = opened.long({"upto": 300}, askAt=10)
+def test_long_work_tells_progress_and_lets_asks_in_between(running: Watched) -> None:
+    told = running.long({"upto": 300}, askAt=10)
     assert told["end"] == {"answer": {"counted": 300}}
     assert told["progress"] == list(range(1, 301))
     assert told["between"][0]["said"] == {"answer": {"sum": 3.0}}
     assert told["between"][0]["at"] < 300, "the ask waited for the end of the long work"
 
 
-def test_long_work_stops_when_told(opened: Watched) -> None:
-    told = opened.long({"upto": 10**9}, stopAt=5)
+def test_long_work_stops_when_told(running: Watched) -> None:
+    told = running.long({"upto": 10**9}, stopAt=5)
     assert told["end"] == {"code": "stopped", "sentence": "Stopped.", "detail": ""}
     assert 5 <= len(told["progress"]) < 1000
-    assert opened.ask(do="add", numbers=[1, 1]) == {"answer": {"sum": 2.0}}
+    assert running.ask(do="add", numbers=[1, 1]) == {"answer": {"sum": 2.0}}
 
 
 def test_a_hang_opens_a_new_worker_and_says_so(opened: Watched) -> None:
@@ -185,59 +213,57 @@ def test_a_hang_opens_a_new_worker_and_says_so(opened: Watched) -> None:
     assert opened.heard()[-1]["note"] == ""
 
 
-def test_work_that_says_it_is_alive_is_waited_for(opened: Watched) -> None:
+def test_work_that_says_it_is_alive_is_waited_for(running: Watched) -> None:
     """Longer than what is taken for a hang, in one stretch that answers nothing."""
-    first = opened.ask(do="which")
-    both = opened.page.evaluate(
-        "Promise.all([handbook.ask({do: 'slow', seconds: 8}), handbook.ask({do: 'add', numbers: [7, 7]})])"
+    first = running.ask(do="which")
+    running.page.evaluate(
+        """() => { window.both = Promise.all(
+          [handbook.ask({do: 'slow', seconds: 8}), handbook.ask({do: 'add', numbers: [7, 7]})]); }"""
     )
-    assert both == [{"answer": {"worked": 8}}, {"answer": {"sum": 14.0}}]
-    assert not [status["note"] for status in opened.heard() if status["note"]]
-    assert opened.ask(do="which") == first
+    if running.page.url.startswith("http"):
+        # A page that comes in the middle of it waits as well.
+        other = running.page.context.new_page()
+        other.goto(running.page.url)
+        assert other.evaluate("handbook.ask({do: 'which'})") == first, "it opened a worker of its own"
+        other.close()
+    assert running.page.evaluate("both") == [{"answer": {"worked": 8}}, {"answer": {"sum": 14.0}}]
+    assert not [status["note"] for status in running.heard() if status["note"]]
+    assert running.ask(do="which") == first
 
 
-@pytest.mark.usefixtures("whole_site")
-def test_a_page_that_comes_in_the_middle_of_long_work_waits_for_it(served: tuple[Path, str], watched: Watched) -> None:
-    watched.page.goto(f"{served[1]}{PREFIX}/")
+def test_work_that_was_alive_and_then_hangs_is_replaced(address: str, watched: Watched) -> None:
+    watched.page.goto(address)
     first = watched.ask(do="which")
-    watched.page.evaluate("() => { window.worked = handbook.ask({do: 'slow', seconds: 8}); }")
-    other = watched.page.context.new_page()
-    other.goto(f"{served[1]}{PREFIX}/")
-    assert other.evaluate("handbook.ask({do: 'which'})") == first, "it opened a worker of its own"
-    assert watched.page.evaluate("worked") == {"answer": {"worked": 8}}
+    assert watched.ask(do="slow", seconds=2, hangs=True)["code"] == "hung"
+    assert watched.ask(do="which") != first
 
 
-def test_work_that_was_alive_and_then_hangs_is_replaced(opened: Watched) -> None:
-    first = opened.ask(do="which")
-    assert opened.ask(do="slow", seconds=2, hangs=True)["code"] == "hung"
-    assert opened.ask(do="which") != first
-
-
-def test_a_fault_of_the_program_is_told_and_the_worker_goes_on(opened: Watched) -> None:
-    failed = opened.ask(do="fault")
+def test_a_fault_of_the_program_is_told_and_the_worker_goes_on(running: Watched) -> None:
+    failed = running.ask(do="fault")
     assert failed["code"] == "fault"
     assert failed["sentence"] == (
         "The calculator could not answer this, by a fault of its own (ZeroDivisionError: by zero). "
         "What you typed is kept. Change a value to try again."
     )
-    assert opened.ask(do="add", numbers=[1, 1]) == {"answer": {"sum": 2.0}}
+    assert running.ask(do="add", numbers=[1, 1]) == {"answer": {"sum": 2.0}}
 
 
-def test_too_little_memory_is_told(opened: Watched) -> None:
-    failed = opened.ask(do="memory")
+def test_too_little_memory_is_told(address: str, watched: Watched) -> None:
+    watched.page.goto(address)
+    failed = watched.ask(do="memory")
     assert failed["code"] == "memory"
     assert failed["sentence"] == (
         "There is not enough memory for this calculation. What you typed is kept. "
         "Close other tabs or programs and change a value to try again."
     )
-    assert opened.ask(do="add", numbers=[1, 1]) == {"answer": {"sum": 2.0}}
+    assert watched.ask(do="add", numbers=[1, 1]) == {"answer": {"sum": 2.0}}
 
 
-def test_the_worker_reaches_nothing_but_its_own_site(opened: Watched) -> None:
-    told = opened.ask(do="outside", address="http://127.0.0.1:9/")["answer"]
+def test_the_worker_reaches_nothing_but_its_own_site(running: Watched) -> None:
+    told = running.ask(do="outside", address="http://127.0.0.1:9/")["answer"]
     assert sorted(told) == ["EventSource", "WebSocket", "Worker", "XMLHttpRequest"]
     assert all(f"{name} is closed in the calculator." in said for name, said in told.items())
-    assert not [url for url in opened.requests if ":9/" in url]
+    assert not [url for url in running.requests if ":9/" in url]
 
 
 def spoil(path: Path) -> str:
@@ -336,10 +362,13 @@ def test_a_browser_without_workers_is_told(opened: Watched) -> None:
 
 def test_a_shared_worker_that_never_speaks_gives_way_to_one_of_its_own(server: str, watched: Watched) -> None:
     """Met in a browser under load: neither a message nor an error ever came."""
+    watched.page.clock.install()
     watched.page.goto(server)
     mute = "() => { window.SharedWorker = class { constructor() { this.port = new MessageChannel().port1; } }; }"
     watched.page.evaluate(mute)
-    assert watched.ask(do="add", numbers=[1, 2]) == {"answer": {"sum": 3.0}}
+    watched.page.evaluate("() => { window.sum = handbook.ask({do: 'add', numbers: [1, 2]}); }")
+    watched.page.clock.run_for(25_000)
+    assert watched.page.evaluate("sum") == {"answer": {"sum": 3.0}}
 
 
 def test_a_browser_without_webassembly_is_told(hosted: Path, server: str, watched: Watched) -> None:
@@ -373,18 +402,11 @@ def test_a_failure_is_tried_again_when_the_file_is_back(hosted: Path, server: st
     path = hosted / "assets/calc/runtime/calc.zip"
     kept = path.read_bytes()
     path.unlink()
+    watched.page.clock.install()
     watched.page.goto(server)
     assert watched.ask(do="add", numbers=[1])["code"] == "missing"
     path.write_bytes(kept)
     # For a few seconds the same sentence stands, so that typing does not load everything at each letter.
     assert watched.ask(do="add", numbers=[1])["code"] == "missing"
-    watched.page.wait_for_timeout(5500)
+    watched.page.clock.fast_forward(5500)
     assert watched.ask(do="add", numbers=[1]) == {"answer": {"sum": 1.0}}
-
-
-def test_every_runtime_file_carries_its_hash_in_its_address(server: str, watched: Watched) -> None:
-    watched.page.goto(server)
-    watched.ask(do="add", numbers=[1])
-    files = [path for path in watched.log if "/runtime/" in path]
-    assert len(files) == 6
-    assert all("?v=" in url for url in files)
