@@ -21,9 +21,12 @@ CHECKS: Mapping[str, tuple[str, ...]] = {
 }
 BROWSER_TESTS = "tests/browser"
 LONG_RUN = "HANDBOOK_LONG"
-# The tests that build the site, so that it is built once, and those that wait for a browser, Node or pip.
-# They take about as long as all the others together, which keep a processor busy.
-SITE_TESTS = (BROWSER_TESTS, "tests/desk", "tests/pyodide", "tests/site")
+# Shares of the tests that run beside all others: those that build the site, so that it is built once, and those that
+# start programs. The longest of them takes less than half of all the time together, so that two processors never wait.
+SHARES: Mapping[str, tuple[str, ...]] = {
+    "site and browser": (BROWSER_TESTS, "tests/site"),
+    "desk and runtime": ("tests/desk", "tests/pyodide"),
+}
 PATIENCE = 20.0
 LOOK = 0.1
 
@@ -48,19 +51,20 @@ def check(words: Sequence[str], *, quick: bool, long: bool = False) -> int:
 
 
 def shares(words: Sequence[str], *, quick: bool) -> dict[str, tuple[str, ...]]:
-    """Return the processes of pytest by name: two that hold each test once, or one where words say what is wanted."""
+    """Return the processes of pytest by name: some that hold each test once, or one where words say what is wanted."""
     if words:
         return {"pytest": ("pytest", *([f"--ignore={BROWSER_TESTS}"] if quick else []), *words)}
-    site = [place for place in SITE_TESTS if not (quick and place == BROWSER_TESTS)]
-    return {
-        "pytest, all other tests": _share("others", *(f"--ignore={place}" for place in SITE_TESTS)),
-        "pytest, site and desk": _share("site", *site),
-    }
+    elsewhere = [place for places in SHARES.values() for place in places]
+    found = {"pytest, all other tests": _share("all other tests", *(f"--ignore={place}" for place in elsewhere))}
+    for name, places in SHARES.items():
+        wanted = (place for place in places if not (quick and place == BROWSER_TESTS))
+        found[f"pytest, {name}"] = _share(name, *wanted)
+    return found
 
 
 def _share(name: str, *words: str) -> tuple[str, ...]:
-    # Each its own memory of what failed; the temporary folders of two processes pytest keeps apart itself.
-    return ("pytest", "-o", f"cache_dir={CACHE / f'pytest-{name}'}", *words)
+    # Each its own memory of what failed; the temporary folders of several processes pytest keeps apart itself.
+    return ("pytest", "-o", f"cache_dir={CACHE / f'pytest-{name}'.replace(' ', '-')}", *words)
 
 
 def side_by_side(programs: Mapping[str, Sequence[str]], surroundings: Mapping[str, str] = MappingProxyType({})) -> int:

@@ -28,9 +28,10 @@ from calc.rig.rig import Entry, Rig
 from calc.sheet.rig import build_paper, springs
 from calc.step import find
 from calc.tables import assortment_springs
+from tests.whole.wrens_order import wrens_order
 
 INCH, POUND = 0.0254, 0.45359237
-MADE = order(wren(), assortment_springs())
+MADE = wrens_order()
 
 
 def sheet(rig: Rig | None = None) -> BuildSheet:

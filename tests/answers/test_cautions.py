@@ -16,6 +16,8 @@ from calc.desk.places import ROOT
 RIGS = ROOT / "data" / "rigs"
 WREN, QUOTE, MEASURED = (str(RIGS / name) for name in ("wren.json", "quote.json", "wren-measured.json"))
 
+LISTED = (ROOT / "data" / "assortments" / "springs.csv").read_text("utf-8").splitlines()
+
 
 def said(*words: str) -> str:
     """What the terminal prints, its line breaks as spaces."""
@@ -28,14 +30,16 @@ def said(*words: str) -> str:
     ("words", "named"),
     [
         (("choose", WREN), ("spring_and_gas", "driving", "ratings", "strength")),
-        (("choose", WREN, "--dampers"), ("spring_and_gas", "driving", "ratings", "strength")),
+        (("choose", WREN, "--dampers", "--springs", "FEW"), ("spring_and_gas", "driving", "ratings", "strength")),
         (("sheet", WREN), ("spring_and_gas", "jacking", "driving", "strength")),
         (("quote", QUOTE), ("driving", "ratings", "strength")),
         (("prove", WREN, MEASURED), ("spring_and_gas", "jacking", "adjuster", "driving")),
     ],
 )
-def test_the_terminal_says_its_cautions(words: tuple[str, ...], named: tuple[str, ...]) -> None:
-    answer = said(*words)
+def test_the_terminal_says_its_cautions(words: tuple[str, ...], named: tuple[str, ...], tmp_path: Path) -> None:
+    few = tmp_path / "few.csv"
+    few.write_text("\n".join(LISTED[::8]), "utf-8")
+    answer = said(*(str(few) if word == "FEW" else word for word in words))
     assert [name for name in named if CAUTIONS[name] not in answer] == []
 
 

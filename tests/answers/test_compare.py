@@ -18,9 +18,10 @@ from calc.rig.compare import with_set
 from calc.rig.file import wren, write_rig
 from calc.rig.rig import Entry, Rig
 from calc.tables import assortment_springs
+from tests.whole.wrens_order import wrens_order
 
 SPRINGS = assortment_springs()
-MADE = order(wren(), SPRINGS)
+MADE = wrens_order()
 
 
 def stiffer() -> Rig:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from contextlib import suppress
@@ -30,7 +31,15 @@ BLOCKED = "Service Worker registration blocked by Playwright"
 
 DESK = {"width": 1440, "height": 900}
 # What any page can be given; everything else belongs to a profile.
-LOOKS = ("viewport", "color_scheme", "reduced_motion")
+LOOKS = ("viewport", "reduced_motion")
+
+LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+RULES = {
+    "light": {"runOnly": LEVELS, "resultTypes": ["violations"]},
+    # The other theme changes colors and nothing else, so only the rules that look at colors are asked again.
+    "dark": {"runOnly": ["color-contrast", "link-in-text-block"], "resultTypes": ["violations"]},
+}
+SCHEMES = {"light": "default", "dark": "slate"}
 
 # Joins every calculator that is up, so that it stays up; its lock tells the name, and the name its build.
 HOLD = """async () => {
@@ -80,6 +89,13 @@ class Quiet(SimpleHTTPRequestHandler):
     def copyfile(self, source: Any, outputfile: Any) -> None:
         with suppress(ConnectionError):  # the page was left while a file came
             super().copyfile(source, outputfile)
+
+
+def violations(page: Page, axe: str, theme: str) -> list[tuple[str, list[str]]]:
+    """What axe finds of levels A and AA on a page in a theme, with the beginning of each element."""
+    page.evaluate(axe)
+    found = page.evaluate(f"axe.run(document, {json.dumps(RULES[theme])})")
+    return [(one["id"], [node["html"][:200] for node in one["nodes"]]) for one in found["violations"]]
 
 
 @pytest.fixture(scope="session")
@@ -169,6 +185,17 @@ class Reader:
         """Type into a field and wait for the answer."""
         self.page.locator(form).locator(f'[name="{name}"]').fill(text)
         self.settled()
+
+    def violations(self, axe: str) -> list[tuple[str, list[str]]]:
+        """What axe finds on the page as it stands, in the light theme and then in the dark one."""
+        found = []
+        for theme, scheme in SCHEMES.items():
+            self.page.emulate_media(color_scheme=theme)
+            expect(self.page.locator("body")).to_have_attribute("data-md-color-scheme", scheme)
+            # A color on its way to another is neither.
+            self.page.evaluate("Promise.allSettled(document.getAnimations().map(({ finished }) => finished))")
+            found += violations(self.page, axe, theme)
+        return found
 
     def region(self, name: str, form: str = "calc-form >> nth=0") -> str:
         """Return a region's text on one line, its no-break spaces as plain ones."""

@@ -6,7 +6,6 @@ levels A and AA in either theme.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,11 +13,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page
 
-RULES = {
-    "light": {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], "resultTypes": ["violations"]},
-    # The other theme changes colors and nothing else, so only the rules that look at colors are asked again.
-    "dark": {"runOnly": ["color-contrast", "link-in-text-block"], "resultTypes": ["violations"]},
-}
+from tests.browser.conftest import SCHEMES, violations
+
 # Everything that a page starts by itself has been started.
 SETTLED = "new Promise((done) => requestIdleCallback(() => setTimeout(done, 100), { timeout: 3000 }))"
 WIDTHS = (1440, 820, 390, 320)
@@ -96,15 +92,13 @@ def meet(page: Page, address: str, theme: str, axe: str, wrong: list[str]) -> Me
         page.set_viewport_size({"width": width, "height": 900})
         over[width] = page.evaluate("document.documentElement.scrollWidth - innerWidth")
     page.set_viewport_size({"width": 1280, "height": 720})
-    page.evaluate(axe)
-    found = page.evaluate(f"axe.run(document, {json.dumps(RULES[theme])})")
     return Met(
         headings=headings,
         unpack=unpack,
         wrong=said,
         scheme=page.evaluate("document.body.dataset.mdColorScheme"),
         over=over,
-        violations=[(one["id"], [node["html"][:200] for node in one["nodes"]]) for one in found["violations"]],
+        violations=violations(page, axe, theme),
     )
 
 
@@ -129,7 +123,7 @@ def test_no_page_is_wider_than_its_screen(met: tuple[str, dict[str, Met]]) -> No
 def test_axe_finds_nothing_of_levels_a_and_aa(met: tuple[str, dict[str, Met]]) -> None:
     where, pages = met
     for name, page in pages.items():
-        assert page.scheme == {"host": "default", "folder": "slate"}[where], name
+        assert page.scheme == SCHEMES[THEMES[where]], name
         assert page.violations == [], name
 
 

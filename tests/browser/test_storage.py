@@ -1,6 +1,6 @@
 """What is kept in the browser, in a file and in a link, when the browser refuses, is full, or holds something else.
 
-The modules are bundled as they are and run in a page of the built site, without any page's markup.
+The modules are bundled as they are and run at an address of the built site, without any page's markup.
 """
 
 from __future__ import annotations
@@ -21,6 +21,8 @@ from calc.desk.places import SOURCES
 
 pytestmark = pytest.mark.browser
 
+# What is shown as it is, and costs less to open than any page.
+PLAIN = "assets/calc/handbook.css"
 KEY = "spring-damper-handbook:rigs"
 ASIDE = "spring-damper-handbook:rigs-not-read"
 REFUSED = """Object.defineProperty(window, "localStorage", {
@@ -47,16 +49,14 @@ def modules(tmp_path_factory: pytest.TempPathFactory) -> str:
 
 @pytest.fixture
 def shelf(reader: Callable[..., Any], modules: str) -> Callable[..., Page]:
-    """Open a plain page with the store in it."""
+    """Open a plain file of the site with the store in it."""
 
     def open_page(*before: str, where: str = "host", me: Any = None) -> Page:
         me = me or reader(where)
         page: Page = me.context.new_page()
-        if before:
-            me.forgiven += THEME
-            for script in before:
-                page.add_init_script(script)
-        me.visit("safety.html", page)
+        for script in before:
+            page.add_init_script(script)
+        me.visit(PLAIN, page)
         page.evaluate(modules + "; window.kept = kept; window.store = new kept.Store();")
         return page
 
@@ -189,7 +189,7 @@ def test_what_cannot_be_read_is_set_aside_and_not_lost(
     text: str, shelf: Callable[..., Page], reader: Callable[..., Any]
 ) -> None:
     me = reader()
-    me.visit("safety.html").evaluate("([key, text]) => localStorage.setItem(key, text)", [KEY, text])
+    me.visit(PLAIN).evaluate("([key, text]) => localStorage.setItem(key, text)", [KEY, text])
     page = shelf(me=me)
     assert page.evaluate("store.current()") is None
     assert page.evaluate("store.sentence").startswith("What this browser had kept could not be read. It was set aside")
@@ -203,7 +203,7 @@ def test_what_cannot_be_read_stays_where_it_is_when_it_cannot_be_set_aside(
     shelf: Callable[..., Page], reader: Callable[..., Any]
 ) -> None:
     me = reader()
-    me.visit("safety.html").evaluate(f"localStorage.setItem('{KEY}', 'torn')")
+    me.visit(PLAIN).evaluate(f"localStorage.setItem('{KEY}', 'torn')")
     page = shelf(FULL, me=me)
     page.evaluate("one => store.keep(one)", rig("Wren"))
     assert page.evaluate("store.current().name") == "Wren"
@@ -215,7 +215,7 @@ def test_an_older_copy_never_writes_over_what_a_newer_one_kept(
 ) -> None:
     newer = json.dumps({"version": 3, "something": "else"})
     me = reader()
-    me.visit("safety.html").evaluate("([key, text]) => localStorage.setItem(key, text)", [KEY, newer])
+    me.visit(PLAIN).evaluate("([key, text]) => localStorage.setItem(key, text)", [KEY, newer])
     page = shelf(me=me)
     page.evaluate("one => store.keep(one)", rig("Wren"))
     assert page.evaluate("store.current().name") == "Wren"
@@ -313,7 +313,7 @@ def test_units_switch_without_any_storage(trouble: str, reader: Callable[..., An
 @pytest.mark.parametrize("text", ["furlongs", "{", "", "\u0000"])
 def test_kept_units_that_nobody_wrote_are_no_units(text: str, reader: Callable[..., Any]) -> None:
     me = reader()
-    page = me.visit("safety.html")
+    page = me.visit(PLAIN)
     page.evaluate(
         """text => { for (const key of ["units", "units:step/rescaled_rate"])
           localStorage.setItem(`spring-damper-handbook:${key}`, text); }""",
@@ -327,7 +327,7 @@ def test_kept_units_that_nobody_wrote_are_no_units(text: str, reader: Callable[.
 
 def test_a_kept_unit_that_the_field_no_longer_has_is_passed_over(reader: Callable[..., Any]) -> None:
     me = reader()
-    page = me.visit("safety.html")
+    page = me.visit(PLAIN)
     page.evaluate(
         """() => localStorage.setItem("spring-damper-handbook:units:step/rescaled_rate",
           JSON.stringify({ system: "shop", fields: { axle_mass_after: "bar", "<b>": "<img src=x>", __proto__: "kg" } }))"""

@@ -16,10 +16,11 @@ from calc.answers.order import order_data, order_text
 from calc.certainty.sources import SCALE_GAIN, drawn, sources
 from calc.certainty.trials import DRAWS, AxleDoubt, draws, first_order, judge, study, study_slices
 from calc.order.certainty import doubts, weakest
-from calc.order.order import Order, order
+from calc.order.order import Order
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Rig
 from calc.search.choose import Problem, SpringSet
+from tests.whole.wrens_order import wrens_order
 
 INCH = 0.0254
 POUND = 0.45359237
@@ -30,7 +31,7 @@ SPRINGS = tables.assortment_springs()
 
 @pytest.fixture(scope="module")
 def made() -> Order:
-    return order(wren(), SPRINGS)
+    return wrens_order()
 
 
 def part_of(made: Order, axle: str) -> tuple[Problem, list[SpringSet]]:

@@ -94,14 +94,24 @@ def test_words_reach_one_pytest() -> None:
     assert check.shares(["--lf"], quick=True) == {"pytest": ("pytest", "--ignore=tests/browser", "--lf")}
 
 
-def test_two_shares_hold_every_test_once() -> None:
-    shares = list(check.shares([], quick=False).values())
-    others, site = ([word for word in words if word.startswith(("--ignore=", "tests"))] for words in shares)
-    assert [word.removeprefix("--ignore=") for word in others] == site
-    assert all((ROOT / place).is_dir() for place in site)
+def places_of(words: tuple[str, ...], before: str) -> list[str]:
+    return [word.removeprefix(before) for word in words if word.startswith(f"{before}tests")]
+
+
+def test_the_shares_hold_every_test_once() -> None:
+    others, *shares = check.shares([], quick=False).values()
+    held = [place for words in shares for place in places_of(words, "")]
+    assert len(shares) == 2
+    assert places_of(others, "--ignore=") == held == sorted({*held}, key=held.index)
+    assert all((ROOT / place).is_dir() for place in held)
+    assert places_of(others, "") == []
+    # Each remembers by itself what failed.
+    assert len({words[2] for words in (others, *shares)}) == 3
     hurried = list(check.shares([], quick=True).values())
-    assert hurried[0] == shares[0]
-    assert [word for word in shares[1] if word not in hurried[1]] == ["tests/browser"]
+    assert hurried[0] == others
+    assert [place for words in hurried[1:] for place in places_of(words, "")] == [
+        place for place in held if place != "tests/browser"
+    ]
 
 
 def meeting(folder: Path, own: str, other: str) -> tuple[str, ...]:

@@ -31,6 +31,7 @@ from tests.conftest import long_run
 from tests.order.test_order import measured, sold
 from tests.property.rigs import mutated_rig
 from tests.search.test_choose import INCH, LB_IN, assortment, random_problem
+from tests.whole.wrens_order import wrens_order
 
 SPRINGS = assortment_springs()
 
@@ -339,7 +340,7 @@ def test_a_tender_stiffer_than_the_main_is_a_set_like_any_other_and_its_step_is_
 
 
 def test_the_step_at_the_crossover_is_told_with_what_is_assumed_of_it() -> None:
-    made = order(wren(), SPRINGS).axles[0]
+    made = wrens_order().axles[0]
     found = next(one for one in made.findings if one.rule == BY_NAME["step"].rule)
     assert found.state == "holds"
     assert "Assumed: wanted step, from, 1.5" in found.text
@@ -386,7 +387,7 @@ def test_whole_rig_trials_and_quote_take_their_limits_from_the_declaration(monke
     problem = task(completed(wren()), "front")
     assert isinstance(problem, Problem)
     one = choose(problem, SPRINGS).ranked[0]
-    made = order(wren(), SPRINGS)
+    made = wrens_order()
     first = made.axles[0].first
     assert first is not None
     recorded("sides")

@@ -24,6 +24,7 @@ from calc.rig.rig import AS_FRONT, Entry, Rig
 from calc.search.choose import at_wanted_height
 from calc.sheet.rig.springs import settings_table
 from calc.tables import Springs, assortment_springs
+from tests.whole.wrens_order import wrens_order
 
 INCH = 0.0254
 G = 9.80665
@@ -33,7 +34,7 @@ SPRINGS = assortment_springs()
 
 @pytest.fixture(scope="module")
 def made() -> Order:
-    return order(wren(), SPRINGS)
+    return wrens_order()
 
 
 def sold(springs: Springs) -> Springs:
@@ -263,7 +264,7 @@ def test_the_readers_own_limit_decides() -> None:
     assert found.choice is not None
     assert found.chosen is not None
     assert found.chosen.main_left >= 2.0 * INCH
-    plain = order(wren(), SPRINGS).axles[0]
+    plain = wrens_order().axles[0]
     assert plain.choice is not None
     assert found.choice.working < plain.choice.working
 

@@ -15,7 +15,7 @@ from scipy.stats import binom
 
 from calc.answers.prove import answer_data, answer_text
 from calc.errors import DataError
-from calc.order.order import Order, order
+from calc.order.order import order
 from calc.prove.findings import findings, turn_texts
 from calc.prove.model import (
     ALL,
@@ -50,22 +50,18 @@ from calc.rig.rig import Entry, Rig
 from calc.tables import DATA, assortment_springs
 from calc.units import INCH, POUND
 from tests.conftest import long_run
+from tests.whole.wrens_order import wrens_order
 
 SIXTEENTH = INCH / 16
 LOAD = Added(mass=150.0, behind_front_axle=1.9, left_of_center=0.1)
 ANY = State(corners={corner: CornerReading(after_lifted=0.6) for corner in CORNERS})
 
 
-@lru_cache(maxsize=1)
-def made() -> Order:
-    return order(wren(), assortment_springs())
-
-
 @lru_cache(maxsize=4)
 def built(second: bool = False) -> Model:
     """The built rig as ordered, in one state or in two."""
     states = (ANY, replace(ANY, added=LOAD)) if second else (ANY,)
-    found = _model(_of_order(made()), Proof(date="2026-05-02", case="crew", dampers=COLD, states=states))
+    found = _model(_of_order(wrens_order()), Proof(date="2026-05-02", case="crew", dampers=COLD, states=states))
     assert isinstance(found, tuple)
     return found[0]
 
@@ -99,7 +95,7 @@ def state_of(
 def proved(*states: State, rig: Rig | None = None, earlier: Sequence[Proof] = ()) -> Proving:
     proof = Proof(date="2026-05-02", case="crew", dampers=COLD, states=states)
     rig = wren() if rig is None else rig
-    return prove(rig, assortment_springs(), proof, made() if rig == wren() else None, earlier)
+    return prove(rig, assortment_springs(), proof, wrens_order() if rig == wren() else None, earlier)
 
 
 # --- what comes back --------------------------------------------------------------------------------------------------
@@ -111,7 +107,7 @@ def test_the_rig_as_ordered_has_nothing_to_turn_and_nobody_to_blame() -> None:
     assert not found.trim.turns.any()
     assert {one.state for one in findings(found)} == {"holds"}
     # The prediction is the rest solve's own answer, which the order prints.
-    case = made().standing.rest.cases[made().standing.reference]  # type: ignore[union-attr]
+    case = wrens_order().standing.rest.cases[wrens_order().standing.reference]  # type: ignore[union-attr]
     assert [one.predicted for one in found.corners] == pytest.approx([one.damper_length for one in case.corners])
 
 
@@ -204,8 +200,8 @@ def test_the_stated_doubt_covers_at_its_stated_rate(known: Known) -> None:
     random = np.random.default_rng(20260502)
     weighed = np.linalg.cholesky(model.weighed)
     covered = np.zeros((2, 4), dtype=int)
-    for _ in range(SEEDS):
-        truth = np.zeros(COUNT)
+    truths = np.zeros((SEEDS, COUNT))
+    for truth in truths:
         truth[4:8] = random.normal(0.0, LENGTH_TOLERANCE / 2 * np.sqrt(model.pieces))
         if known.rates:
             truth[:4] = random.normal(0.0, RATE_TOLERANCE / 2, 4)
@@ -215,11 +211,13 @@ def test_the_stated_doubt_covers_at_its_stated_rate(known: Known) -> None:
             common = random.uniform(-0.06, 0.06, 2)
             truth[:4] = np.repeat(common, 2) + np.array([0.5, -0.5, 0.5, -0.5]) * np.repeat(apart, 2)
         truth[8:11] = weighed @ random.normal(size=3) if known.loads else random.uniform(-40.0, 40.0, 3)
-        true = model.outputs(truth[None], 0)
-        heights = true.height[0] + random.normal(0.0, SIXTEENTH / 2, 4)
-        pads = true.tire[0] + random.normal(0.0, 5 * POUND, 4)
+    # A solve of hundreds of rigs costs about what one of a few does.
+    true = model.outputs(truths, 0)
+    for truth, height, tire, force in zip(truths, true.height, true.tire, true.force, strict=True):
+        heights = height + random.normal(0.0, SIXTEENTH / 2, 4)
+        pads = tire + random.normal(0.0, 5 * POUND, 4)
         fit = _fit(model, [heights], known, SIXTEENTH / 2, pads)
-        covered[0] += np.abs(fit.outputs.force[0] - true.force[0]) <= fit.doubt("force")
+        covered[0] += np.abs(fit.outputs.force[0] - force) <= fit.doubt("force")
         covered[1] += np.abs(fit.rate - 1.0 - truth[:4]) <= fit.rate_doubt
     assert np.all((covered >= LEAST) & (covered <= MOST)), covered
 
@@ -269,7 +267,7 @@ def test_the_corner_whose_adjuster_is_off_is_named_with_its_turns(corner: int, t
     if corner == 2:
         # The rear is ordered at its least preload: there it cannot be turned off, only on.
         turns = -turns
-    thread = 1.0 / made().rig.get(f"{'front' if corner < 2 else 'rear'}.adjuster_turns_per_length")
+    thread = 1.0 / wrens_order().rig.get(f"{'front' if corner < 2 else 'rear'}.adjuster_turns_per_length")
     longer = [0.0] * 4
     longer[corner] = -turns * thread
     found = proved(state_of(unknowns(longer=longer)))
@@ -295,7 +293,7 @@ def test_past_the_crossover_the_ring_is_turned() -> None:
     # The rings set so high up the tender that every corner stands past its crossover; the heights follow.
     low = {corner: replace(one, ring_gap=0.04) for corner, one in first.corners.items()}
     proof = Proof(date="2026-05-02", case="crew", dampers=COLD, states=(State(corners=low),))
-    found = _model(_of_order(made()), proof)
+    found = _model(_of_order(wrens_order()), proof)
     assert isinstance(found, tuple)
     outputs = found[0].outputs(np.zeros((1, COUNT)), 0)
     read = {
@@ -318,7 +316,7 @@ def test_what_turning_cannot_do_is_said() -> None:
 
 
 def test_an_adjuster_without_thread_left_is_named() -> None:
-    setting = made().axles[0].chosen
+    setting = wrens_order().axles[0].chosen
     assert setting is not None
     short = Entry(value=setting.adjuster + 0.26 * INCH, origin="example")
     rig = replace(wren(), values={**wren().values, "front.adjuster_range": short})
@@ -555,7 +553,9 @@ def test_ride_heights_say_the_same_as_damper_lengths() -> None:
 
 
 def test_ride_heights_need_the_height_at_which_the_lean_was_read() -> None:
-    found = prove(wren(), assortment_springs(), Proof(date="2026-05-02", read="ride height", states=(ANY,)), made())
+    found = prove(
+        wren(), assortment_springs(), Proof(date="2026-05-02", read="ride height", states=(ANY,)), wrens_order()
+    )
     assert found.needs is not None
     assert found.needs.keys == ("front.ride_height", "rear.ride_height")
 
@@ -577,7 +577,7 @@ def test_the_example_is_the_rest_solve_with_its_stated_noise() -> None:
         strict=True,
     ):
         assert "An example, invented" in proof.note
-        found = _model(_of_order(made()), proof)
+        found = _model(_of_order(wrens_order()), proof)
         assert isinstance(found, tuple)
         for at, state in enumerate(proof.states):
             outputs = found[0].outputs(unknowns(rate=rate, longer=longer, load=(4.0, -3.0))[None], at)

@@ -35,6 +35,7 @@ from calc.tables import assortment_springs
 from calc.whole.on_chosen_springs import Standing
 from tests.conftest import long_run
 from tests.search.test_choose import INCH, assortment, random_problem, random_rows
+from tests.whole.wrens_order import wrens_order
 
 SPRINGS = assortment_springs()
 
@@ -142,7 +143,7 @@ def test_three_manners_of_entering_it_agree() -> None:
 def test_blank_it_is_where_the_lean_was_read_and_says_so() -> None:
     full = completed(wren())
     assert full.values["front.wanted_damper_length"] == Entry(value=0.65913, origin="assumed")
-    assert "front.wanted_damper_length" in order(wren(), SPRINGS).assumed
+    assert "front.wanted_damper_length" in wrens_order().assumed
     assert height.wanted_text(full, "front", problem_of(wren()).wishes.height, SHOP).replace("\u00a0", " ") == (
         "25.95 in, give or take 0.50 in (assumed: the height at which the lean was read)"
     )
@@ -349,7 +350,7 @@ def test_every_load_cases_height_stands_on_page_text_and_sheet_with_its_sign() -
 
 
 def test_an_order_of_an_older_handbook_is_read_without_its_heights() -> None:
-    sheet = build_sheet(order(wren(), SPRINGS))
+    sheet = build_sheet(wrens_order())
     assert sheet is not None
     record = Ordered(date="2026-05-02", handbook="0.1", sheet=sheet, rig="{}")
     data = json.loads(json.dumps(record_to_data(record, {})))

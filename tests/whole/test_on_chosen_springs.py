@@ -25,6 +25,7 @@ from calc.tables import assortment_springs
 from calc.vocabulary import length
 from calc.whole.at_rest import AtRest, at_rest, old_springs
 from calc.whole.on_chosen_springs import Standing, findings, roll_finding, standing_data
+from tests.whole.wrens_order import wrens_order
 
 METRIC = Display(system="metric")
 DEGREES_PER_G = math.degrees(1.0) * 9.80665
@@ -44,7 +45,7 @@ def _plain(text: str) -> str:
 
 @pytest.fixture(scope="module")
 def made() -> order.Order:
-    return order.order(wren(), assortment_springs())
+    return wrens_order()
 
 
 def _standing(made: order.Order) -> Standing:

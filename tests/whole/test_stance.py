@@ -22,6 +22,7 @@ from calc.units import INCH
 from calc.whole.at_rest import Stand, of_corners, stand
 from calc.whole.on_chosen_springs import Standing
 from calc.whole.stance import stances
+from tests.whole.wrens_order import wrens_order
 
 RATE = 175.126835
 FRONT = StackCurve(main_rate=400 * RATE, tender_rate=260 * RATE, preload=1.333 * INCH, ring_gap=4.6 * INCH)
@@ -106,7 +107,7 @@ def test_a_pad_that_reads_wrong_moves_them_as_a_rig_read_so_stands(corner: str) 
 
 def test_lean_and_cross_weight_carry_their_plus_minus_and_what_is_less_is_not_turned() -> None:
     """Half a degree and 0.4 % are what independent draws of the whole rig give for the example rig."""
-    made = order(wren(), assortment_springs())
+    made = wrens_order()
     found = made.standing
     assert isinstance(found, Standing)
     case = found.rest.cases[found.reference]
