@@ -34,8 +34,8 @@ def test_a_quote_is_typed_answered_and_its_questions_copied(where: str, reader: 
     page = me.visit(PAGE)
     assert "A quote for Wren" in me.region("whose")
     assert me.region("results") == "1 holds 11 to ask 1 fails"
-    entries = page.locator("article input[name]")
-    assert entries.count() <= 15
+    fields = page.locator("article input[name]")
+    assert fields.count() <= 15
     for name, text in TYPED.items():
         me.fill(name, text)
     # The first value of one's own cleared the example's.
