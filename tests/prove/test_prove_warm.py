@@ -19,13 +19,14 @@ from calc.rig.file import read_rig, wren, write_rig
 from calc.rig.readings import COLD, FORMAT, WARM, Proof, State, read_measurements, write_measurements
 from calc.tables import assortment_springs
 from calc.units import INCH, POUND_FORCE
-from tests.prove.test_prove import ANY, built, made, state_of, unknowns
+from tests.prove.test_prove import ANY, built, state_of, unknowns
+from tests.whole.wrens_order import wrens_order
 
 HOT = 353.15  # 80 °C, 176 °F
 
 
 def basis() -> Basis:
-    found = _of_order(made())
+    found = _of_order(wrens_order())
     assert isinstance(found, Basis)
     return found
 
@@ -48,7 +49,7 @@ def warm_state() -> State:
 
 def proved(state: State, dampers: str = "not known", temperature: float | None = None) -> Proving:
     proof = Proof(date="2026-05-02", case="crew", dampers=dampers, damper_temperature=temperature, states=(state,))
-    return prove(wren(), assortment_springs(), proof, made())
+    return prove(wren(), assortment_springs(), proof, wrens_order())
 
 
 def told(found: Proving, rule: str) -> str:
@@ -109,7 +110,7 @@ def test_what_is_not_said_widens_and_is_not_turned_back() -> None:
 def test_set_is_told_from_dampers_that_were_warm_the_first_time() -> None:
     first = Proof(date="2026-04-01", case="crew", damper_temperature=HOT, states=(warm_state(),))
     today = Proof(date="2026-05-02", case="crew", dampers=COLD, states=(state_of(unknowns()),))
-    found = prove(wren(), assortment_springs(), today, made(), (first,))
+    found = prove(wren(), assortment_springs(), today, wrens_order(), (first,))
     assert found.sunk is not None
     assert max(abs(one) for one in found.sunk.by) < 0.02 * INCH
     assert max(found.sunk.by) <= found.sunk.doubt
@@ -145,7 +146,7 @@ def test_turns_leave_the_thread_that_is_to_be_kept() -> None:
     assert isinstance(found, tuple)
     model, turn = found[0], found[0].ready[0].turn[0]
     # Half a turn more than the reserve is half a turn to give; the reserve alone is none.
-    reserve = np.array([limits(made().rig, corner.partition("_")[2]).adjuster_reserve for corner in CORNERS])
+    reserve = np.array([limits(wrens_order().rig, corner.partition("_")[2]).adjuster_reserve for corner in CORNERS])
     assert np.all(reserve > 0)
     room = _room(model, replace(basis(), thread=reserve + np.array([0.5, 0.0, 2.0, -0.5]) * turn))
     assert room.on.tolist() == [0.5, 0.0, 2.0, 0.0]
