@@ -112,6 +112,8 @@ def host(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     place = root / PREFIX
     place.parent.mkdir(parents=True)
     place.symlink_to(site, target_is_directory=True)
+    # A browser looks for it at the root of a host where it is shown a file that names no icon.
+    (root / "favicon.ico").touch()
     server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Quiet, directory=str(root)))
     Thread(target=server.serve_forever, daemon=True).start()
     yield f"http://127.0.0.1:{server.server_address[1]}/{PREFIX}/"
