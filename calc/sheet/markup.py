@@ -8,7 +8,6 @@ from typing import Any
 
 from calc.errors import FieldError
 from calc.quantity import Choice, Declared, Display, Quantity, Table, Text
-from calc.rig.unread import UnreadRow
 from calc.step import Finding
 
 # Columns of a table to fill in that a phone is wide enough for.
@@ -175,6 +174,9 @@ def _column_head(name: str, declared: Declared, display: Display) -> str:
 def _entry_row(
     name: str, index: int, columns: Mapping[str, Declared], row: Any, display: Display, units_under: str
 ) -> str:
+    # An answer paints no rows: only a whole form has them.
+    from calc.rig.unread import UnreadRow
+
     cells = []
     for column, declared in columns.items():
         key = f"{name}.{index}.{column}"

@@ -27,7 +27,6 @@ from calc.quantity import (
     read_row,
 )
 from calc.sheet import markup
-from calc.sheet.worked import worked
 from calc.step import Attempt, Equation, Finding, Outcome, Source, Step, after_moves, attempt, find, run
 
 
@@ -433,6 +432,9 @@ def _applying(step: Step, outcome: Outcome) -> tuple[list[Equation], dict[str, A
 
 def _line(step: Step, equation: Equation, values: Mapping[str, Any], display: Display) -> tuple[str, tuple[str, ...]]:
     """Return a line of the working, and what is to be said of the factors in it."""
+    # The first part of an answer shows no line.
+    from calc.sheet.worked import worked
+
     alive.beat()
     quantity = step.quantity(equation.result)
     symbols = tuple(step.quantity(name).symbol for name in _names(equation))

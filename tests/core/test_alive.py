@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 import json
 import random
+import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from types import FrameType
@@ -16,6 +17,7 @@ from typing import Any
 import pytest
 
 from calc import alive, bridge, terminal
+from calc.desk.places import ROOT
 from calc.order.certainty import doubts
 from calc.order.order import order
 from calc.prove.prove import prove
@@ -170,3 +172,25 @@ def test_what_is_no_terminal_is_told_only_where_that_is_asked_for(capsys: pytest
     lines = said.err.splitlines()
     assert lines
     assert all(line.startswith("Still at work: ") for line in lines)
+
+
+def test_the_first_part_of_a_first_answer_brings_in_only_what_it_shows() -> None:
+    """A page waits for every module of it: no files, no working, no chart, no list, no rig; the bridge alone no step."""
+    program = (
+        "import sys, numpy; had = set(sys.modules); import calc.bridge\n"
+        "print(*set(sys.modules) - had)\n"
+        'calc.bridge.call(\'{"do": "step", "name": "rescaled_rate", "part": "answer"}\')\n'
+        "print(*set(sys.modules) - had)"
+    )
+    done = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True)
+    bridge, answer = (set(line.split()) for line in done.stdout.splitlines())
+    assert "calc.spring.rescaled_rate" in answer - bridge
+    needless = {
+        "importlib.resources",
+        "tempfile",
+        "calc.sheet.worked",
+        "calc.chart.page",
+        "calc.tables",
+        "calc.rig.unread",
+    }
+    assert answer & needless == set()
