@@ -95,8 +95,9 @@ class Check:
     `source` says who gives the number that judges.
     The sentences may hold `{name}`, which is printed in the reader's units, `{value}`, and the limit that judged as
     `{limit}`; `{at_least}`, `{at_most}` and `{limits}` (both) print the declared ones, `{share}` and `{factor}` the
-    number that counts `times` something. A limit stands nowhere else: no sentence has it in digits.
-    `margin` (SI) makes a value inside that distance of the limit close, as its own plus-minus does.
+    number that counts `times` something, and `{limit_doubt}` its plus-minus, where it has one. A limit stands nowhere
+    else: no sentence has it in digits.
+    `margin` (SI) makes a value inside that distance of the limit close, as its own plus-minus and that of the limit do.
     `warns` is for a rule whose breach is a caution and not a failure: its worst state is close.
     `needs` names what must be known besides; whatever is missing turns the finding to "not checked",
     with `unchecked` (or the rule's name) as its sentence.
@@ -811,7 +812,11 @@ def check_finding(
     )
     # Equal to the last bit or nearly: rounding inside the machine must not decide a state.
     slack = 0.0 if abs(slack) <= 1e-9 * max(abs(value), abs(limit), abs(own.typical)) else slack
-    doubt = max(check.margin, plus_minus.get(check.value, 0.0))
+    # A limit that was worked out, or measured, is off by something too.
+    of_limit = max(
+        (plus_minus.get(name, 0.0) for name in (check.at_least, check.at_most) if isinstance(name, str)), default=0.0
+    ) * (_worth(check.times, values) if check.times else 1.0)
+    doubt = max(check.margin, math.hypot(plus_minus.get(check.value, 0.0), of_limit))
     if abs(slack) <= doubt and doubt > 0:
         state: State = "close"
     else:
@@ -827,6 +832,7 @@ def check_finding(
         "value": display.text(value, own, check.value, decimals),
         "limit": _limit_text(limit, own, display, check.value, decimals),
         "doubt": display.plus_minus(plus_minus.get(check.value, 0.0), own, check.value),
+        "limit_doubt": f"\u00a0±\u00a0{display.plus_minus(of_limit, own, check.value)}" if of_limit > 0.0 else "",
         "share": join_unit(f"{100 * number:g}", "%"),
         "factor": f"{number:g}",
         **_declared_limits(sides, own, display, check.value),

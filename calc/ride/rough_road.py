@@ -398,11 +398,11 @@ STEP = Step(
             value="cavitation_speed",
             at_least="damper_speed_three_sigma",
             holds="The gas holds up on this ground: compression cavitates at {value}, and three sigma of the damper speed on "
-            "class {road_class} at {road_speed} is {limit}, an estimate of a linear corner.",
+            "class {road_class} at {road_speed} is {limit}{limit_doubt}, an estimate of a linear corner.",
             close="Compression cavitates at {value}, about three sigma of the damper speed on class {road_class} at "
-            "{road_speed}, {limit}, an estimate of a linear corner: more gas, or less of the damping in compression.",
+            "{road_speed}, {limit}{limit_doubt}, an estimate of a linear corner: more gas, or less of the damping in compression.",
             fails="Compression cavitates at {value}, below three sigma of the damper speed on class {road_class} at "
-            "{road_speed}, {limit}, an estimate of a linear corner: {cavitation_time_share} of the time is past it. A higher "
+            "{road_speed}, {limit}{limit_doubt}, an estimate of a linear corner: {cavitation_time_share} of the time is past it. A higher "
             "charge, a larger piston, a base valve, a larger rebound share, or a road speed up to "
             "{cavitation_road_speed} cures it.",
             unchecked="Whether the gas holds up on this ground",

@@ -415,6 +415,19 @@ def test_a_missing_input_is_not_checked_and_never_vanishes():
     assert judged(told, {"gap": 1.0}).text == "Whether it binds: needs least gap."
 
 
+def test_the_doubt_of_a_limit_makes_a_value_close_and_is_printed():
+    """Both off by their own: 1.5 apart is inside the root of 0.9 and 1.2 squared, which is 1.5, and 1.6 is not."""
+    check = Check(rule="r", value="gap", at_least="least", holds="above {limit}{limit_doubt}.", fails="below.")
+    near, far = ({"gap": 3.0 + apart, "least": 3.0} for apart in (1.499, 1.6))
+    doubts = {"gap": 0.9, "least": 1.2}
+    assert judged(check, near, doubts).state == "close"
+    assert judged(check, near, {"gap": 0.9}).state == "holds"
+    found = judged(check, far, doubts)
+    assert found.state == "holds"
+    assert "\u00a0±\u00a0" in found.text
+    assert "±" not in judged(check, far, {"gap": 0.9}).text
+
+
 def test_a_margin_makes_a_value_close_as_its_doubt_does():
     check = Check(rule="r", value="gap", at_most=1.0, margin=0.1, holds="holds.", close="close.", fails="fails.")
     assert [judged(check, {"gap": gap}).state for gap in (0.85, 0.95, 1.05, 1.2)] == [

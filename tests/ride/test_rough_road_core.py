@@ -65,7 +65,10 @@ def test_what_is_said_of_the_ground():
     # Near the static load, within what is not known of it.
     assert [state for state, _ in gentle.values()] == ["holds", "close", "holds"]
     assert [state for state, _ in states(road_class="C").values()] == ["holds", "holds", "holds"]
+    # 76.6 in/s are inside 83.2 ± 6.6 in/s, a larger doubt of what the ground asks than that of the gas.
     state, text = rough["gas holds up on this ground"]
+    assert (state, "83.2\u00a0in/s\u00a0±\u00a06.6" in text) == ("close", True)
+    state, text = states(road_class="E", road_speed=40 / 3.6)["gas holds up on this ground"]
     assert state == "fails"
     assert "class E" in text
     assert "estimate of a linear corner" in text
