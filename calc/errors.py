@@ -7,16 +7,20 @@ A message that holds numbers keeps them apart from its words, so that it can be 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Protocol
+from typing import Any, Protocol
 
-if TYPE_CHECKING:
-    from calc.quantity import Quantity
+
+class Printed(Protocol):
+    """A quantity, as far as a message needs one."""
+
+    def shop_text(self, value: float) -> str:
+        """Return a value with its shop unit."""
 
 
 class Printer(Protocol):
     """Whatever can print a value of a quantity in the reader's units."""
 
-    def text(self, value: float, quantity: Quantity) -> str:
+    def text(self, value: float, quantity: Any) -> str:
         """Return the value with its unit."""
 
 
@@ -54,7 +58,7 @@ class FieldError(HandbookError):
         *,
         allowed: str = "",
         typical: str = "",
-        values: Mapping[str, tuple[float, Quantity]] | None = None,
+        values: Mapping[str, tuple[float, Printed]] | None = None,
     ) -> None:
         self.field = field
         self.problem = problem
@@ -65,11 +69,10 @@ class FieldError(HandbookError):
 
     def parts(self, printer: Printer | None = None) -> dict[str, str]:
         """Return the three sentences with their numbers in the printer's units (shop units without one)."""
-        if printer is None:
-            from calc.quantity import SHOP  # the floor above: only the default needs it
-
-            printer = SHOP
-        numbers = {name: printer.text(value, quantity) for name, (value, quantity) in self.values.items()}
+        numbers = {
+            name: quantity.shop_text(value) if printer is None else printer.text(value, quantity)
+            for name, (value, quantity) in self.values.items()
+        }
         return {
             "problem": _fill(self.problem, numbers),
             "allowed": _fill(self.allowed, numbers),

@@ -72,6 +72,10 @@ class Quantity:
         """Tell whether a value is above zero, but too small to be told as a number."""
         return 0.0 < value < self.least_told
 
+    def shop_text(self, value: float) -> str:
+        """Print a value in shop units: an error does so where nobody says in which."""
+        return SHOP.text(value, self)
+
     @property
     def widest(self) -> float:
         """The largest plus-minus that says anything (SI): no value lies further from another, or from zero."""

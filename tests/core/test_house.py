@@ -76,10 +76,8 @@ def imported_rooms(path: Path) -> set[str]:
 def test_imports_run_downward(path: Path) -> None:
     own = room_of(path)
     assert own in FLOOR, f"{own} has no floor"
-    # One default reaches up from errors to the shop display above it, at run time only.
-    allowed = {("errors", "quantity")}
     for room in imported_rooms(path):
-        assert room == own or (own, room) in allowed or FLOOR[room] < FLOOR[own], f"{own} imports {room}"
+        assert room == own or FLOOR[room] < FLOOR[own], f"{own} imports {room}"
 
 
 def test_pandas_is_imported_in_one_place() -> None:
