@@ -81,8 +81,9 @@ def problem(name: str, number: int = 1, display: Display = SHOP) -> Problem:
         raise UnknownNameError(f"The step {name} has no practice problem.")
     practice = step.practice[(number - 1) % len(step.practice)]
     generator = np.random.default_rng([zlib.crc32(name.encode()), number])
-    given = step.example_inputs()
-    example = _outcome(step, given, display)
+    usual = step.example_inputs()
+    given = {**usual, **dict(practice.instead)}
+    example = _outcome(step, usual, display)
     for tries in range(_TRIES):
         try:
             outcome = _outcome(step, _varied(step, practice, given, generator, display), display)

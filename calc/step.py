@@ -163,6 +163,7 @@ class Practice:
 
     Each input of `vary` is drawn between these shares of its value in the example: `spread`.
     `astray` holds wrong ways to the answer, each an equation-language text: none of them is taken for right.
+    `instead` holds inputs, in SI, that are otherwise than in the example, and that the text says in words.
     """
 
     text: str
@@ -170,6 +171,7 @@ class Practice:
     vary: tuple[str, ...]
     spread: tuple[float, float] = (0.75, 1.30)
     astray: tuple[str, ...] = ()
+    instead: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -110,3 +110,10 @@ def test_practice_that_never_comes_out_says_what_to_do(monkeypatch: pytest.Monke
     monkeypatch.setattr(practice, "find", found)
     with pytest.raises(UnknownNameError, match="Vary what belongs together, or widen its spread"):
         problem("unsprung")
+
+
+@pytest.mark.parametrize("number", [1, 2])
+def test_a_problem_of_a_damper_without_a_knee_is_worked_without_one(number: int) -> None:
+    values = problem("rough_road", number).outcome.values
+    assert "without a knee" in problem("rough_road", number).text()
+    assert values["effective_coefficient"] == pytest.approx(values["damping_coefficient"], rel=1e-12)

@@ -13,7 +13,9 @@ from calc.errors import HandbookError
 TOP = "spring-and-damper-handbook"
 # What only a host can use: the download of this copy itself, and the error page that no folder asks for.
 LEFT_OUT = ("downloads", "404.html")
-HOSTED_ONLY = re.compile(r"[ \t]*<(?P<tag>li|link|p) data-hosted\b.*?(?:</(?P=tag)>|(?<=>))\n?", re.S)
+HOSTED_ONLY = re.compile(
+    r"[ \t]*<(?:link data-hosted\b[^>]*>|(?P<tag>li|p) data-hosted\b[^>]*>.*?</(?P=tag)>)\n?", re.S
+)
 MOMENT = (1980, 1, 1, 0, 0, 0)
 
 

@@ -479,7 +479,9 @@ def exact(value: float, quantity: Quantity, display: Display) -> str:
     unit = display.unit(quantity)
     shown = units.from_si(value, unit)
     whole = quantity.kind is units.MASS or (quantity.kind is units.RATE and shown >= _WHOLE_FROM)
-    return join_unit(units.format_entry(shown, 0 if whole else display.decimals(quantity) + 1), unit.symbol)
+    text = units.format_entry(shown, 0 if whole else display.decimals(quantity) + 1)
+    number, point, decimals = text.partition(".")
+    return join_unit(f"{int(number):,}{point}{decimals}" if len(number) > 3 else text, unit.symbol)
 
 
 def _told(names: Sequence[str], what: str) -> str:

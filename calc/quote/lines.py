@@ -163,4 +163,4 @@ def frequencies(quote: Quote, display: Display = SHOP, unclear: frozenset[str] =
     told = f"Ride frequency: {'; '.join(found)}."
     if any(quote.axle(axle).wanted_frequency_low is not None for axle in AXLES):
         return told
-    return f"{told} We know of no published range for such rigs, so it is told and not judged."
+    return f"{told} We know of no published range for such rigs, so it is shown and not judged."

@@ -469,6 +469,7 @@ STEP = Step(
             "class {road_class} at {road_speed}. How fast does the damper move, r.m.s.?",
             asks="damper_speed_rms",
             vary=("tire_rate", "damping_coefficient", "road_speed"),
+            instead=(("slope_past_knee", 1.0),),
         ),
         Practice(
             text="A spring carries {sprung_mass_on_spring}, the axle weighs {unsprung_mass}, and the damper gives "
@@ -476,6 +477,7 @@ STEP = Step(
             "damper travel?",
             asks="damper_travel_three_sigma",
             vary=("sprung_mass_on_spring", "damping_coefficient", "road_speed"),
+            instead=(("slope_past_knee", 1.0),),
         ),
     ),
     chart=_chart,

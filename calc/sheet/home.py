@@ -299,16 +299,8 @@ def wren_answer() -> str:
     made = order(rig, assortment_springs())
     rows = "".join(_answer_row(item, made.springs, made.rig.reference().name) for item in made.axles)
     heads = "".join(
-        f'<th class="n" scope="col">{head}</th>'
-        for head in (
-            f"Tender over main, {_both_units(spring_rate)}",
-            f"Preload, {_both_units(preload)}",
-            f"Ring gap, {_both_units(preload)}",
-            "Ride, Hz",
-            "Past crossover, Hz",
-            f"Bump left, {_both_units(preload)}",
-            f"Droop left, {_both_units(preload)}",
-        )
+        f'<th class="n" scope="col">{what}, {"Hz" if quantity is natural_frequency else _both_units(quantity)}</th>'
+        for what, quantity in _COLUMNS
     )
     return (
         '<h2 id="wren">Wren\'s finished answer <span class="hb-origin hb-origin--example">example</span></h2>'
@@ -330,19 +322,32 @@ def _answer_row(item: AxleOrder, springs: Springs, case_name: str) -> str:
     over = " over ".join(_both(float(rate), spring_rate, unit=False) for rate in rates)
     past = chosen.frequency_past_crossover
     cells = (
-        ("Tender over main", over),
-        ("Preload", _both(chosen.preload, preload, unit=False)),
-        ("Ring gap", "–" if chosen.ring_gap is None else _both(chosen.ring_gap, preload, unit=False)),
-        ("Ride, Hz", SHOP.number(case.ride_frequency, natural_frequency)),
-        ("Past crossover, Hz", "–" if past is None else SHOP.number(past, natural_frequency)),
-        ("Bump left", _both(case.bump_left, preload, unit=False)),
-        ("Droop left", _both(case.droop_left, preload, unit=False)),
+        over,
+        _both(chosen.preload, preload, unit=False),
+        "–" if chosen.ring_gap is None else _both(chosen.ring_gap, preload, unit=False),
+        SHOP.number(case.ride_frequency, natural_frequency),
+        "–" if past is None else SHOP.number(past, natural_frequency),
+        _both(case.bump_left, preload, unit=False),
+        _both(case.droop_left, preload, unit=False),
     )
-    return (
-        f'<tr><th scope="row">{item.axle.capitalize()}</th>'
-        + "".join(f'<td class="n" data-label="{label}"><span>{text}</span></td>' for label, text in cells)
-        + "</tr>"
+    # A phone shows no heads: there each number has its unit, of which the style sheet shows one.
+    inner = "".join(
+        f'<td class="n" data-label="{what}"><span>{text}<span class="hb-fold-unit"> '
+        f"{'Hz' if quantity is natural_frequency else _both_units(quantity)}</span></span></td>"
+        for (what, quantity), text in zip(_COLUMNS, cells, strict=True)
     )
+    return f'<tr><th scope="row">{item.axle.capitalize()}</th>{inner}</tr>'
+
+
+_COLUMNS = (
+    ("Tender over main", spring_rate),
+    ("Preload", preload),
+    ("Ring gap", preload),
+    ("Ride", natural_frequency),
+    ("Past crossover", natural_frequency),
+    ("Bump left", preload),
+    ("Droop left", preload),
+)
 
 
 def _both(value: float, quantity: Quantity, *, unit: bool = True) -> str:
@@ -355,10 +360,9 @@ def _both(value: float, quantity: Quantity, *, unit: bool = True) -> str:
 
 
 def _bare(display: Display, value: float, quantity: Quantity) -> str:
-    # A spring is called by its stamp: 250, not 250.0.
-    if quantity.kind is RATE:
-        return display.plain(value, quantity).split(NO_BREAK)[0]
-    return display.number(value, quantity)
+    # A spring is called by its stamp: 250, not 250.0. A setting stands as on the build sheet: 1.375 in, not 1.38.
+    told = display.plain if quantity.kind is RATE else display.text
+    return told(value, quantity).split(NO_BREAK)[0]
 
 
 def _both_units(quantity: Quantity) -> str:

@@ -211,7 +211,7 @@ def _lines(entered: Quote, lines: Sequence[Line], display: Display, unclear: fro
     notes += [text for text in (frequencies(entered, display, unclear), assumed(entered, display)) if text]
     told = "".join(f'<p class="hb-note">{escape(text)}</p>' for text in notes)
     return (
-        '<p class="hb-note">What the quote does not say was tried over its whole range, told below the lines.</p>'
+        '<p class="hb-note">What the quote does not say was tried over its whole range, listed below the lines.</p>'
         f'<div class="hb-lines">{"".join(_line(line) for line in lines)}</div>{told}'
     )
 

@@ -6,8 +6,11 @@ import re
 
 import pytest
 
+from calc.order.order import order
 from calc.quantity import METRIC, SHOP, Display
+from calc.rig.file import wren
 from calc.sheet import home
+from calc.tables import assortment_springs
 
 WREN = {
     "front.axle_mass_before": "2453",
@@ -106,3 +109,17 @@ def test_an_axle_lighter_than_what_it_carries_unsprung_is_refused() -> None:
 def test_a_large_factor_is_warned_of() -> None:
     heavy = {**WREN, "rear.axle_mass_after": "3900"}
     assert "Rear: the factor" in said(heavy, region="findings")
+
+
+def test_the_finished_answer_says_what_the_build_sheet_says_and_each_number_has_its_unit() -> None:
+    """A phone hides the heads of the table, so a unit stands behind each number; a setting prints as on the sheet."""
+    html = home.wren_answer()
+    made = order(wren(), assortment_springs())
+    for item in made.axles:
+        assert item.chosen is not None
+        shown, _, unit = SHOP.text(item.chosen.preload, home.preload).partition("\N{NO-BREAK SPACE}")
+        assert unit == "in"
+        assert f'<span class="hb-shop">{shown}</span>' in html
+    cells = re.findall(r'<td class="n" data-label="[^",]+"><span>(.*?)</span></td>', html)
+    assert len(cells) == 14
+    assert all('<span class="hb-fold-unit">' in cell for cell in cells)

@@ -71,7 +71,20 @@ def test_the_copy_for_a_folder_holds_only_what_a_folder_can_use(site: Path, fold
     here = {path.relative_to(site).as_posix() for path in site.rglob("*.html")} - {"404.html"}
     assert here == {name for name in names if name.endswith(".html")}
     for name in here:
-        assert "data-hosted" not in (folder / name).read_text("utf-8"), name
+        html = (folder / name).read_text("utf-8")
+        assert "data-hosted" not in html, name
+        # An element goes whole: a link that stayed behind would lead to a file that the folder does not hold.
+        assert "downloads/" not in html, name
+
+
+def test_what_only_a_host_can_use_goes_whole() -> None:
+    html = (
+        "<ul>\n<li>stays</li>\n"
+        '  <li data-hosted><a href="downloads/x.zip">zip</a></li>\n'
+        "  <li data-hosted data-keep hidden><button>Keep</button> <span></span></li>\n</ul>\n"
+        '<link data-hosted rel="manifest" href="m">\n<p data-hosted>host</p><p>stays</p>'
+    )
+    assert archive.HOSTED_ONLY.sub("", html) == "<ul>\n<li>stays</li>\n</ul>\n<p>stays</p>"
 
 
 def test_the_zip_on_the_site_is_that_folder(site: Path, folder: Path, tmp_path: Path) -> None:
