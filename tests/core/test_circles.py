@@ -51,7 +51,7 @@ def _imports(path: Path, modules: Mapping[str, Path], *, types: bool) -> Iterato
             continue
         if isinstance(node, ast.ImportFrom) and node.module:
             for alias in node.names:
-                # `from calc.job import order` names a module, `from calc.order.order import Order` a part of one.
+                # `from calc.order import order` names a module, `from calc.order.order import Order` a part of one.
                 inner = f"{node.module}.{alias.name}"
                 yield from (name for name in (inner if inner in modules else node.module,) if name in modules)
         elif isinstance(node, ast.Import):
