@@ -408,9 +408,35 @@ def run(step: Step, inputs: Values, plus_minus: Mapping[str, float] | None = Non
     """
     values = checked(step, inputs)
     found = _worked_out(step, values)
-    uncertain = _plus_minus(step, values, found, plus_minus or {})
-    taken = _taken(step, inputs)
-    outcome = Outcome(step=step, values=found, plus_minus=uncertain, findings=(), assumed=taken)
+    [uncertain] = _plus_minus(step, [(values, found, plus_minus or {})])
+    return _outcome(step, inputs, found, uncertain, display)
+
+
+def run_each(
+    step: Step, many: Sequence[tuple[Values, Mapping[str, float]]], display: Display = SHOP
+) -> list[Outcome | None]:
+    """Return what `run` gives for several inputs with their plus-minus, None where it refuses: moved all together.
+
+    >>> light, heavy = (dict(axle_mass=mass, unsprung_mass=160.0) for mass in (500.0, 600.0))
+    >>> [found.values["sprung_mass"] for found in run_each(find("unsprung"), [(light, {}), (heavy, {})]) if found]
+    [340.0, 440.0]
+    """
+    known: dict[int, tuple[Values, Values, Mapping[str, float]]] = {}
+    for place, (inputs, plus_minus) in enumerate(many):
+        try:
+            values = checked(step, inputs)
+            known[place] = values, _worked_out(step, values), plus_minus
+        except InputError:
+            continue
+    uncertain = dict(zip(known, _plus_minus(step, list(known.values())), strict=True))
+    return [
+        _outcome(step, inputs, known[place][1], uncertain[place], display) if place in known else None
+        for place, (inputs, _) in enumerate(many)
+    ]
+
+
+def _outcome(step: Step, inputs: Values, found: Values, uncertain: Mapping[str, float], display: Display) -> Outcome:
+    outcome = Outcome(step=step, values=found, plus_minus=uncertain, findings=(), assumed=_taken(step, inputs))
     return replace(outcome, findings=judge(outcome, display))
 
 
@@ -607,14 +633,26 @@ def _plain(value: Any) -> Any:
     return float(value)
 
 
-def _plus_minus(step: Step, values: Values, found: Values, given: Mapping[str, float]) -> dict[str, float]:
-    """First order: each uncertain input is moved up and down, the changes are added in squares."""
+def _plus_minus(step: Step, many: Sequence[tuple[Values, Values, Mapping[str, float]]]) -> list[dict[str, float]]:
+    """First order: each uncertain input is moved up and down, the changes are added in squares.
+
+    Given are the values, what they gave, and the uncertainty that is told, of one run or of several.
+    """
+    moves = [list(_moves(step, values, given)) for values, _, given in many]
+    ends = iter(after_moves(step, [end for some in moves for _, _, *both in some for end in both]))
+    return [
+        _summed(step, found, [(place, size, next(ends), next(ends)) for place, size, _, _ in some])
+        for some, (_, found, _) in zip(moves, many, strict=True)
+    ]
+
+
+def _summed(
+    step: Step, found: Values, moved: Sequence[tuple[str, float, Values | None, Values | None]]
+) -> dict[str, float]:
     numbers = [name for name, declared in step.results.items() if isinstance(declared.is_a, Quantity)]
     squares = dict.fromkeys(numbers, 0.0)
     uncertain: dict[str, float] = {}
-    moves = list(_moves(step, values, given))
-    ends_of = after_moves(step, [end for _, _, *both in moves for end in both])
-    for (place, size, _, _), up, down in zip(moves, ends_of[::2], ends_of[1::2], strict=True):
+    for place, size, up, down in moved:
         uncertain[place] = size
         for name in numbers:
             ends = [float(run[name]) for run in (up, down) if run is not None and run[name] is not None]
@@ -670,7 +708,7 @@ def after_moves(step: Step, moves: Sequence[Values | None]) -> list[dict[str, An
     alike: dict[tuple[int, ...], list[tuple[int, Values]]] = {}
     for place, values in enumerate(moves):
         if values is not None:
-            kept = tuple(id(value) for value in values.values() if not isinstance(value, float))
+            kept = tuple([id(value) for value in values.values() if not isinstance(value, float)])
             alike.setdefault(kept, []).append((place, values))
     for group in alike.values():
         given = [values for _, values in group]
@@ -680,13 +718,16 @@ def after_moves(step: Step, moves: Sequence[Values | None]) -> list[dict[str, An
     return results
 
 
+_FLOATS = frozenset((float, np.float64))
+
+
 def _together(step: Step, moves: Sequence[Values]) -> list[dict[str, Any]] | None:
     """Return the results of all sets by one call with arrays, or None where that is not what one by one would give."""
     columns: dict[str, Any] = {}
     for name in moves[0] if len(moves) > 1 else ():
         column = [values[name] for values in moves]
-        moved = any(value is not column[0] for value in column)
-        if moved and not all(isinstance(value, float) for value in column):
+        moved = column.count(column[0]) < len(column)
+        if moved and not _FLOATS.issuperset(map(type, column)):
             return None
         columns[name] = np.array(column) if moved else column[0]
     if not columns:

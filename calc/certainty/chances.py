@@ -11,11 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from calc.certainty.sources import Array
-from calc.certainty.trials import Judged, tries
+from calc.certainty.trials import Trial, tries
 from calc.memo import Memo, Same
 from calc.rig.rig import Rig
 from calc.search.choose import Choice, Problem, SpringSet
@@ -40,16 +37,14 @@ class Chances:
     """The ranked sets of one axle in all draws. Nothing is tried where the reader lets chances not count."""
 
     weight: float
-    judged: Mapping[SetCode, Judged]
-    possible: NDArray[np.bool_]
+    tried: Mapping[SetCode, Trial]
 
     def works(self, one: SpringSet, aside: Array | None = None) -> float:
         """Return the share of draws in which a set works, its corners so far from the axle's mean where that is known."""
-        found = self.judged.get(one.code())
-        if found is None or not np.any(self.possible):
+        found = self.tried.get(one.code())
+        if found is None:
             return 1.0
-        beside = found if aside is None else found.beside(aside)
-        return float(np.count_nonzero(beside.works & self.possible)) / float(np.count_nonzero(self.possible))
+        return found.alone if aside is None else found.beside(aside)
 
     def counts(self, chance: float) -> float:
         """Return what a chance adds to a set's sum."""
@@ -58,14 +53,15 @@ class Chances:
 
 def chances(rig: Rig, task: Problem, springs: Springs, sets: Sequence[SpringSet]) -> Chances:
     """Return how some sets of an axle do in the draws. The rig is one that has all that the search needs."""
-    # Words do not move a set.
-    alone = replace(rig, name="", note="", proofs=(), ordered=())
-    return _tried.of(
-        alone,
+    # Of the rig only its values are looked at one by one; what is not compared whole is not there to be read.
+    bare = replace(rig, name="", note="", values={}, proofs=(), ignored=(), ordered=())
+    return _tried.looking(
         Same(springs),
         task,
+        bare,
         tuple(sets),
-        make=lambda: _chances(rig, task, springs, sets),
+        values=rig.values,
+        make=lambda values: _chances(replace(bare, values=values), task, springs, sets),
         place=task.axle,
     )
 
@@ -76,13 +72,9 @@ _tried: Memo[Chances] = Memo()
 def _chances(rig: Rig, task: Problem, springs: Springs, sets: Sequence[SpringSet]) -> Chances:
     weight = task.weights.chance
     if weight == 0.0 or not sets:
-        return Chances(weight=weight, judged={}, possible=np.ones(1, dtype=np.bool_))
-    possible, judged = tries(rig, task, springs, sets)
-    return Chances(
-        weight=weight,
-        judged={one.code(): found for one, found in zip(sets, judged, strict=True)},
-        possible=possible,
-    )
+        return Chances(weight=weight, tried={})
+    found = tries(rig, task, springs, sets)
+    return Chances(weight=weight, tried={one.code(): trial for one, trial in zip(sets, found, strict=True)})
 
 
 def by_chance(choice: Choice, found: Chances, springs: Springs) -> Choice:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -211,56 +212,93 @@ def drawn(rig: Rig, task: Problem, moves: Moves, count: int) -> Drawn:
 # --- springs and settings that are moved ------------------------------------------------------------------------------------
 
 
-def set_numbers(problem: Problem, springs: Springs, chosen: SpringSet, moves: Moves, count: int) -> dict[str, Any]:
-    """Return a set as it is set on the bench, for each draw, by the names that the search judges by.
+def set_numbers(
+    problem: Problem, springs: Springs, sets: Sequence[SpringSet], moves: Moves, count: int
+) -> dict[str, Any]:
+    """Return sets as they are set on the bench, a row of draws each, by the names that the search judges by.
 
-    The preload is counted in turns from just seated, so neither the seats' distance nor a length in the list moves it; the
-    length's plus-minus stands for what a spring sets by once it works. The ring stays where it is on the body.
+    All of them have a helper, or none has. The preload is counted in turns from just seated, so neither the seats' distance
+    nor a length in the list moves it; the length's plus-minus stands for what a spring sets by once it works. The ring
+    stays where it is on the body.
     """
-    length_doubt = vocabulary.free_length.plus_minus
-
-    def rate(index: int) -> Any:
-        share = vocabulary.spring_rate.plus_minus_share * moves.get(f"rate {springs.part[index]}", 0.0)
-        return np.broadcast_to(springs.rate[index] * (1.0 + share), count)
-
-    def longer(index: int) -> Any:
-        return np.broadcast_to(length_doubt * moves.get(f"length {springs.part[index]}", 0.0), count)
-
-    tender, main, helper = chosen.tender, chosen.main, chosen.helper
-    single = tender is None
-    grown = sum((longer(index) for index in chosen.springs()), np.zeros(count))
-    lengths = sum(float(springs.free_length[index]) for index in chosen.springs()) + grown
-    dividers = (len(chosen.springs()) - 1) * problem.hardware.divider_thickness
-    least = np.broadcast_to(lengths + dividers - problem.hardware.seat_space, count)
+    main = _Row(springs, [one.main for one in sets], moves, count)
+    tender = _Row(springs, [-1 if one.tender is None else one.tender for one in sets], moves, count)
+    helper = None
+    if sets[0].helper is not None:
+        helper = _Row(springs, [-1 if one.helper is None else one.helper for one in sets], moves, count)
+    single = tender.absent
+    grown = tender.longer + main.longer if helper is None else helper.longer + tender.longer + main.longer
+    lengths = tender.length + main.length if helper is None else helper.length + tender.length + main.length
+    dividers = _column(len(one.springs()) - 1 for one in sets) * problem.hardware.divider_thickness
+    least = lengths + grown + dividers - problem.hardware.seat_space
     preload_move = vocabulary.preload.plus_minus * moves.get(f"{problem.axle} preload as set", 0.0)
+    tender_rate = np.where(single, np.inf, tender.rate)
+    preload = _column(one.preload for one in sets)
     numbers: dict[str, Any] = {
-        "single": np.full(count, single),
-        "tender_rate": np.full(count, np.inf) if tender is None else rate(tender),
-        "tender_length": np.zeros(count) if tender is None else springs.free_length[tender] + longer(tender),
-        "tender_solid": np.full(count, 0.0 if tender is None else springs.solid_length[tender]),
-        "main_rate": rate(main),
-        "main_length": springs.free_length[main] + longer(main),
-        "main_stroke": springs.free_length[main] - springs.solid_length[main] + longer(main),
+        "single": single,
+        "tender_rate": tender_rate,
+        "tender_length": tender.length + tender.longer,
+        "tender_solid": tender.solid,
+        "main_rate": main.rate,
+        "main_length": main.length + main.longer,
+        "main_stroke": main.length - main.solid + main.longer,
         "least": least,
         "highest": least + problem.hardware.adjuster_range - problem.limits.adjuster_reserve,
-        "preload": chosen.preload + preload_move + grown,
-        "adjuster": np.broadcast_to(chosen.preload - least, count),
-        "ring_gap": np.full(count, np.inf),
-        "ring_below_adjuster": np.full(
-            count, np.inf if chosen.ring_below_adjuster is None else chosen.ring_below_adjuster
+        "preload": preload + preload_move + grown,
+        "adjuster": preload - least,
+        "ring_below_adjuster": _column(
+            np.inf if one.ring_below_adjuster is None else one.ring_below_adjuster for one in sets
         ),
     }
-    numbers["stack_rate"] = numbers["main_rate"] / (1.0 + numbers["main_rate"] / numbers["tender_rate"])
+    numbers["stack_rate"] = main.rate / (1.0 + main.rate / tender_rate)
     if helper is not None:
         numbers |= {
-            "helper_rate": rate(helper),
-            "helper_stroke": springs.free_length[helper] - springs.solid_length[helper] + longer(helper),
-            "above_tender": springs.free_length[helper] + problem.hardware.divider_thickness + np.zeros(count),
+            "helper_rate": helper.rate,
+            "helper_stroke": helper.length - helper.solid + helper.longer,
+            "above_tender": helper.length + problem.hardware.divider_thickness,
         }
-    if chosen.ring_gap is not None and tender is not None:
-        # The divider hangs lower by the tender's growth, less what the greater preload shortens the tender by.
-        share = numbers["main_rate"] / (numbers["tender_rate"] + numbers["main_rate"])
-        widened = longer(tender) - share * grown if helper is None else 0.0
-        as_set = vocabulary.ring_gap.plus_minus * moves.get(f"{problem.axle} ring as set", 0.0)
-        numbers["ring_gap"] = np.broadcast_to(np.maximum(chosen.ring_gap + as_set + widened, 0.0), count)
-    return numbers
+    # The divider hangs lower by the tender's growth, less what the greater preload shortens the tender by.
+    share = main.rate / (tender_rate + main.rate)
+    widened = tender.longer - share * grown if helper is None else 0.0
+    as_set = vocabulary.ring_gap.plus_minus * moves.get(f"{problem.axle} ring as set", 0.0)
+    gap = _column(np.inf if one.ring_gap is None else one.ring_gap for one in sets)
+    numbers["ring_gap"] = np.where(single, np.inf, np.maximum(gap + as_set + widened, 0.0))
+    return {name: np.broadcast_to(value, (len(sets), count)) for name, value in numbers.items()}
+
+
+def _column(values: Iterable[float]) -> Array:
+    return np.array(list(values), dtype=np.float64)[:, None]
+
+
+class _Row:
+    """One spring of each of several sets, by its place in the list (-1 is none): its numbers, a row of draws each."""
+
+    def __init__(self, springs: Springs, places: Sequence[int], moves: Moves, count: int) -> None:
+        self._springs, self._places, self._moves, self._count = springs, np.array(places), moves, count
+        self.absent = self._places[:, None] < 0
+
+    def _moved(self, what: str) -> Array:
+        parts, none = self._springs.part, np.zeros(self._count)
+        rows = (none if place < 0 else self._moves.get(f"{what} {parts[place]}", none) for place in self._places)
+        return np.stack(list(rows))
+
+    def _listed(self, column: Array) -> Array:
+        return np.where(self.absent, 0.0, column[self._places][:, None])
+
+    @cached_property
+    def rate(self) -> Array:
+        share = vocabulary.spring_rate.plus_minus_share * self._moved("rate")
+        return self._listed(self._springs.rate) * (1.0 + share)
+
+    @cached_property
+    def longer(self) -> Array:
+        """What it has grown by, as it sets once it works."""
+        return vocabulary.free_length.plus_minus * self._moved("length")
+
+    @cached_property
+    def length(self) -> Array:
+        return self._listed(self._springs.free_length)
+
+    @cached_property
+    def solid(self) -> Array:
+        return self._listed(self._springs.solid_length)

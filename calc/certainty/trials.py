@@ -74,40 +74,73 @@ def judge(
     rig: Rig,
     found: Drawn,
     springs: Springs,
-    chosen: SpringSet,
+    sets: Sequence[SpringSet],
     moves: Moves,
-    aside: Array | None = None,
-) -> Judged:
-    """Return what a set does in every draw, at the settings that it has.
+    asides: Sequence[Array | None] = (),
+) -> tuple[Judged, ...]:
+    """Return what each of some sets does in every draw, at the settings that it has: all of them worked out together.
 
-    `aside` holds, for each load case and side, how far that corner stands from its axle's mean; it is kept.
+    `asides` hold, for each load case and side, how far that corner of a set stands from its axle's mean; it is kept.
     """
-    alive.beat()
+    every: dict[int, Judged] = {}
+    for row in _rows(found, springs, sets, moves):
+        with np.errstate(all="ignore"):
+            told, more = late(found.problem, row.sets)
+        shortfall = _known(row.shortfall | more)
+        margins = _margins(rig, found, told, shortfall)
+        scores = np.asarray(score(found.problem, springs, told, shortfall))
+        masses = np.stack([np.broadcast_to(case.sprung_mass, scores.shape[-1]) for case in found.problem.cases])
+        for number, place in enumerate(row.places):
+            every[place] = Judged(
+                margins={name: margins[name][number] for name in RULES if name in margins},
+                travel=told["ride_travel"][:, number],
+                frequency=told["ride_frequency"][:, number],
+                past=None if sets[place].tender is None else told["frequency_past_crossover"][number],
+                score=scores[number],
+                sprung_mass=masses,
+                crossover=told["crossover_travel"][number],
+                problem=found.problem,
+            )
+    beside = [*asides, *([None] * (len(sets) - len(asides)))]
+    return tuple(every[place] if aside is None else every[place].beside(aside) for place, aside in enumerate(beside))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Rowed:
+    """Some sets, a row of draws each, judged at ride; `places` are those that they have among all."""
+
+    places: tuple[int, ...]
+    sets: Sets
+    shortfall: dict[str, Array]
+
+
+def _rows(found: Drawn, springs: Springs, sets: Sequence[SpringSet], moves: Moves) -> Iterator[_Rowed]:
+    """Yield the sets without a helper, and those with one: each goes by a curve of its own."""
     problem, count = found.problem, len(found.possible)
+    for helped in (False, True):
+        places = tuple(place for place, one in enumerate(sets) if (one.helper is not None) == helped)
+        if not places:
+            continue
+        alive.beat()
+        mine = [sets[place] for place in places]
+        numbers = set_numbers(problem, springs, mine, moves, count)
+        shape = (len(mine), count)
 
-    def of(index: int | None) -> NDArray[np.int64]:
-        return np.full(count, -1 if index is None else index, dtype=np.int64)
+        def of(indexes: Sequence[int | None], shape: tuple[int, int] = shape) -> NDArray[np.int64]:
+            column = np.array([-1 if index is None else index for index in indexes], dtype=np.int64)[:, None]
+            return np.broadcast_to(column, shape)
 
-    numbers = set_numbers(problem, springs, chosen, moves, count)
-    sets = Sets(of(chosen.helper), of(chosen.tender), of(chosen.main), numbers)
-    start = np.full(count, chosen.ride_travel[problem.reference])
-    with np.errstate(all="ignore"):
-        sets, shortfall = at_ride(problem, sets, start)
-        sets, more = late(problem, sets)
-    shortfall = {name: np.where(np.isnan(value), np.inf, value) for name, value in (shortfall | more).items()}
-    margins = _margins(rig, found, sets, shortfall)
-    travel = np.asarray(sets["ride_travel"])
-    judged = Judged(
-        margins={name: np.broadcast_to(margins[name], count) for name in RULES if name in margins},
-        travel=travel,
-        frequency=np.asarray(sets["ride_frequency"]),
-        past=None if chosen.tender is None else np.asarray(sets["frequency_past_crossover"]),
-        score=np.asarray(score(problem, springs, sets, shortfall)),
-        sprung_mass=np.stack([np.broadcast_to(case.sprung_mass, count) for case in problem.cases]),
-        crossover=np.asarray(sets["crossover_travel"]),
-        problem=problem,
-    )
-    return judged if aside is None else judged.beside(aside)
+        start = np.broadcast_to(np.array([one.ride_travel[problem.reference] for one in mine])[:, None], shape)
+        rows = Sets(
+            of([one.helper for one in mine]), of([one.tender for one in mine]), of([one.main for one in mine]), numbers
+        )
+        with np.errstate(all="ignore"):
+            rows, shortfall = at_ride(problem, rows, start)
+        yield _Rowed(places=places, sets=rows, shortfall=shortfall)
+
+
+def _known(shortfall: Mapping[str, Array]) -> dict[str, Array]:
+    return {name: np.where(np.isnan(value), np.inf, value) for name, value in shortfall.items()}
 
 
 def _margins(rig: Rig, found: Drawn, sets: Sets, shortfall: Mapping[str, Array]) -> dict[str, Any]:
@@ -137,7 +170,8 @@ def _margins(rig: Rig, found: Drawn, sets: Sets, shortfall: Mapping[str, Array])
             margins[limit.name] = limit.trial_margin(numbers)
         elif limit.name in shortfall:
             margins[limit.name] = -shortfall[limit.name]
-    return margins
+    shape = np.shape(sets.main)
+    return {name: np.broadcast_to(margin, shape) for name, margin in margins.items()}
 
 
 def _corner_margin(problem: Problem, travel: Array, crossover: Array, aside: Array) -> Array:
@@ -227,7 +261,7 @@ def first_order(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet) ->
         move[1 + 2 * place : 3 + 2 * place] = 1.0, -1.0
         moves[source.name] = move
     found = drawn(rig, task, moves, count)
-    return FirstOrder(sources=every, judged=judge(rig, found, springs, chosen, moves))
+    return FirstOrder(sources=every, judged=judge(rig, found, springs, (chosen,), moves)[0])
 
 
 # --- draws ----------------------------------------------------------------------------------------------------------------
@@ -318,7 +352,6 @@ def study_slices(
     """
     every = sources(rig, task.axle, springs, sets)
     moves = draws([source.name for source in every], count, seed)
-    beside = [*asides, *([None] * (len(sets) - len(asides)))]
     tally = _Tally()
     for start in range(0, count, size):
         end = min(start + size, count)
@@ -326,11 +359,34 @@ def study_slices(
         part = {name: move[start:end] for name, move in moves.items()}
         found = drawn(rig, task, part, end - start)
         tally.possible.append(found.possible)
-        tally.judged.append(
-            tuple(judge(rig, found, springs, one, part, aside) for one, aside in zip(sets, beside, strict=True))
-        )
+        tally.judged.append(judge(rig, found, springs, sets, part, asides))
         yield end, count
     yield _told(task, sets, tally, [*adds, *([0.0] * (len(sets) - len(adds)))])
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Trial:
+    """One set in every draw: where it breaks no limit but, where its corners are apart, those of the corners.
+
+    `alone` is the share of the draws that can be in which it works, both its corners standing as their mean.
+    """
+
+    alone: float
+    holds: NDArray[np.bool_]
+    possible: NDArray[np.bool_]
+    travel: Array
+    crossover: Array
+    problem: Problem
+
+    def beside(self, aside: Array) -> float:
+        """Return that share with the corners judged, each as far from its axle's mean as `aside` says, for each load case."""
+        margin = _corner_margin(self.problem, self.travel, self.crossover, aside)
+        return _of_possible(self.holds & (margin >= 0.0), self.possible)
+
+
+def _of_possible(held: NDArray[np.bool_], possible: NDArray[np.bool_]) -> float:
+    counted = np.count_nonzero(possible)
+    return float(np.count_nonzero(held & possible)) / float(counted) if counted else 1.0
 
 
 def tries(
@@ -340,12 +396,27 @@ def tries(
     sets: Sequence[SpringSet],
     count: int = DRAWS,
     seed: int = SEED,
-) -> tuple[NDArray[np.bool_], tuple[Judged, ...]]:
-    """Return which draws can be, and what each set does in all of them."""
+) -> tuple[Trial, ...]:
+    """Return in which draws each set works: all of them are worked out together, and no further than that takes."""
     every = sources(rig, task.axle, springs, sets)
     moves = draws([source.name for source in every], count, seed)
     found = drawn(rig, task, moves, count)
-    return found.possible, tuple(judge(rig, found, springs, one, moves) for one in sets)
+    tried: dict[int, Trial] = {}
+    for row in _rows(found, springs, sets, moves):
+        with np.errstate(all="ignore"):
+            judged, more = late(found.problem, row.sets, limits_alone=True)
+        margins = _margins(rig, found, judged, _known(row.shortfall | more))
+        held = np.logical_and.reduce([margins[name] >= 0.0 for name in RULES if name in margins])
+        for number, place in enumerate(row.places):
+            tried[place] = Trial(
+                alone=_of_possible(held[number], found.possible),
+                holds=held[number],
+                possible=found.possible,
+                travel=judged["ride_travel"][:, number],
+                crossover=judged["crossover_travel"][number],
+                problem=found.problem,
+            )
+    return tuple(tried[place] for place in range(len(sets)))
 
 
 def study(

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from calc import vocabulary
-from calc.errors import InputError
-from calc.memo import remembered
+from calc.memo import Memo
 from calc.order.axle_order import AxleOrder, DampingShape
 from calc.quantity import SHOP, Display
 from calc.rig.certain import axle_doubts
 from calc.rig.entries import AXLES, label
 from calc.rig.loads import unsprung_mass
 from calc.rig.rig import Rig
-from calc.step import Finding, Outcome, find, run
+from calc.step import Finding, Outcome, find, run_each
 
 HOLDS_RULE = "gas holds up on this ground"
 # What the gas is asked for here is three sigma of the ground's damper speed, and not a speed that nobody chose.
@@ -151,18 +150,28 @@ def of_ride_doubts(item: AxleOrder, names: Iterable[str]) -> dict[str, float]:
 
 def outcome_of(name: str, given: Mapping[str, Any], doubts: Mapping[str, float], display: Display) -> Outcome | None:
     """Run a step; None while something that it needs is missing or contradicts itself."""
-    known = tuple(sorted((key, value) for key, value in given.items() if value is not None))
-    sure = tuple(sorted((key, doubt) for key, doubt in doubts.items() if given.get(key) is not None))
-    return _run(name, known, sure, display.system, tuple(sorted(display.fields.items())))
+    return outcomes_of(name, [(given, doubts)], display)[0]
 
 
-# Room for all motions of a rig, in shop units and in a reader's own.
-@remembered(40)
-def _run(
-    name: str, known: tuple[Any, ...], sure: tuple[Any, ...], system: str, units: tuple[Any, ...]
-) -> Outcome | None:
-    # One answer of the rig page asks for the same motions in several of its sections, and for its data.
-    try:
-        return run(find(name), dict(known), dict(sure), Display(system, dict(units)))
-    except InputError:
-        return None
+def outcomes_of(
+    name: str, many: Sequence[tuple[Mapping[str, Any], Mapping[str, float]]], display: Display
+) -> list[Outcome | None]:
+    """Run a step on several inputs with their plus-minus, those that are new together."""
+    known = [{key: value for key, value in given.items() if value is not None} for given, _ in many]
+    sure = [
+        {key: doubt for key, doubt in doubts.items() if key in own}
+        for own, (_, doubts) in zip(known, many, strict=True)
+    ]
+    asked = list(zip(known, sure, strict=True))
+    found = [_outcomes.find(one, display, place=name) for one in asked]
+    new = [place for place, one in enumerate(found) if one is None]
+    if new:
+        ran = run_each(find(name), [asked[place] for place in new], display)
+        for place, outcome in zip(new, ran, strict=True):
+            found[place] = _outcomes.keep((outcome,), asked[place], display, place=name)
+    return [None if one is None else one[0] for one in found]
+
+
+# One answer of the rig page asks for the same motions in several of its sections, and for its data: of both axles or of
+# every load case, in shop units and in a reader's own.
+_outcomes: Memo[tuple[Outcome | None]] = Memo(room=12)

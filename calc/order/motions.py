@@ -11,7 +11,7 @@ import numpy as np
 
 from calc.damper.bump_stop import LOAD_RULE
 from calc.order.axle_order import AxleOrder
-from calc.order.ground import damper_forces, of_ride_doubts, outcome_of, rough_ground
+from calc.order.ground import damper_forces, of_ride_doubts, outcome_of, outcomes_of, rough_ground
 from calc.quantity import SHOP, Display
 from calc.ride._rest import UNSTABLE
 from calc.rig import axle as axles
@@ -269,11 +269,22 @@ def rolling(made: Order, display: Display = SHOP) -> Outcome | None:
     """Return how the rig holds the body's lean on both axles' sets, or None while something that it needs is missing."""
     if not isinstance(made.standing, Standing):
         return None
-    return _rolling_in(made.rig, made.axles, made.standing, made.standing.reference, display)
+    given = _of_roll(made.rig, made.axles, made.standing, made.standing.reference)
+    return None if given is None else outcome_of("roll", *given, display)
 
 
-def _rolling_in(rig: Rig, items: Sequence[AxleOrder], stands: Standing, index: int, display: Display) -> Outcome | None:
-    """Return how the rig holds the body's lean in one load case, on the roll stiffness of the whole rig at rest there."""
+def _rolling_in_each(rig: Rig, items: Sequence[AxleOrder], stands: Standing, display: Display) -> list[Outcome | None]:
+    """Return how the rig holds the body's lean in every load case; None where something is missing in one of them."""
+    given = [_of_roll(rig, items, stands, index) for index in range(len(rig.cases()))]
+    known = [one for one in given if one is not None]
+    found = iter(outcomes_of("roll", known, display))
+    return [None if one is None else next(found) for one in given]
+
+
+def _of_roll(
+    rig: Rig, items: Sequence[AxleOrder], stands: Standing, index: int
+) -> tuple[Mapping[str, Any], Mapping[str, float]] | None:
+    """Return what the roll step takes in one load case, on the roll stiffness of the whole rig at rest there."""
     case, rest = rig.cases()[index], stands.rest.cases[index]
     found = centers(rig, case)
     if found is None or found.sprung is None:
@@ -308,15 +319,15 @@ def _rolling_in(rig: Rig, items: Sequence[AxleOrder], stands: Standing, index: i
         places = {f"{axle}_{name}": f"{axle}.{name}" for name in same}
         doubts |= doubts_of(rig, places | {f"{axle}_tire_radius": f"{axle}.tire_loaded_radius"})
         doubts[f"{axle}_sprung_mass"] = 2 * item.frequency.plus_minus.get("sprung_mass_on_spring", 0.0)
-    return outcome_of("roll", given, doubts, display)
+    return given, doubts
 
 
 def damping_forecast(made: Order) -> tuple[DampingForecast, ...]:
     """Return what the wanted damping comes to in every load case: body and hop of each axle, and the whole rig's roll."""
     rolls: dict[str, float] = {}
     if isinstance(made.standing, Standing):
-        for index, case in enumerate(made.rig.cases()):
-            found = _rolling_in(made.rig, made.axles, made.standing, index, SHOP)
+        every = _rolling_in_each(made.rig, made.axles, made.standing, SHOP)
+        for case, found in zip(made.rig.cases(), every, strict=True):
             if found is not None and found.values["roll_damping_ratio"] is not None:
                 rolls[case.name] = float(found.values["roll_damping_ratio"])
     return tuple(
@@ -373,7 +384,7 @@ def lean_findings(rig: Rig, items: Sequence[AxleOrder], stands: Stands, display:
     """Yield how far the body leans in a turn, and how high the weight lies over the track, in the worst load case."""
     if not isinstance(stands, Standing):
         return
-    cases = [_rolling_in(rig, items, stands, index, display) for index in range(len(rig.cases()))]
+    cases = _rolling_in_each(rig, items, stands, display)
     known = [(found, case.label) for found, case in zip(cases, rig.cases(), strict=True) if found is not None]
     if len(known) < len(cases):
         falls = any(case.status == UNSTABLE for case in stands.rest.cases)

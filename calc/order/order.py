@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from calc.limits import HARD_RULES
 from calc.memo import Looked, Memo, Same
@@ -21,7 +22,7 @@ from calc.rig import axle as axles
 from calc.rig import rank_weights
 from calc.rig.axle import Needs
 from calc.rig.entries import AXLES, keys
-from calc.rig.fixed import STRAPLESS
+from calc.rig.fixed import STRAPLESS, masses_of
 from calc.rig.height import with_heights
 from calc.rig.misread import Misread, misread, unread_findings
 from calc.rig.rig import AS_FRONT, Rig, with_taken
@@ -57,6 +58,14 @@ def completed(rig: Rig) -> Rig:
 
     So does the ride height that is wanted: derived from how it was entered, or assumed.
     """
+    return _full.of(rig, make=lambda: _completed(rig))
+
+
+# The page's search, its order and its fields ask for the same.
+_full: Memo[Rig] = Memo()
+
+
+def _completed(rig: Rig) -> Rig:
     taken = {
         f"rear.{name}": replace(front, origin="assumed", plus_minus=rig.doubts.get(f"rear.{name}", front.plus_minus))
         for name in AS_FRONT
@@ -83,6 +92,14 @@ def limits(rig: Rig, axle: str) -> Limits:
 
 def task(rig: Rig, axle: str) -> Problem | Needs:
     """Return an axle's search, or what it still needs. The rig is one that `completed` gave."""
+    return _tasks.of(rig, make=lambda: _task(rig, axle), place=axle)
+
+
+# It is asked for what is searched, and again for the order.
+_tasks: Memo[Problem | Needs] = Memo()
+
+
+def _task(rig: Rig, axle: str) -> Problem | Needs:
     found = axles.problem(rig, axle)
     if isinstance(found, Needs):
         return found
@@ -272,18 +289,30 @@ def _axle_order(
     choice = resolved.choice
     if choice is None:
         return AxleOrder(axle=axle, task=found)
+    chosen, own_pick, lost = _picked(rig, axle, found, springs, choice)
+    # What the other axle's set makes of the ranked ones is the order's; what the set in use does is its own.
+    searched: dict[str, Any] = {
+        "choice": choice,
+        "chosen": chosen,
+        "own_pick": own_pick,
+        "lost_pick": lost,
+        "resolved": resolved,
+    }
+    if chosen is None:
+        return AxleOrder(axle=axle, task=found, **searched)
     # Of the rig only its values are looked at one by one; what is not compared whole is not there to be read.
     bare = replace(rig, name="", note="", values={}, proofs=(), ignored=())
 
     def make(values: Looked) -> AxleOrder:
-        own = replace(bare, values=values)
-        chosen, own_pick, lost = _picked(own, axle, found, springs, choice)
-        start = AxleOrder(
-            axle=axle, task=found, choice=choice, chosen=chosen, own_pick=own_pick, lost_pick=lost, resolved=resolved
-        )
-        return start if chosen is None else judged_set(start, own, found, springs, chosen, display)
+        # Of the search no more than its springs is read.
+        start = AxleOrder(axle=axle, task=found, choice=choice, chosen=chosen)
+        return judged_set(start, replace(bare, values=values), found, springs, chosen, display, masses)
 
-    return _axles.looking(Same(springs), found, bare, resolved, display, values=rig.values, make=make, place=axle)
+    both = [masses_of(rig, axle, case) for case in rig.cases()]
+    masses = tuple(None if one is None else sum(one) for one in both)
+    goods = (Same(springs), Same(choice.springs))
+    judged_ = _axles.looking(goods, found, bare, chosen, display, masses, values=rig.values, make=make, place=axle)
+    return replace(judged_, **searched)
 
 
 def _with_sides(found: tuple[AxleOrder, ...], stands: Stands) -> tuple[AxleOrder, ...]:

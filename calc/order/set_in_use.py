@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -23,7 +23,7 @@ from calc.order.motions import landing_finding
 from calc.quantity import Display
 from calc.rig import axle as axles
 from calc.rig.certain import axle_doubts
-from calc.rig.fixed import fit, masses_of
+from calc.rig.fixed import fit
 from calc.rig.loads import unsprung_mass
 from calc.rig.rig import Rig
 from calc.search.choose import Problem, SpringSet
@@ -35,11 +35,20 @@ _AROUND = ("seat_space", "divider_thickness", "adjuster_range", "thread_length",
 
 
 def judged_set(
-    start: AxleOrder, rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, display: Display
+    start: AxleOrder,
+    rig: Rig,
+    task: Problem,
+    springs: Springs,
+    chosen: SpringSet,
+    display: Display,
+    axle_masses: Sequence[float | None],
 ) -> AxleOrder:
-    """Return the axle with all that follows from the chosen set."""
+    """Return the axle with all that follows from the chosen set.
+
+    `axle_masses` are what it carries in each load case: of the other axle's readings nothing more is looked at.
+    """
     first = first_order(rig, task, springs, chosen)
-    cases, doubts = _cases(rig, task, chosen, first)
+    cases, doubts = _cases(task, chosen, first, axle_masses)
     stack = _stack(rig, task, springs, chosen, display)
     frequency = _frequency(rig, task, springs, chosen, first, display)
     damping = None if frequency is None else _damping(rig, task, frequency, display)
@@ -79,15 +88,14 @@ def judged_set(
 
 
 def _cases(
-    rig: Rig, task: Problem, chosen: SpringSet, first: FirstOrder
+    task: Problem, chosen: SpringSet, first: FirstOrder, axle_masses: Sequence[float | None]
 ) -> tuple[tuple[CaseAnswer, ...], Mapping[str, float]]:
     """Return what the set does in each case, with the doubt that all its numbers leave."""
     answers = []
     coilover = task.coilover
     worst: dict[str, float] = {"travel": 0.0, "frequency": 0.0}
-    for index, (case, load_case) in enumerate(zip(task.cases, rig.cases(), strict=True)):
-        masses = masses_of(rig, task.axle, load_case)
-        if masses is None:
+    for index, (case, mass) in enumerate(zip(task.cases, axle_masses, strict=True)):
+        if mass is None:
             continue
         travel_doubt = first.plus_minus(first.judged.travel[index])
         frequency_doubt = first.plus_minus(first.judged.frequency[index])
@@ -98,7 +106,7 @@ def _cases(
         answers.append(
             CaseAnswer(
                 label=case.label,
-                axle_mass=sum(masses),
+                axle_mass=mass,
                 support_load=case.support_load,
                 ride_travel=ride,
                 ride_travel_plus_minus=travel_doubt,

@@ -34,10 +34,6 @@ class SlopeAxle:
         """How much of a moment on the axle itself the body feels, because the axle leans on its tires."""
         return self.springs / (self.springs + self.tires)
 
-    def own(self, slope: Any) -> Any:
-        """The moment that does not come through the springs."""
-        return self.pushed * np.sin(slope) + self.aside * np.cos(slope)
-
 
 def side_slopes(axles: tuple[SlopeAxle, SlopeAxle], leverage: Any) -> tuple[Any, Any]:
     """Return the slopes at which the first uphill tire, and both, have left.
@@ -50,32 +46,41 @@ def side_slopes(axles: tuple[SlopeAxle, SlopeAxle], leverage: Any) -> tuple[Any,
     >>> round(float(first), 3), round(float(both), 3)
     (0.737, 0.737)
     """
-    together = axles[0].stiffness + axles[1].stiffness
-
-    def leaving(axle: SlopeAxle) -> Any:
-        def over(slope: Any) -> Any:
-            felt = sum(one.gives * one.own(slope) for one in axles)
-            lean = (leverage * np.sin(slope) + felt) / (together - leverage * np.cos(slope))
-            return axle.stiffness * lean + (1 - axle.gives) * axle.own(slope) - axle.holds * np.cos(slope)
-
-        return over
-
     parts = (leverage, *(part for axle in axles for part in vars(axle).values()))
-    flat = np.zeros(np.broadcast_shapes(*(np.shape(part) for part in parts)))
-    steep = flat + np.pi / 2
-    front, rear = (turns_positive(leaving(axle), flat, steep) for axle in axles)
+    shape = np.broadcast_shapes(*(np.shape(part) for part in parts))
+    one, other = axles
+    gives = one.gives, other.gives
+    together = one.stiffness + other.stiffness
+
+    def each(values: tuple[Any, Any]) -> Any:
+        return np.stack([np.broadcast_to(value, shape) for value in values])
+
+    # Both axles' slopes are looked for at once, a row each.
+    stiffness, rests = each((one.stiffness, other.stiffness)), each((1 - gives[0], 1 - gives[1]))
+    holds = each((one.holds, other.holds))
+
+    def leaving(slope: Any) -> Any:
+        sine, cosine = np.sin(slope), np.cos(slope)
+        own = [axle.pushed * sine + axle.aside * cosine for axle in axles]
+        felt = gives[0] * own[0] + gives[1] * own[1]
+        lean = (leverage * sine + felt) / (together - leverage * cosine)
+        return stiffness * lean + rests * np.stack([own[0][0], own[1][1]]) - holds * cosine
+
+    flat = np.zeros((2, *shape))
+    front, rear = turns_positive(leaving, flat, flat + np.pi / 2)
     first = np.minimum(front, rear)
     front_first = front <= rear
-    last = SlopeAxle(
-        **{name: np.where(front_first, getattr(axles[1], name), getattr(axles[0], name)) for name in vars(axles[0])}
-    )
+    last = SlopeAxle(**{name: np.where(front_first, getattr(other, name), getattr(one, name)) for name in vars(one)})
+    last_stiffness, last_rests = last.stiffness, 1 - last.gives
 
     def over(slope: Any) -> Any:
-        left = sum(axle.holds * np.cos(slope) - axle.own(slope) for axle in axles)
-        lean = (last.holds * np.cos(slope) - (1 - last.gives) * last.own(slope)) / last.stiffness
-        return leverage * (np.sin(slope) + np.cos(slope) * lean) - left
+        sine, cosine = np.sin(slope), np.cos(slope)
+        left = sum(axle.holds * cosine - (axle.pushed * sine + axle.aside * cosine) for axle in axles)
+        own = last.pushed * sine + last.aside * cosine
+        lean = (last.holds * cosine - last_rests * own) / last_stiffness
+        return leverage * (sine + cosine * lean) - left
 
-    both = turns_positive(over, first, steep)
+    both = turns_positive(over, first, np.full(shape, np.pi / 2))
     # An axle that cannot hold the body up alone goes over as soon as the other has lost its tire.
-    alone = last.stiffness > leverage * np.cos(first)
+    alone = last_stiffness > leverage * np.cos(first)
     return first[()], np.where(alone, both, first)[()]

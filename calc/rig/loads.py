@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from calc.errors import FieldError
+from calc.memo import remembered
 from calc.rig.entries import CORNERS
 from calc.rig.rig import LoadCase, Rig
 from calc.weight.weight_change import Item, weight_change
@@ -19,24 +20,35 @@ def corner_masses(rig: Rig, case: LoadCase) -> dict[str, float] | None:
     readings = {corner: rig.get(f"{corner}.corner_mass") for corner in CORNERS}
     if any(value is None for value in readings.values()) or case.unread_items:
         return None
-    if not case.items:
-        return {corner: float(value) for corner, value in readings.items()}
-    places = {
-        "wheelbase": rig.get("wheelbase"),
-        "track_front": rig.get("front.track"),
-        "track_rear": rig.get("rear.track"),
-    }
-    if any(value is None for value in places.values()):
+    places = rig.get("wheelbase"), rig.get("front.track"), rig.get("rear.track")
+    if case.items and None in places:
         return None
     try:
-        result = weight_change(
-            **{f"{corner}_mass": float(value) for corner, value in readings.items()}, **places, items=case.items
-        )
+        after = _after_items(tuple(float(value) for value in readings.values()), places, case.items)
     except FieldError as error:
         # Its fields are those of one step: here there are several load cases, and none of them is an entry of the rig.
         problem = f"Load case “{case.label}”: {error.problem[:1].lower()}{error.problem[1:]}"
         raise FieldError("load_cases", problem, allowed=error.allowed, values=error.values) from None
-    return {corner: float(getattr(result, f"{corner}_mass_after")) for corner in CORNERS}
+    return dict(zip(CORNERS, after, strict=True))
+
+
+# One answer asks for the same few load cases in nearly every of its parts.
+@remembered(24)
+def _after_items(
+    readings: tuple[float, ...], places: tuple[float, float, float], items: tuple[Item, ...]
+) -> tuple[float, ...]:
+    """Return the four corner weights with some items on, from readings, wheelbase and both tracks."""
+    if not items:
+        return readings
+    wheelbase, track_front, track_rear = places
+    result = weight_change(
+        **{f"{corner}_mass": reading for corner, reading in zip(CORNERS, readings, strict=True)},
+        wheelbase=wheelbase,
+        track_front=track_front,
+        track_rear=track_rear,
+        items=items,
+    )
+    return tuple(float(getattr(result, f"{corner}_mass_after")) for corner in CORNERS)
 
 
 def axle_masses(rig: Rig, axle: str, case: LoadCase) -> tuple[float, float] | None:

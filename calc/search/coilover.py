@@ -70,19 +70,36 @@ class Coilover:
 
     def gas_force(self, travel: Numbers) -> Any:
         """Return the gas force, slow enough to stay at the same temperature (as for sag)."""
-        if not np.any(self.rod_area):
-            return 0.0 * travel
-        return (self._absolute * self._squeeze(travel) - ATMOSPHERE) * self.rod_area
+        return self._gas_force(self._squeeze(travel)) if self._gassed else 0.0 * travel
 
     def gas_rate(self, travel: Numbers) -> Any:
         """Return how the gas force grows with damper travel."""
-        if not np.any(self.rod_area):
-            return 0.0 * travel
-        return self._absolute * self._squeeze(travel) ** 2 * self.rod_area**2 / self.gas_volume
+        return self._gas_rate(self._squeeze(travel)) if self._gassed else 0.0 * travel
 
-    @property
+    def _gas(self, travel: Numbers) -> tuple[Any, Any]:
+        """Return the gas force and how it grows."""
+        if not self._gassed:
+            return 0.0 * travel, 0.0 * travel
+        squeeze = self._squeeze(travel)
+        return self._gas_force(squeeze), self._gas_rate(squeeze)
+
+    def _gas_force(self, squeeze: Any) -> Any:
+        return (self._absolute * squeeze - ATMOSPHERE) * self.rod_area
+
+    def _gas_rate(self, squeeze: Any) -> Any:
+        return self._absolute * squeeze**2 * self._area_squared / self.gas_volume
+
+    @cached_property
+    def _gassed(self) -> bool:
+        return bool(np.any(self.rod_area))
+
+    @cached_property
     def _absolute(self) -> float:
         return self.gas_pressure + ATMOSPHERE
+
+    @cached_property
+    def _area_squared(self) -> Any:
+        return self.rod_area**2
 
     def _squeeze(self, travel: Numbers) -> Any:
         return 1.0 / (1.0 - self.rod_area * np.asarray(travel) / self.gas_volume)
@@ -97,12 +114,14 @@ class Coilover:
         Beyond the damper's own travel motion ratio and gas rate are held at its ends, where a limit fails anyway.
         """
         inside = np.clip(travel, 0.0, self.bump_limit)
-        axial, gas_rate = self.axial_load(support_load, inside), self.gas_rate(inside)
-        force = axial - self.gas_force(inside) - gas_rate * (travel - inside)
         # The ratio falls with travel by its edge over length cubed and itself, and the force grows as it falls.
         path, length = self.path, self.extended_length - inside
         share = path.edge / (length * length)
-        grows = axial * share / ((path.square - share) * length)
+        squared = path.square - share
+        axial = support_load / np.sqrt(squared)
+        gas_force, gas_rate = self._gas(inside)
+        force = axial - gas_force - gas_rate * (travel - inside)
+        grows = axial * share / (squared * length)
         return force, np.where(inside == travel, grows, 0.0) - gas_rate
 
     def ride_travel(self, stack: StackCurve, support_load: Numbers, start: Numbers) -> Any:
@@ -110,18 +129,26 @@ class Coilover:
 
         Gas and motion ratio are taken straight at the last estimate and the balance is solved again, until it stands
         still. Beyond the damper's own travel the estimate is held at its ends, where a limit fails anyway.
+        Of several sets in rows of draws each row comes to rest by itself, to the last bit as if it were solved alone.
         """
         travel = np.asarray(start, dtype=np.float64)
+        steepest = stack.stack_rate / 2
+        rests: Any = False
         for _ in range(_MOST_TURNS):
             alive.beat()
             force, slope = self.spring_force(support_load, travel)
             # A line that rises nearly as fast as the springs' own would throw the estimate far off.
-            slope = np.minimum(slope, stack.stack_rate / 2)
+            slope = np.minimum(slope, steepest)
             moved = stack.travel_at(force - slope * travel, extra_rate=-slope)
-            change = np.max(np.abs(moved - travel), initial=0.0)
-            travel = moved
-            if change <= _ENOUGH:
+            change = np.abs(moved - travel)
+            travel = moved if rests is False else np.where(rests, travel, moved)
+            if np.max(change, initial=0.0) <= _ENOUGH:
                 break
+            if travel.ndim > 1:
+                rests = rests | (np.max(change, axis=-1, keepdims=True) <= _ENOUGH)
+                if np.all(rests):
+                    break
+                rests = rests if np.any(rests) else False
         return travel
 
     def wheel_rate(self, spring_rate: Numbers, force: Numbers, travel: Numbers) -> Any:

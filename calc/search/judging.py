@@ -114,20 +114,30 @@ def at_ride(problem: Problem, sets: Sets, start: FloatArray) -> tuple[Sets, dict
     return found, shortfalls(AT_RIDE, {**_limits(problem), "ride_frequency": frequency}, {}, sets.main)
 
 
-def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
-    """Judge the other load cases, the crossover, and every bind."""
+def late(problem: Problem, sets: Sets, *, limits_alone: bool = False) -> tuple[Sets, dict[str, FloatArray]]:
+    """Judge the other load cases, the crossover, and every bind; with what is told of each, unless limits count alone."""
+    found, missing, stack = _late(problem, sets)
+    if limits_alone:
+        return found, missing
+    coilover = problem.coilover
+    frequencies, loads = [], []
+    for index, (case, travel) in enumerate(zip(problem.cases, found["ride_travel"], strict=True)):
+        at_reference = index == problem.reference
+        frequencies.append(sets["reference_frequency"] if at_reference else _frequency_at(problem, stack, travel, case))
+        inside = np.clip(travel, 0.0, coilover.bump_limit)
+        loads.append(np.asarray(coilover.axial_load(case.support_load, inside)))
+    return found.having(ride_frequency=np.stack(frequencies), axial_load=np.stack(loads)), missing
+
+
+def _late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray], StackCurve]:
     coilover, wishes, limits, single = problem.coilover, problem.wishes, problem.limits, sets["single"]
     hardware, stack = problem.hardware, stack_of(sets)
     crossover = stack.crossover_travel
     ride = sets["reference_travel"]
-    travels, frequencies = [], []
-    for index, case in enumerate(problem.cases):
-        if index == problem.reference:
-            travels.append(ride)
-            frequencies.append(sets["reference_frequency"])
-        else:
-            travels.append(_inside(problem, coilover.ride_travel(stack, case.support_load, ride)))
-            frequencies.append(_frequency_at(problem, stack, travels[-1], case))
+    travels = [
+        ride if index == problem.reference else _inside(problem, coilover.ride_travel(stack, case.support_load, ride))
+        for index, case in enumerate(problem.cases)
+    ]
     past = _frequency_past(problem, sets["main_rate"], stack, crossover, problem.cases[problem.reference])
     low, high = np.minimum.reduce(travels), np.maximum.reduce(travels)
     at_crossover = np.where(single, 0.0, np.minimum(crossover, coilover.bump_limit))
@@ -142,14 +152,7 @@ def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     found = sets.having(
         crossover_travel=crossover,
         ride_travel=np.stack(travels),
-        ride_frequency=np.stack(frequencies),
         frequency_past_crossover=past,
-        axial_load=np.stack(
-            [
-                np.asarray(coilover.axial_load(case.support_load, np.clip(travel, 0.0, coilover.bump_limit)))
-                for travel, case in zip(travels, problem.cases, strict=True)
-            ]
-        ),
         tender_left=tender_left,
         main_left=main_left,
         helper_closed_travel=closed,
@@ -173,7 +176,8 @@ def late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
         "body_left": None if hardware.body_length is None else _body_left(problem, found, stack),
         "pad_clear": None if hardware.pad_touch is None else hardware.pad_touch - high,
     }
-    return found, shortfalls(LATE, numbers, _applies(single, ~np.isinf(crossover), sets.helper >= 0), sets.main)
+    missing = shortfalls(LATE, numbers, _applies(single, ~np.isinf(crossover), sets.helper >= 0), sets.main)
+    return found, missing, stack
 
 
 def _body_left(problem: Problem, sets: Sets, stack: StackCurve) -> Any:

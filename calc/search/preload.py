@@ -91,7 +91,7 @@ def _keeps(problem: Problem, sets: Sets, places: IntArray, turns: FloatArray) ->
     """Tell which of some sets keep every limit at these half turns."""
     some, wrong = at_preload(problem, sets.only(places), turns * problem.hardware.adjuster_step)
     kept: NDArray[np.bool_] = wrong["ride_frequency"] <= 0
-    _, more = late(problem, some.only(kept))
+    _, more = late(problem, some.only(kept), limits_alone=True)
     kept[kept] = np.all([value <= 0 for value in more.values()], axis=0)
     return kept
 

@@ -8,7 +8,6 @@ straight lines that belong to each choice of springs still at work, and needs ne
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import cached_property
 from itertools import combinations
 from typing import Any
@@ -29,13 +28,16 @@ class _Series:
     def __init__(self, softness: Any, most: Any) -> None:
         self.softness, self.most = softness, most
 
-    def lines(self) -> Iterator[tuple[Any, Any]]:
-        """Yield, for each choice of springs at work, their softness and what the others are shortened by at most."""
-        for working in _AT_WORK:
-            yield (
+    @cached_property
+    def lines(self) -> tuple[tuple[Any, Any], ...]:
+        """For each choice of springs at work, their softness and what the others are shortened by at most."""
+        return tuple(
+            (
                 sum(self.softness[index] for index in working),
                 sum(self.most[index] for index in _ALL if index not in working),
             )
+            for working in _AT_WORK
+        )
 
     @cached_property
     def solid(self) -> Any:
@@ -45,7 +47,7 @@ class _Series:
         """Return the force; infinite past the shortening at which nothing is left."""
         found: Any = 0.0
         with np.errstate(divide="ignore", invalid="ignore"):
-            for softness, ended in self.lines():
+            for softness, ended in self.lines:
                 found = np.fmax(found, np.where(softness > 0.0, (shortening - ended) / softness, 0.0))
         return np.where(shortening > self.solid, np.inf, found)[()]
 
@@ -290,7 +292,7 @@ class HelpedCurve(StackCurve):
         """
         carried = np.asarray(load, dtype=np.float64) - extra_force
         found: Any = self.solid_travel
-        for softness, ended in self._series.lines():
+        for softness, ended in self._series.lines:
             gains = 1.0 + extra_rate * softness
             holds = (softness > 0.0) & (gains > 0.0)
             line = (carried * softness + ended - self.start) / np.where(holds, gains, 1.0)

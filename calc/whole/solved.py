@@ -30,7 +30,8 @@ class Solved:
     def on(self, *pairs: Sequence[SpringSet]) -> Rest | None:
         """Return the rest on some pairs, front and rear set, one after the other; None where one of them is not among these."""
         cases = len(self.ready.cases)
-        places = [self.places.get((_as_set(front), _as_set(rear))) for front, rear in pairs]
+        named = {id(one): _as_set(one) for pair in pairs for one in pair}
+        places = [self.places.get((named[id(front)], named[id(rear)])) for front, rear in pairs]
         if None in places:
             return None
         return self.rest.rows([place * cases + case for place in places if place is not None for case in range(cases)])
@@ -49,7 +50,8 @@ def _as_set(one: SpringSet) -> _AsSet:
 
 def _solved(rig: Rig, ready: Stand, springs: Springs, front: Choice, rear: Choice) -> Solved:
     stacks = {_as_set(one): stack_of(springs, one) for one in (*front.ranked, *rear.ranked)}
-    pairs = [(_as_set(one), _as_set(other)) for one in front.ranked for other in rear.ranked]
+    fronts, rears = ([_as_set(one) for one in choice.ranked] for choice in (front, rear))
+    pairs = [(one, other) for one in fronts for other in rears]
     both = [(stacks[one], stacks[other]) for one, other in pairs]
     before = old_stacks(rig)
     if not isinstance(before, Needs):

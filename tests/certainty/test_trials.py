@@ -14,12 +14,13 @@ from scipy.optimize import brentq
 from calc import tables
 from calc.answers.order import order_data, order_text
 from calc.certainty.sources import SCALE_GAIN, drawn, sources
-from calc.certainty.trials import DRAWS, AxleDoubt, draws, first_order, judge, study, study_slices
+from calc.certainty.trials import DRAWS, AxleDoubt, draws, first_order, judge, study, study_slices, tries
 from calc.order.certainty import doubts, weakest
 from calc.order.order import Order
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Rig
-from calc.search.choose import Problem, SpringSet
+from calc.search.choose import Problem, SpringSet, judged
+from calc.search.coilover import Coilover
 from tests.whole.wrens_order import wrens_order
 
 INCH = 0.0254
@@ -112,7 +113,7 @@ def test_the_same_draws_in_a_plain_loop_give_the_same_ride(made: Order) -> None:
     chosen = ranked[0]
     names = [source.name for source in sources(made.rig, "front", SPRINGS, (chosen,))]
     moves = draws(names, 40)
-    found = judge(made.rig, drawn(made.rig, task, moves, 40), SPRINGS, chosen, moves)
+    found = judge(made.rig, drawn(made.rig, task, moves, 40), SPRINGS, (chosen,), moves)[0]
     for place in range(40):
         ride, frequency = plain_draw(made, chosen, {name: float(move[place]) for name, move in moves.items()})
         assert found.travel[1][place] == pytest.approx(ride, abs=1e-9)
@@ -149,7 +150,7 @@ def test_first_order_and_draws_agree_where_nothing_kinks(axle: str, made: Order)
     first = first_order(made.rig, task, SPRINGS, ranked[0])
     names = [source.name for source in first.sources]
     moves = draws(names, 20_000)
-    found = judge(made.rig, drawn(made.rig, task, moves, 20_000), SPRINGS, ranked[0], moves)
+    found = judge(made.rig, drawn(made.rig, task, moves, 20_000), SPRINGS, (ranked[0],), moves)[0]
     for stated, drawn_ in (
         (first.plus_minus(first.judged.travel[1]), found.travel[1]),
         (first.plus_minus(first.judged.frequency[1]), found.frequency[1]),
@@ -181,7 +182,7 @@ def test_the_stated_doubt_covers_the_truth_as_often_as_it_says(made: Order) -> N
     chosen = ranked[0]
     names = [source.name for source in sources(made.rig, "front", SPRINGS, (chosen,))]
     moves = draws(names, 1_000, seed=11)
-    truth = judge(made.rig, drawn(made.rig, task, moves, 1_000), SPRINGS, chosen, moves).travel[1]
+    truth = judge(made.rig, drawn(made.rig, task, moves, 1_000), SPRINGS, (chosen,), moves)[0].travel[1]
     first = first_order(made.rig, task, SPRINGS, chosen)
     stated = first.plus_minus(first.judged.travel[1])
     covered = float(np.mean(np.abs(truth - chosen.ride_travel[1]) <= stated))
@@ -200,7 +201,7 @@ def test_at_a_kink_the_draws_are_right_and_first_order_is_not(made: Order) -> No
     kinked = replace(chosen, ring_gap=chosen.ring_gap * ride / chosen.crossover_travel, crossover_travel=ride)
     names = [source.name for source in sources(made.rig, "front", SPRINGS, (kinked,))]
     moves = draws(names, 4_000)
-    found = judge(made.rig, drawn(made.rig, task, moves, 4_000), SPRINGS, kinked, moves)
+    found = judge(made.rig, drawn(made.rig, task, moves, 4_000), SPRINGS, (kinked,), moves)[0]
     soft, hard = chosen.ride_frequency[1], float(found.frequency[1].max())
     middle = (soft + hard) / 2
     # Oracle: the same draws, one by one, through the plain balance.
@@ -311,6 +312,42 @@ def test_neither_the_order_of_the_list_nor_the_slices_change_a_chance(made: Orde
     steps = list(study_slices(made.rig, task, SPRINGS, ranked))
     assert steps[-2] == (DRAWS, DRAWS)
     assert all(isinstance(step, tuple) for step in steps[:-1])
+
+
+def test_sets_worked_out_together_do_to_the_last_bit_what_each_does_alone(
+    made: Order, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    solved: list[tuple[int, ...]] = []
+    ride_travel = Coilover.ride_travel
+
+    def counted(self: Coilover, stack: Any, load: Any, start: Any) -> Any:
+        solved.append(np.shape(start))
+        return ride_travel(self, stack, load, start)
+
+    monkeypatch.setattr(Coilover, "ride_travel", counted)
+    for axle in ("front", "rear"):
+        task, ranked = part_of(made, axle)
+        main = ranked[0].main
+        alone = judged(task, SPRINGS, None, main)
+        helped = judged(task, SPRINGS, None, main, next(iter(np.flatnonzero(SPRINGS.is_helper))))
+        sets = [ranked[0], helped, alone, *ranked[1:3]]
+        moves = draws([source.name for source in sources(made.rig, axle, SPRINGS, sets)], 200)
+        found = drawn(made.rig, task, moves, 200)
+        solved.clear()
+        together = judge(made.rig, found, SPRINGS, sets, moves)
+        # Once for those with a helper and once for those without, however many they are.
+        assert solved == [(4, 200)] * 3 + [(1, 200)] * 3
+        aside = np.full((len(task.cases), 2), (0.004, -0.004))
+        for one, mine, tried in zip(sets, together, tries(made.rig, task, SPRINGS, sets, 200), strict=True):
+            own = judge(made.rig, found, SPRINGS, (one,), moves)[0]
+            assert mine.margins.keys() == own.margins.keys()
+            for rule, margin in own.margins.items():
+                assert np.array_equal(mine.margins[rule], margin), rule
+            for part in ("travel", "frequency", "score", "sprung_mass", "crossover"):
+                assert np.array_equal(getattr(mine, part), getattr(own, part)), part
+            assert (mine.past is None) == (own.past is None) == (one.tender is None)
+            for works, share in ((own, tried.alone), (own.beside(aside), tried.beside(aside))):
+                assert share == np.count_nonzero(works.works & found.possible) / np.count_nonzero(found.possible)
 
 
 def test_doubt_that_cannot_be_is_left_out_and_counted(made: Order) -> None:

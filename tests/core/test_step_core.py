@@ -26,6 +26,7 @@ from calc.step import (
     masked,
     refuse,
     run,
+    run_each,
     step_names,
 )
 from calc.units import INCH, NO_BREAK, split_number
@@ -359,6 +360,41 @@ def test_the_doubt_that_is_given_goes_before_the_quantitys_own():
     assert own.uncertainty(-20.0) == 2.0
     assert run(AREA, {"width": 2.0, "depth": 3.0}).plus_minus["area"] == 0.0
     assert run(AREA, {"width": 2.0, "depth": 3.0}, {"width": 0.0}).plus_minus["area"] == 0.0
+
+
+def test_runs_that_are_moved_together_give_what_each_gives_alone():
+    """The roll step in three load cases, the second of which falls over: it alone is refused."""
+    step = find("roll")
+    given = {
+        "front_sprung_mass": 1000.0,
+        "rear_sprung_mass": 900.0,
+        "front_unsprung_mass": 340.0,
+        "rear_unsprung_mass": 300.0,
+        "sprung_center_height": 0.95,
+        "front_roll_center_height": 0.53,
+        "rear_roll_center_height": 0.6,
+        "front_coil_over_roll_stiffness": 14e3,
+        "rear_coil_over_roll_stiffness": 14e3,
+        "front_tire_rate": 260e3,
+        "rear_tire_rate": 260e3,
+        "track_front": 1.64,
+        "track_rear": 1.66,
+        "front_tire_radius": 0.44,
+        "rear_tire_radius": 0.44,
+    }
+    doubts = {"sprung_center_height": 0.02, "front_tire_rate": 20e3}
+    cases = [given, {**given, "sprung_center_height": 2.4}, {**given, "rear_sprung_mass": 1100.0}]
+    first, fallen, last = run_each(step, [(case, doubts) for case in cases], METRIC)
+    assert fallen is None
+    with pytest.raises(InputError):
+        run(step, cases[1], doubts, METRIC)
+    for found, case in ((first, cases[0]), (last, cases[2])):
+        alone = run(step, case, doubts, METRIC)
+        assert found is not None
+        assert (found.values, found.findings, found.assumed) == (alone.values, alone.findings, alone.assumed)
+        assert found.plus_minus.keys() == alone.plus_minus.keys()
+        assert [found.plus_minus[name] for name in alone.plus_minus] == pytest.approx(list(alone.plus_minus.values()))
+        assert found.plus_minus["roll_gradient"] > 0
 
 
 def test_at_the_edge_one_side_says_all():

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 import math
 import re
+from collections.abc import Callable
 from html.parser import HTMLParser
 from typing import Any
 
@@ -643,6 +645,33 @@ def test_a_search_in_slices_finds_what_a_search_at_once_finds() -> None:
     problem = task(completed(wren()), "front")
     assert isinstance(problem, Problem)
     assert set_count(problem, lists.handbook_springs()) == at_once["axles"]["front"]["tried"]
+
+
+def test_an_edit_at_one_axle_works_out_that_axle_alone_and_answers_as_if_all_were_new(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    done: list[tuple[str, str]] = []
+
+    def counted(what: str, module: str, axle_of: Callable[..., str]) -> None:
+        work = getattr(importlib.import_module(module), what)
+
+        def counting(*given: Any) -> Any:
+            done.append((what, axle_of(*given)))
+            return work(*given)
+
+        monkeypatch.setattr(f"{module}.{what}", counting)
+
+    counted("judged_set", "calc.order.order", lambda start, *_: start.axle)
+    counted("tries", "calc.certainty.chances", lambda _, task, *__: task.axle)
+    counted("_body", "calc.sheet.rig.springs", lambda item, *_: item.axle)
+    memo.forget()
+    ask(open=WREN)
+    assert sorted(done) == [(what, axle) for what in ("_body", "judged_set", "tries") for axle in ("front", "rear")]
+    done.clear()
+    edited = ask(WREN, {"left_front.corner_mass": "1480 lb"})
+    assert sorted(done) == [("_body", "front"), ("judged_set", "front"), ("tries", "front")]
+    memo.forget()
+    assert ask(WREN, {"left_front.corner_mass": "1480 lb"}) == edited
 
 
 def test_a_picked_set_is_kept_shown_and_ordered() -> None:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from calc.geometry.travel_table import TravelPair
-from calc.order.motions import _rolling_in, motions_data, wheel_travel
+from calc.order.motions import _rolling_in_each, motions_data, wheel_travel
 from calc.order.order import completed, order, task
 from calc.quantity import SHOP
 from calc.rig.entries import AXLES
@@ -155,8 +155,7 @@ def test_the_roll_margin_of_the_motions_is_that_at_rest(
     ]
     stood: Any = SimpleNamespace(rest=rest)
     told = 0
-    for index, case in enumerate(rest.cases):
-        found = _rolling_in(full, axles, stood, index, SHOP)
+    for case, found in zip(rest.cases, _rolling_in_each(full, axles, stood, SHOP), strict=True):
         if found is not None:
             told += 1
             assert found.values["roll_margin"] == pytest.approx(case.roll_margin, rel=1e-9)

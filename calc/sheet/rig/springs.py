@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import fields, replace
 from html import escape
 from itertools import pairwise
 
@@ -22,6 +23,7 @@ from calc.rig import axle as axles
 from calc.rig.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_number
 from calc.search.choose import REASONS, Problem, SpringSet
 from calc.search.coilover import ride_frequency
+from calc.search.problem import SetCode
 from calc.sheet import markup
 from calc.sheet.rig import misses, trades
 from calc.sheet.rig.entries import pick_text
@@ -62,18 +64,36 @@ def axle_body(
     item: AxleOrder, springs: Springs, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str = ""
 ) -> str:
     """Return one axle's part of the section."""
+    # An edit at the other axle moves what places the sets beside it, and each side's preload: neither is told here, so
+    # neither is there to be read.
+    shown = replace(item, resolved=None, preload=None)
+    works = _works(item)
+    goods = (Same(springs), None if item.choice is None else Same(item.choice.springs))
     return _bodies.of(
-        Same(item),
-        Same(springs),
+        goods,
+        tuple(getattr(shown, part.name) for part in fields(shown)),
+        works,
         display,
         told,
-        make=lambda: _body(item, springs, display, told, prefix),
+        make=lambda: _body(shown, works, springs, display, told, prefix),
         place=prefix + item.axle,
     )
 
 
+def _works(item: AxleOrder) -> Mapping[SetCode, str]:
+    """Return in which share of the draws each ranked set works, as it is told."""
+    ranked = () if item.choice is None else item.choice.ranked
+    beside = {one.code(): None if item.resolved is None else item.resolved.beside(one) for one in ranked}
+    return {code: percent(1.0 if found is None else found.works) for code, found in beside.items()}
+
+
 def _body(
-    item: AxleOrder, springs: Springs, display: Display, told: Callable[[Iterable[Finding]], str], prefix: str
+    item: AxleOrder,
+    works: Mapping[SetCode, str],
+    springs: Springs,
+    display: Display,
+    told: Callable[[Iterable[Finding]], str],
+    prefix: str,
 ) -> str:
     title = item.axle.capitalize()
     if item.needs is not None:
@@ -94,7 +114,7 @@ def _body(
     lost = f'<p class="hb-note">{escape(item.lost_pick)}; the first set is shown.</p>' if item.lost_pick else ""
     blocked = blocked_line(choice)
     more += f'<p class="hb-note">{escape(blocked)}</p>' if blocked else ""
-    table = _ranked(item, springs, display) if choice.ranked or item.chosen is not None else ""
+    table = _ranked(item, works, springs, display) if choice.ranked or item.chosen is not None else ""
     near = misses.nearest(choice, display, lambda one: short_name(one, springs, display))
     chosen = _chosen(item, springs, display, told, prefix) if item.chosen is not None else ""
     traded = trades.fold(
@@ -115,7 +135,7 @@ def _number(number: int) -> str:
 # --- the ranked sets --------------------------------------------------------------------------------------------------------
 
 
-def _ranked(item: AxleOrder, springs: Springs, display: Display) -> str:
+def _ranked(item: AxleOrder, works: Mapping[SetCode, str], springs: Springs, display: Display) -> str:
     if item.choice is None or item.task is None:
         return ""
     rate, frequency, length = (display.unit(of).symbol for of in (_RATE, _FREQUENCY, _LENGTH))
@@ -131,10 +151,10 @@ def _ranked(item: AxleOrder, springs: Springs, display: Display) -> str:
     head = "".join(f'<th scope="col"{" class=n" if kind else ""}>{escape(text)}</th>' for text, kind in heads)
     ranked = list(enumerate(item.choice.ranked))
     own = item.chosen
-    rows = [_row(item, place, one, springs, display) for place, one in ranked[:_SHOWN]]
-    more = [_row(item, place, one, springs, display) for place, one in ranked[_SHOWN:]]
+    rows = [_row(item, works, place, one, springs, display) for place, one in ranked[:_SHOWN]]
+    more = [_row(item, works, place, one, springs, display) for place, one in ranked[_SHOWN:]]
     if own is not None and not any(_same(own, one) for _, one in ranked):
-        rows.insert(0, _row(item, -1, own, springs, display))
+        rows.insert(0, _row(item, works, -1, own, springs, display))
     table = f'<table class="hb-table hb-table--fold"><thead><tr>{head}</tr></thead><tbody>'
     rest = ""
     if more:
@@ -163,7 +183,9 @@ def _same(one: SpringSet, other: SpringSet) -> bool:
     return one.springs() == other.springs() and one.tender == other.tender
 
 
-def _row(item: AxleOrder, place: int, one: SpringSet, springs: Springs, display: Display) -> str:
+def _row(
+    item: AxleOrder, works: Mapping[SetCode, str], place: int, one: SpringSet, springs: Springs, display: Display
+) -> str:
     task, chosen = item.task, item.chosen
     is_chosen = chosen is not None and _same(one, chosen)
     rank = _RANKS[place] if place >= 0 else "Yours" if item.own_pick else "Shown"
@@ -189,7 +211,7 @@ def _row(item: AxleOrder, place: int, one: SpringSet, springs: Springs, display:
     inner = "".join(
         f'<td{" class=n" if kind else ""} data-label="{escape(label)}">{text}</td>' for label, kind, text in cells
     )
-    why = escape(_why(item, place, one, springs))
+    why = escape(_why(item, works, place, one, springs))
     if 0 < place < SETS:
         # Empty until the draws were made.
         why += f'<strong data-region="{tie_region(item.axle, place)}"></strong>'
@@ -221,7 +243,7 @@ def _bare(text: str) -> str:
     return f"{number.rstrip('0').rstrip('.')}{gap}{unit}" if "." in number else text
 
 
-def _why(item: AxleOrder, place: int, one: SpringSet, springs: Springs) -> str:
+def _why(item: AxleOrder, works: Mapping[SetCode, str], place: int, one: SpringSet, springs: Springs) -> str:
     """Say in few words why a set stands where it stands, by comparison with the first."""
     choice, task = item.choice, item.task
     if choice is None or task is None:
@@ -238,16 +260,15 @@ def _why(item: AxleOrder, place: int, one: SpringSet, springs: Springs) -> str:
             middles.append(_middle(one.frequency_past_crossover, past))
         words = "Near the middle of every wanted range" if all(middles) else "Best of all wishes together"
         return f"{words}{f'; {stock}' if stock else ''}."
-    told = [*_chances(item, one, first), *list(_compared(one, first, task, springs))[:2], *([stock] if stock else [])]
+    told = [*_chances(works, one, first), *list(_compared(one, first, task, springs))[:2], *([stock] if stock else [])]
     return f"{'; '.join(told) or 'as the first, by part code'}.".capitalize()
 
 
-def _chances(item: AxleOrder, one: SpringSet, first: SpringSet) -> Iterable[str]:
+def _chances(works: Mapping[SetCode, str], one: SpringSet, first: SpringSet) -> Iterable[str]:
     """Say how often a set works in the draws, where that is another share than the first one's."""
-    both = [None if item.resolved is None else item.resolved.beside(each) for each in (one, first)]
-    works, best = (percent(1.0 if each is None else each.works) for each in both)
-    if works != best:
-        yield f"works in {works} of the draws"
+    told = works[one.code()]
+    if told != works[first.code()]:
+        yield f"works in {told} of the draws"
 
 
 def _middle(value: float, wanted: tuple[float, float]) -> bool:
