@@ -125,19 +125,19 @@ def test_wishes_that_leave_no_travel_rule_out_everything(monkeypatch: pytest.Mon
 def test_a_long_list_is_searched_in_parts_that_tell_how_far_it_has_come() -> None:
     generator = np.random.default_rng(4)
     problem = random_problem(generator)
-    springs = assortment(random_rows(generator, 3_000))
+    springs = assortment(random_rows(generator, 3_500))
     parts = list(slices(problem, springs))
     steps = [part for part in parts if isinstance(part, tuple)]
-    assert [total for _, total in steps] == [3_000 * 3_001] * len(steps)
+    assert [total for _, total in steps] == [3_500 * 3_501] * len(steps)
     assert [done for done, _ in steps] == sorted(done for done, _ in steps)
-    assert steps[-1][0] == 3_000 * 3_001
+    assert steps[-1][0] == 3_500 * 3_501
     assert len(steps) > 50
     found = parts[-1]
     assert isinstance(found, Choice)
     assert found.working > 30_000
     assert found.working + sum(found.rejected.values()) + sum(found.ruled_out.values()) == found.tried
     told = ruled_out_line(found)
-    assert f"{sum(found.ruled_out.values()):,} of 9,003,000 sets" in told
+    assert f"{sum(found.ruled_out.values()):,} of 12,253,500 sets" in told
 
 
 def test_of_many_helpers_the_first_few_are_tried_and_the_rest_told(monkeypatch: pytest.MonkeyPatch) -> None:
