@@ -123,7 +123,7 @@ class Bodies:
 def mounts(rig: Rig, axle: str) -> Mounts:
     """Return what the entered damper says of the mounts. Raises FieldError where its entries contradict each other.
 
-    >>> from calc.rig.rig import wren
+    >>> from calc.rig.file import wren
     >>> found = mounts(wren(), "front")
     >>> round(found.shortest / 0.0254, 3), round(found.longest / 0.0254, 3), found.strap
     (19.5, 31.0, False)
@@ -143,7 +143,7 @@ def mounts(rig: Rig, axle: str) -> Mounts:
 def fault(rig: Rig, found: Mounts, axle: str, dampers: Dampers, index: int) -> tuple[str, float]:
     """Return the first reason why a damper does not fit the mounts, and by how much; no reason where it fits.
 
-    >>> from calc.rig.rig import wren
+    >>> from calc.rig.file import wren
     >>> from calc.tables import assortment_dampers
     >>> dampers, rig = assortment_dampers(), wren()
     >>> fault(rig, mounts(rig, "front"), "front", dampers, dampers.part.index("DP-09"))[0]
@@ -166,7 +166,7 @@ def with_damper(rig: Rig, axle: str, dampers: Dampers, index: int) -> Rig:
 
     Raises FieldError where the damper that is in contradicts itself, or where the other would lie flat between its mounts.
 
-    >>> from calc.rig.rig import wren
+    >>> from calc.rig.file import wren
     >>> from calc.tables import assortment_dampers
     >>> dampers = assortment_dampers()
     >>> other = with_damper(wren(), "front", dampers, dampers.part.index("DP-06"))
@@ -236,7 +236,7 @@ def slices_with_dampers(rig: Rig, axle: str, dampers: Dampers, springs: Springs)
 
     Never raises for what a rig lacks or contradicts: that is told in the answer's `needs`.
 
-    >>> from calc.rig.rig import wren
+    >>> from calc.rig.file import wren
     >>> from calc.tables import assortment_dampers, assortment_springs
     >>> first = next(slices_with_dampers(wren(), "front", assortment_dampers(), assortment_springs()))
     >>> first.part, first.done, first.total
