@@ -16,7 +16,7 @@ from calc.errors import FieldError
 from calc.order.order import completed, task
 from calc.rig.axle import Needs, coilover
 from calc.rig.entries import AXLES
-from calc.rig.height import CHANGE, LENGTH, SHAFT, past_usual, read_length
+from calc.rig.height import CHANGE, LENGTH, SHAFT, past_usual, read_length, with_heights
 from calc.rig.rig import Entry, Rig
 from calc.search.choose import Choice, Problem, SpringSet, set_count, slices
 from calc.search.ranking import KEPT, rank_key
@@ -326,7 +326,7 @@ def _fitted(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Spr
     if reason:
         return replace(start, reason=reason, over=over)
     try:
-        problem = task(_completed(with_damper(rig, axle, dampers, index), axle), axle)
+        problem = task(_with_own_height(with_damper(rig, axle, dampers, index), axle), axle)
     except FieldError as wrong:
         return replace(start, reason="contradiction", sentence=wrong.message())
     if isinstance(problem, Needs):
@@ -342,16 +342,16 @@ def _fitted(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Spr
     return replace(start, problem=problem)
 
 
-def _completed(rig: Rig, axle: str) -> Rig:
-    """Return the rig with a damper put in as the rig page completes it, which keeps neither what is derived nor assumed.
+def _with_own_height(rig: Rig, axle: str) -> Rig:
+    """Return the rig with the height that is wanted with the damper that is in: as the rig page takes it from its entries.
 
-    So the height is that of this damper, and what no list tells of it the rear takes from its front.
+    The rig page keeps neither what is derived nor what is assumed.
     """
     key = f"{axle}.{LENGTH}"
     entry = rig.values.get(key)
-    if entry is not None and entry.origin in ("derived", "assumed"):
-        rig = replace(rig, values={name: one for name, one in rig.values.items() if name != key})
-    return completed(rig)
+    if entry is None or entry.origin not in ("derived", "assumed"):
+        return rig
+    return with_heights(replace(rig, values={name: one for name, one in rig.values.items() if name != key}))
 
 
 def _pairs(body: Body) -> Iterator[Pair]:

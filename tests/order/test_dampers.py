@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calc import terminal
@@ -268,31 +268,28 @@ def test_a_lean_that_was_read_beyond_a_shorter_damper_is_told_at_a_length_it_has
     assert math.sin(other.get("front.lean")) * 27.0 == pytest.approx(math.sin(rig.get("front.lean")) * 30.0)
 
 
-@settings(max_examples=long_run(8, 500), deadline=None)
-@given(
-    axle=st.sampled_from(AXLES),
-    lengths=st.lists(st.tuples(st.integers(200, 300), st.integers(64, 128)), min_size=1, max_size=4),
-    strap=st.sampled_from((0.0, 1.0)),
-    wanted=st.sampled_from(
-        (None, ("wanted_damper_length", 26.0), ("wanted_shaft_showing", 7.0), ("wanted_height_change", 0.75))
-    ),
-    ratio=st.sampled_from((None, 0.9)),
+@pytest.mark.parametrize("wanted", [None, ("wanted_damper_length", 26.0), ("wanted_height_change", 0.75)])
+@pytest.mark.parametrize(
+    ("axle", "lengths", "strap"),
+    [("rear", [(256, 96), (252, 96), (248, 96), (276, 112)], 0.0), ("front", [(244, 96), (248, 96)], 1.0)],
 )
-@example(axle="rear", lengths=[(256, 96), (252, 96), (248, 96)], strap=0.0, wanted=None, ratio=None)
-def test_a_damper_that_is_put_in_is_asked_what_the_list_asks_of_it(
-    axle: str, lengths: list[tuple[int, int]], strap: float, wanted: tuple[str, float] | None, ratio: float | None
+def test_a_damper_that_is_put_in_is_asked_for_the_height_that_the_list_asks_of_it(
+    axle: str, lengths: list[tuple[int, int]], strap: float, wanted: tuple[str, float] | None
 ) -> None:
     """Lengths in eighths of an inch. The example's dampers were to ride at 31.12 in by the list, once they were in at 26.5."""
     rig = wren()
     for name, value in (("strap_travel", strap), *((wanted,) if wanted else ())):
         rig = having(rig, **{f"{axle}__{name}": value * INCH}) if value else rig
-    if ratio is not None:
-        rig = having(rig, **{f"{axle}__motion_ratio": ratio, f"{axle}__motion_ratio_slope": 0.0})
     rows = (f"{long},{stroke / 8},{long / 8},{(long - stroke) / 8},,,,,,3.0,4.0,12,26.0,,," for long, stroke in lengths)
     some = list_of(*dict.fromkeys(rows))
     for body in choose_with_dampers(rig, axle, some, only(few(), [])).bodies:
         if body.problem is not None:
-            assert task(completed(with_damper(rig, axle, some, body.index)), axle) == body.problem
+            found = task(completed(with_damper(rig, axle, some, body.index)), axle)
+            assert isinstance(found, Problem)
+            # Gas that the list does not tell is left out there; the rear of a rig takes it from its front.
+            for name in ("extended_length", "bump_limit", "strap_travel", "eye_offset", "ratio"):
+                assert getattr(found.coilover, name) == getattr(body.problem.coilover, name)
+            assert found.wishes == body.problem.wishes
 
 
 def test_a_damper_of_another_bore_needs_springs_of_that_bore() -> None:
