@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 import tempfile
@@ -27,6 +28,9 @@ SHARES: Mapping[str, tuple[str, ...]] = {
     "site and browser": (BROWSER_TESTS, "tests/site"),
     "desk and runtime": ("tests/desk", "tests/pyodide"),
 }
+# A browser that gets no processor is slow by more than that; what only computes makes up for it.
+HURRIED = ("pytest, site and browser",)
+GIVES_WAY = 5
 PATIENCE = 20.0
 LOOK = 0.1
 
@@ -47,7 +51,7 @@ def check(words: Sequence[str], *, quick: bool, long: bool = False) -> int:
         say(f"The tests use the browser {browser.find()}.")
     runtime.fetch(say)
     surroundings = {LONG_RUN: "1"} if long else {}
-    return side_by_side({**CHECKS, **shares(words, quick=quick)}, surroundings)
+    return side_by_side({**CHECKS, **shares(words, quick=quick)}, surroundings, hurried=HURRIED)
 
 
 def shares(words: Sequence[str], *, quick: bool) -> dict[str, tuple[str, ...]]:
@@ -67,9 +71,15 @@ def _share(name: str, *words: str) -> tuple[str, ...]:
     return ("pytest", "-o", f"cache_dir={CACHE / f'pytest-{name}'.replace(' ', '-')}", *words)
 
 
-def side_by_side(programs: Mapping[str, Sequence[str]], surroundings: Mapping[str, str] = MappingProxyType({})) -> int:
+def side_by_side(
+    programs: Mapping[str, Sequence[str]],
+    surroundings: Mapping[str, str] = MappingProxyType({}),
+    *,
+    hurried: Collection[str] = (),
+) -> int:
     """Run Python modules at once, show what each says one after the other, then a line about each.
 
+    Where one of them is `hurried`, the others give way to it, if the system knows of such an order.
     Returns the first exit code that is not 0, else 0. None of them outlives this function.
     """
     running: dict[str, subprocess.Popen[bytes]] = {}
@@ -85,6 +95,8 @@ def side_by_side(programs: Mapping[str, Sequence[str]], surroundings: Mapping[st
                         stdout=output,
                         stderr=subprocess.STDOUT,
                     )
+                if name not in hurried and any(each in programs for each in hurried):
+                    _let_others_pass(running[name])
             for name, program in running.items():
                 print(f"\n{name}", flush=True)
                 closing[name] = _follow(program, _told(folder, name))
@@ -95,6 +107,12 @@ def side_by_side(programs: Mapping[str, Sequence[str]], surroundings: Mapping[st
         code = running[name].returncode
         print(f"{name}: {f'FAILED (exit code {code}): ' if code else ''}{line}", flush=True)
     return next((program.returncode for program in running.values() if program.returncode), 0)
+
+
+def _let_others_pass(program: subprocess.Popen[bytes]) -> None:
+    if hasattr(os, "setpriority"):
+        own = os.getpriority(os.PRIO_PROCESS, 0)
+        os.setpriority(os.PRIO_PROCESS, program.pid, own + GIVES_WAY)
 
 
 def _told(folder: str, name: str) -> Path:

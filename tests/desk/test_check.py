@@ -146,6 +146,25 @@ def test_the_first_failure_is_the_code(capfd: pytest.CaptureFixture[str]) -> Non
     assert "usage: FAILED (exit code 4): " in capfd.readouterr().out
 
 
+def test_others_give_way_to_what_is_hurried(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("first", "second"):
+        (tmp_path / f"{name}.py").write_text(
+            "import os, pathlib, time\ntime.sleep(0.5)\n"
+            "pathlib.Path(__file__).with_suffix('.told').write_text(str(os.getpriority(os.PRIO_PROCESS, 0)))\n",
+            encoding="utf-8",
+        )
+    monkeypatch.setattr(check, "ROOT", tmp_path)
+    programs = {"first": ("first",), "second": ("second",)}
+    own = os.getpriority(os.PRIO_PROCESS, 0)
+
+    def told(hurried: tuple[str, ...]) -> list[int]:
+        assert check.side_by_side(programs, hurried=hurried) == 0
+        return [int((tmp_path / f"{name}.told").read_text("utf-8")) - own for name in programs]
+
+    assert told(("first",)) == [0, check.GIVES_WAY]
+    assert told(("nothing that runs",)) == [0, 0]
+
+
 def test_ctrl_c_ends_all_of_them(tmp_path: Path) -> None:
     file = tmp_path / "test_long.py"
     file.write_text(
