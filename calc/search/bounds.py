@@ -89,6 +89,9 @@ class Reach:
         above = wishes.crossover_above_ride
         if wishes.frequency_past_crossover is None or above is None or self.common.low > self.common.high:
             return _Span(0.0, np.inf)
+        if not np.isfinite(self.common.high):
+            # No rate is too stiff at ride, because the tire alone is softer than the wish: then no force is too great either.
+            return _Span(0.0, np.inf)
         coilover, case = problem.coilover, problem.cases[problem.reference]
         # Rounding the ring to a tape moves the crossover by no more than one step of it.
         first = min(max(self.low + above - problem.hardware.ring_step, 0.0), coilover.bump_limit)

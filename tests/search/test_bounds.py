@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 import calc.search.choose as module
 from calc.order.choice_words import relax_line, ruled_out_line
 from calc.quantity import SHOP
+from calc.search.bounds import Reach
 from calc.search.choose import REASONS, RULED_OUT, Choice, Problem, choose, slices
 from calc.tables import Springs
 from tests.conftest import long_run
@@ -120,6 +121,24 @@ def test_wishes_that_leave_no_travel_rule_out_everything(monkeypatch: pytest.Mon
     found = thinned(greedy, springs, monkeypatch)
     assert found.working == choose(greedy, springs).working == 0
     assert sum(found.rejected.values()) + sum(found.ruled_out.values()) == found.tried
+
+
+@pytest.mark.parametrize("seed", [0, 2])
+def test_where_no_spring_is_too_stiff_at_ride_the_main_is_not_bound_either(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a tire softer than the wish, with a motion ratio that stays: nothing is worked out of what is not bound."""
+    problem, springs = case(seed)
+    coilover = replace(problem.coilover, eye_offset=0.0, ratio=0.9, ratio_slope=0.0)
+    wishes = replace(problem.wishes, frequency=(problem.wishes.frequency[0], 50.0))
+    soft = replace(problem, coilover=coilover, wishes=wishes)
+    assert wishes.frequency_past_crossover is not None
+    reach = Reach(soft)
+    assert reach.common.high == np.inf
+    assert (reach.main.low, reach.main.high) == (0.0, np.inf)
+    every, some = choose(soft, springs), thinned(soft, springs, monkeypatch)
+    assert [one.springs() for one in some.ranked] == [one.springs() for one in every.ranked]
+    assert some.working == every.working
 
 
 def test_a_long_list_is_searched_in_parts_that_tell_how_far_it_has_come() -> None:
