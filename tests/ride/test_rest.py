@@ -377,6 +377,11 @@ seeds = st.integers(min_value=0, max_value=2**32 - 1)
 batches = settings(max_examples=long_run(10, 100))
 
 
+def _each_corner(of_axles: np.ndarray) -> np.ndarray:
+    """Left and right of each axle, where a number is told for axles."""
+    return np.repeat(of_axles, 2, axis=1) if of_axles.shape[1] == 2 else of_axles
+
+
 @batches
 @given(seed=seeds)
 def test_every_rig_gets_a_position_or_a_named_refusal(seed: int) -> None:
@@ -387,6 +392,9 @@ def test_every_rig_gets_a_position_or_a_named_refusal(seed: int) -> None:
     found = np.isin(rest.status, (_rest.STANDS, _rest.ON_STOPS))
     weight = rigs.sprung_weight + rigs.unsprung_weight.sum(axis=1)
     assert (rest.residual[found] <= 1e-9 * weight[found]).all()
+    # One corner that is solid is enough to sit on the stops.
+    solid = (rest.travel > np.broadcast_to(_each_corner(rigs.solid_travel), rest.travel.shape)).any(axis=1)
+    assert ((rest.status == _rest.ON_STOPS) == solid)[found].all()
     # What stands comes back when it is pushed.
     stands = rest.status == _rest.STANDS
     assert (np.linalg.eigvalsh(rest.hessian[stands]) > -1e-6 * weight[stands, None]).all()
