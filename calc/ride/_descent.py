@@ -144,11 +144,23 @@ def _newton(first: Array, bends: Array) -> Array:
 
 
 def _solved_whole(first: Array, bends: Array) -> Array:
+    every = np.moveaxis(bends, 2, 0)
     try:
-        return np.asarray(-np.linalg.solve(np.moveaxis(bends, 2, 0), first[..., None])[..., 0], dtype=np.float64)
+        return _solved(first, every)
     except np.linalg.LinAlgError:
-        # One of them cannot be solved: all of them take the other way.
+        # One of them cannot be solved: it alone takes the other way, as it would by itself.
+        return np.stack([_solved_alone(one, its) for one, its in zip(first, every, strict=True)])
+
+
+def _solved_alone(first: Array, bends: Array) -> Array:
+    try:
+        return _solved(first[None], bends[None])[0]
+    except np.linalg.LinAlgError:
         return np.full_like(first, np.nan)
+
+
+def _solved(first: Array, bends: Array) -> Array:
+    return np.asarray(-np.linalg.solve(bends, first[..., None])[..., 0], dtype=np.float64)
 
 
 def _along(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import fields, replace
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -398,6 +399,26 @@ def test_every_rig_gets_a_position_or_a_named_refusal(seed: int) -> None:
     # What stands comes back when it is pushed.
     stands = rest.status == _rest.STANDS
     assert (np.linalg.eigvalsh(rest.hessian[stands]) > -1e-6 * weight[stands, None]).all()
+
+
+def _some(rigs: Any, rows: slice) -> Any:
+    """Some of the rigs, as if there were no others; what is one for all stays."""
+    parts = {part.name: getattr(rigs, part.name) for part in fields(rigs)}
+    own = {name: value[rows] for name, value in parts.items() if isinstance(value, np.ndarray) and len(value) > 1}
+    return replace(rigs, **own, **{name: _some(value, rows) for name, value in parts.items() if is_dataclass(value)})
+
+
+def test_no_rig_comes_to_rest_elsewhere_for_what_it_is_solved_with() -> None:
+    """Three of these 400 had another status together: where one could not be solved, all of them took another way."""
+    rigs = _wild(np.random.default_rng(68), 400)
+    together = solve(rigs)
+    assert not (together.status == _rest.NOT_FOUND).any()
+    for start in range(0, 400, 20):
+        rows = slice(start, start + 20)
+        few = solve(_some(rigs, rows))
+        assert (few.status == together.status[rows]).all()
+        stands = few.status == _rest.STANDS
+        assert few.state[stands] == pytest.approx(together.state[rows][stands], abs=1e-6)
 
 
 @batches
