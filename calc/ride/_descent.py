@@ -154,9 +154,10 @@ def _solved_whole(first: Array, bends: Array) -> Array:
 
 def _solved_alone(first: Array, bends: Array) -> Array:
     try:
-        return _solved(first[None], bends[None])[0]
+        step: Array = _solved(first[None], bends[None])[0]
     except np.linalg.LinAlgError:
-        return np.full_like(first, np.nan)
+        step = np.full_like(first, np.nan)
+    return step
 
 
 def _solved(first: Array, bends: Array) -> Array:
