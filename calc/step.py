@@ -1,4 +1,4 @@
-"""One step of the job: a function and what is said about it, and the graph that the steps form.
+"""One step of the job: a function and what is said about it.
 
 Nothing in here knows a vehicle. A step is a module in one of the rooms; it holds one typed, keyword-only function in SI
 and beneath it `STEP = Step(...)`. Everything else (form, messages, working, findings, tests, practice) is read from those.
@@ -382,6 +382,15 @@ def _range_error(quantity: Quantity, name: str, value: float) -> FieldError:
 
 
 # --- running one step --------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, kw_only=True)
+class Known:
+    """A value with where it came from and its plus-minus."""
+
+    value: Any
+    origin: Origin
+    plus_minus: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -974,142 +983,3 @@ def _sentence(
 def _untold(template: str, values: Values, shown: Container[str]) -> list[str]:
     """Return the names that a sentence would print and that are not known."""
     return [name for name in _NAMED.findall(template) if name not in shown and values.get(name) is None]
-
-
-# --- the graph ---------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, kw_only=True)
-class Known:
-    """A value with where it came from: its origin, its plus-minus, the step that made it, the names it rests on."""
-
-    value: Any
-    origin: Origin
-    plus_minus: float = 0.0
-    made_by: str = ""
-    rests_on: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True)
-class Graph:
-    """Steps joined by the names of their inputs and results."""
-
-    steps: tuple[Step, ...]
-
-    @cached_property
-    def made_by(self) -> Mapping[str, tuple[Step, ...]]:
-        """The steps that give each name."""
-        found: dict[str, tuple[Step, ...]] = {}
-        for step in self.steps:
-            for name in step.results:
-                found[name] = (*found.get(name, ()), step)
-        return found
-
-    @cached_property
-    def used_by(self) -> Mapping[str, tuple[Step, ...]]:
-        """The steps that take each name."""
-        found: dict[str, tuple[Step, ...]] = {}
-        for step in self.steps:
-            for name in step.inputs:
-                found[name] = (*found.get(name, ()), step)
-        return found
-
-    def stale(self, name: str) -> frozenset[str]:
-        """Return every name whose value is out of date when this one changes."""
-        found: set[str] = set()
-        waiting = [name]
-        while waiting:
-            for step in self.used_by.get(waiting.pop(), ()):
-                fresh = set(step.results) - found
-                found |= fresh
-                waiting += fresh
-        return frozenset(found - {name})
-
-    def evaluate(self, given: Mapping[str, Known]) -> Mapping[str, Known]:
-        """Run every step whose inputs are known, until nothing new comes; a given value is never replaced.
-
-        A step that refuses its inputs gives nothing: its results stay unknown.
-        """
-        known = dict(given)
-        waiting = list(self.steps)
-        while step := _next(waiting, known):
-            waiting.remove(step)
-            for name, value in _derive(step, known).items():
-                known.setdefault(name, value)
-        return known
-
-    def narrows(self, given: Mapping[str, Known], result: str) -> tuple[tuple[str, float], ...]:
-        """Return the given values that a result rests on, with the share of its doubt that each brings, largest first.
-
-        The first is the measurement that would narrow the result most.
-        """
-        base = self.evaluate(given).get(result)
-        if base is None or not isinstance(base.value, float):
-            return ()
-        squares: dict[str, float] = {}
-        for name in sorted(base.rests_on):
-            item = given.get(name)
-            if item is None or not isinstance(item.value, float) or item.plus_minus <= 0:
-                continue
-            moved = self.evaluate({**given, name: _replaced(item, item.value + item.plus_minus)}).get(result)
-            if moved is not None and isinstance(moved.value, float):
-                squares[name] = (moved.value - base.value) ** 2
-        total = sum(squares.values())
-        if total <= 0:
-            return ()
-        return tuple(
-            sorted(
-                ((name, square / total) for name, square in squares.items()),
-                key=lambda pair: (-pair[1], pair[0]),
-            )
-        )
-
-
-def _replaced(known: Known, value: float) -> Known:
-    return replace(known, value=value)
-
-
-def _next(waiting: Sequence[Step], known: Mapping[str, Known]) -> Step | None:
-    """Return a step that can run now.
-
-    One whose absent inputs another waiting step may still give comes last: what may be absent is not left out too soon.
-    """
-    ready = [
-        step
-        for step in waiting
-        if all(name in known or _may_be_absent(declared) for name, declared in step.inputs.items())
-    ]
-    for step in ready:
-        to_come = {name for other in waiting if other is not step for name in other.results}
-        if not any(name not in known and name in to_come for name in step.inputs):
-            return step
-    return ready[0] if ready else None
-
-
-def _may_be_absent(declared: Declared) -> bool:
-    return declared.optional or (isinstance(declared.is_a, Quantity) and declared.is_a.assumed is not None)
-
-
-def _derive(step: Step, known: Mapping[str, Known]) -> dict[str, Known]:
-    used = {name: known[name] for name in step.inputs if name in known and known[name].value is not None}
-    try:
-        outcome = run(
-            step,
-            {name: item.value for name, item in used.items()},
-            {n: k.plus_minus for n, k in used.items()},
-        )
-    except InputError:
-        return {}
-    rests_on = frozenset(used).union(*(item.rests_on for item in used.values()))
-    base = frozenset(name for name in rests_on if name in known and known[name].origin != "derived")
-    return {
-        name: Known(
-            value=outcome.values[name],
-            origin="derived",
-            plus_minus=outcome.plus_minus.get(name, 0.0),
-            made_by=step.name,
-            rests_on=base,
-        )
-        for name in step.results
-        if outcome.values[name] is not None
-    }

@@ -163,7 +163,7 @@ class Rig:
         doubt = entry.plus_minus
         if doubt is None and isinstance(entry.value, float):
             doubt = keys()[key].quantity.uncertainty(entry.value)
-        return Known(value=entry.value, origin=entry.origin, plus_minus=doubt or 0.0, rests_on=frozenset({key}))
+        return Known(value=entry.value, origin=entry.origin, plus_minus=doubt or 0.0)
 
     def cases(self) -> tuple[LoadCase, ...]:
         """Return the load cases; a rig without any has one, as it was weighed."""

@@ -88,12 +88,12 @@ def _field(step: Step, declared: Declared, outcome: Outcome) -> str:
 
 def _also(step: Step) -> str:
     """Say which inputs other steps give, so that a reader can go there."""
-    from calc.step import Graph, all_steps
+    from calc.step import all_steps
 
-    graph = Graph(all_steps())
+    others = [other for other in all_steps() if other.name != step.name]
     found = []
     for name, declared in step.inputs.items():
-        makers = [maker for maker in graph.made_by.get(name, ()) if maker.name != step.name]
+        makers = [other for other in others if name in other.results]
         if makers:
             links = " or ".join(f'<a href="{maker.name}.html">{escape(maker.title.lower())}</a>' for maker in makers)
             found.append(f"{escape(declared.is_a.label.lower())} from {links}")

@@ -1,4 +1,4 @@
-"""The graph of steps, findings, masks and plus-minus, on small steps made up here: nothing in them knows a vehicle."""
+"""Steps found and run, findings, masks and plus-minus, on small steps made up here: nothing in them knows a vehicle."""
 
 import math
 from dataclasses import dataclass
@@ -14,8 +14,6 @@ from calc.step import (
     Check,
     Equation,
     Example,
-    Graph,
-    Known,
     Source,
     Step,
     all_steps,
@@ -81,11 +79,6 @@ class Totals:
     total: Total
 
 
-@dataclass(frozen=True, kw_only=True)
-class Widths:
-    width: Width
-
-
 def find_area(*, width: Width, depth: Depth) -> Areas:
     refuse(
         depth > 10 * width,
@@ -105,10 +98,6 @@ def find_ratio(*, area: Area, width: Width) -> Ratios:
 
 def find_total(*, area: Area, extra: Extra | None = None, spare: Spare = 2.0) -> Totals:
     return Totals(total=area + (0.0 if extra is None else extra) + spare)
-
-
-def find_width(*, total: Total) -> Widths:
-    return Widths(width=total / 2)
 
 
 def no_answer(*, area: Area, width: Width) -> Ratios:
@@ -135,95 +124,6 @@ def step(function, name, **changes):
 AREA = step(find_area, "area_step", equations=(Equation(result="area", text="width * depth"),))
 RATIO = step(find_ratio, "ratio_step", equations=(Equation(result="ratio", text="area / width**2"),))
 TOTAL = step(find_total, "total_step")
-STEPS = (AREA, RATIO, TOTAL)
-
-
-def measured(value, plus_minus=0.0):
-    return Known(value=value, origin="measured", plus_minus=plus_minus)
-
-
-# --- the graph --------------------------------------------------------------------------------------------------------
-
-
-def test_what_is_out_of_date_when_a_name_changes():
-    graph = Graph(STEPS)
-    assert graph.stale("width") == {"area", "ratio", "extra", "total"}
-    assert graph.stale("spare") == {"total"}
-    assert graph.stale("total") == frozenset()
-    assert graph.stale("nobody") == frozenset()
-
-
-def test_a_loop_of_steps_ends():
-    looped = Graph((*STEPS, step(find_width, "width_step")))
-    assert looped.stale("width") == {"area", "ratio", "extra", "total"}
-    assert looped.evaluate({"width": measured(2.0), "depth": measured(3.0)})["width"] == measured(2.0)
-
-
-def test_values_flow_to_every_step_they_reach():
-    known = Graph(STEPS).evaluate({"width": measured(2.0), "depth": measured(3.0)})
-    assert known["area"].value == 6.0
-    assert known["ratio"].value == 1.5
-    assert known["extra"].value == 4.5
-    assert known["total"].value == 6.0 + 4.5 + 2.0
-
-
-@pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (2, 0, 1), (1, 2, 0)])
-def test_what_may_be_absent_is_waited_for_where_a_step_can_give_it(order):
-    """The total takes the extra as optional: whichever step stands first, it must not be left out too soon."""
-    steps = tuple(STEPS[index] for index in order)
-    known = Graph(steps).evaluate({"width": measured(2.0), "depth": measured(3.0)})
-    assert known["total"].value == 12.5
-
-
-def test_what_may_be_absent_is_left_out_where_nobody_can_give_it():
-    known = Graph(STEPS).evaluate({"area": measured(6.0)})
-    assert known["total"].value == 8.0
-    assert "ratio" not in known
-
-
-def test_a_given_value_is_never_replaced():
-    known = Graph(STEPS).evaluate({"width": measured(2.0), "depth": measured(3.0), "area": measured(100.0)})
-    assert known["area"] == measured(100.0)
-    assert known["ratio"].value == 25.0
-
-
-def test_a_step_that_refuses_gives_nothing_and_the_others_go_on():
-    known = Graph(STEPS).evaluate({"width": measured(1.0), "depth": measured(50.0)})
-    assert set(known) == {"width", "depth"}
-    on = Graph(STEPS).evaluate({"width": measured(1.0), "depth": measured(50.0), "area": measured(4.0)})
-    assert on["ratio"].value == 4.0
-
-
-def test_origins_name_what_was_entered_and_the_step_that_made_it():
-    known = Graph(STEPS).evaluate(
-        {
-            "width": measured(2.0),
-            "depth": Known(value=3.0, origin="assumed"),
-            "spare": Known(value=1.0, origin="example"),
-        }
-    )
-    assert known["area"].origin == "derived"
-    assert known["area"].made_by == "area_step"
-    assert known["area"].rests_on == {"width", "depth"}
-    # The total rests on what was entered, through every step between, and on nothing that was derived.
-    assert known["total"].rests_on == {"width", "depth", "spare"}
-    assert known["width"].rests_on == frozenset()
-
-
-def test_plus_minus_goes_through_the_graph():
-    known = Graph(STEPS).evaluate({"width": measured(2.0, 0.01), "depth": measured(3.0, 0.02)})
-    by_hand = math.hypot(3.0 * 0.01, 2.0 * 0.02)
-    assert known["area"].plus_minus == pytest.approx(by_hand, rel=1e-9)
-
-
-def test_what_narrows_a_result_most_comes_first():
-    """Area w d with w = 2 ± 0.01 and d = 3 ± 0.02: squares (3 × 0.01)² and (2 × 0.02)², so 9 to 16."""
-    given = {"width": measured(2.0, 0.01), "depth": measured(3.0, 0.02)}
-    found = Graph(STEPS).narrows(given, "area")
-    assert [name for name, _ in found] == ["depth", "width"]
-    assert [share for _, share in found] == pytest.approx([16 / 25, 9 / 25], rel=1e-9)
-    assert Graph(STEPS).narrows(given, "nobody") == ()
-    assert Graph(STEPS).narrows({"width": measured(2.0), "depth": measured(3.0)}, "area") == ()
 
 
 def test_steps_are_found_by_name_and_ordered_by_the_job():
