@@ -205,6 +205,13 @@ def _parser() -> tuple[Parser, list[str]]:
         partial(_module, "calc.desk.answers"),
         takes_more="all",
     )
+    command(
+        "house",
+        "draw which room of the code needs which",
+        partial(_module, "calc.desk.house"),
+        takes_more="all",
+        more="\n--write puts the drawing into DEVELOPERS.md.\n",
+    )
     own = command("steps", "list every step: inputs, results, source", partial(_bridge, "steps"))
     _add_json(own)
     own = command(
