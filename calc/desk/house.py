@@ -31,10 +31,10 @@ def main(words: Sequence[str]) -> int:
 
 
 def drawn_into(guide: str, picture: str) -> str:
-    """Return a guide with its drawing replaced.
+    r"""Return a guide with its drawing replaced.
 
-    >>> drawn_into("Rooms:\\n```mermaid\\nold\\n```\\nEnd.\\n", "new\\n")
-    'Rooms:\\n```mermaid\\nnew\\n```\\nEnd.\\n'
+    >>> drawn_into("Rooms:\n```mermaid\nold\n```\nEnd.\n", "new\n")
+    'Rooms:\n```mermaid\nnew\n```\nEnd.\n'
     """
     before, _, rest = guide.partition(BEGIN)
     _, _, after = rest.partition(END)
