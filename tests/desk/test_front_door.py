@@ -20,7 +20,7 @@ from calc.desk.places import ROOT
 from calc.errors import HandbookError
 
 NAMES = [
-    *("serve", "build", "test", "shots", "bench", "release", "answers"),
+    *("serve", "build", "test", "shots", "bench", "release", "answers", "house"),
     *("steps", "step", "choose", "sheet", "compare", "quote", "prove"),
 ]
 
