@@ -11,7 +11,6 @@ import math
 import pkgutil
 import re
 from collections.abc import Callable, Collection, Container, Iterable, Mapping, Sequence
-from contextvars import ContextVar
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any, Literal
@@ -296,14 +295,11 @@ def _job_order(job: str) -> tuple[int, str]:
 
 # --- refusing, for one value and for arrays ----------------------------------------------------------------------
 
-_REFUSED: ContextVar[list[tuple[Any, FieldError]] | None] = ContextVar("refused", default=None)
-
-
 _ONE_ANSWER = (bool, np.bool_)
 
 
 def refuse(condition: Any, field: str, problem: str, allowed: str = "", **values: tuple[Any, Quantity]) -> None:
-    """Refuse inputs that contradict each other: raise for single values, mask with the reason for arrays.
+    """Refuse inputs that contradict each other: of arrays, where any element is refused.
 
     `problem` and `allowed` may hold `{name}` for each of `values`, a pair of the value and its quantity;
     for arrays the first refused element is told.
@@ -317,68 +313,7 @@ def refuse(condition: Any, field: str, problem: str, allowed: str = "", **values
         name: (float(np.broadcast_to(value, np.shape(condition))[first]), quantity)
         for name, (value, quantity) in values.items()
     }
-    error = ContradictionError(field, problem, allowed=allowed, values=told)
-    collected = _REFUSED.get()
-    if collected is None:
-        raise error
-    collected.append((np.asarray(condition), error))
-
-
-@dataclass(frozen=True, kw_only=True)
-class Masked:
-    """The results for arrays of inputs: elements that were refused are marked with the index of their reason.
-
-    `refused` holds, per element, 0 for a valid result or the 1-based index into `reasons` of the first that applied.
-    """
-
-    results: Any
-    refused: Any
-    reasons: tuple[str, ...]
-
-
-def masked(step: Step, **arrays: Any) -> Masked:
-    """Run a step on arrays that broadcast together; refused elements are masked and never raise.
-
-    >>> import numpy as np
-    >>> found = masked(find("rescaled_rate"), axle_mass_before=np.array([1000.0, 100.0]), unsprung_mass_before=300.0,
-    ...     axle_mass_after=1200.0, unsprung_mass_after=300.0)
-    >>> found.refused.tolist(), float(found.results.load_ratio[0].round(4))
-    ([0, 1], 1.2857)
-    """
-    collected: list[tuple[Any, FieldError]] = []
-    safe: dict[str, Any] = {}
-    for name, value in arrays.items():
-        quantity = step.inputs[name].is_a
-        if not isinstance(quantity, Quantity) or value is None:
-            safe[name] = value
-            continue
-        given = np.asarray(value, dtype=np.float64)
-        bad = ~(np.isfinite(given) & quantity.accepts(np.where(np.isfinite(given), given, quantity.typical)))
-        if np.any(bad):
-            first = given[bad].flat[0] if given.ndim else float(given)
-            collected.append((bad, _range_error(quantity, name, float(first))))
-        safe[name] = np.where(bad, quantity.typical, given)
-    token = _REFUSED.set(collected)
-    try:
-        with np.errstate(all="ignore"):
-            results = step.function(**safe)
-    finally:
-        _REFUSED.reset(token)
-    shapes = [np.shape(getattr(results, item.name)) for item in fields(results)] + [
-        np.shape(bad) for bad, _ in collected
-    ]
-    refused = np.zeros(np.broadcast_shapes(*shapes), dtype=np.int64)
-    for index, (bad, _) in enumerate(collected, start=1):
-        refused = np.where((refused == 0) & bad, index, refused)
-    return Masked(results=results, refused=refused, reasons=tuple(error.message() for _, error in collected))
-
-
-def _range_error(quantity: Quantity, name: str, value: float) -> FieldError:
-    try:
-        quantity.check(value, name)
-    except FieldError as error:
-        return error
-    return quantity.missing(name)
+    raise ContradictionError(field, problem, allowed=allowed, values=told)
 
 
 # --- running one step --------------------------------------------------------------------------------------------

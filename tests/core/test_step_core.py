@@ -21,7 +21,6 @@ from calc.step import (
     check_finding,
     checked,
     find,
-    masked,
     refuse,
     run,
     run_each,
@@ -206,34 +205,6 @@ def test_an_attempt_keeps_what_does_not_need_the_bad_field():
 
 
 # --- arrays -----------------------------------------------------------------------------------------------------------
-
-
-def test_refused_elements_are_masked_with_their_first_reason():
-    found = masked(
-        AREA,
-        width=np.array([1.0, 1.0, -1.0, math.nan, math.inf, 2.0]),
-        depth=np.array([5.0, 11.0, 1.0, 1.0, 1.0, 200.0]),
-    )
-    assert found.refused.tolist() == [0, 3, 1, 1, 1, 2]
-    assert [plain(reason).partition(" Allowed")[0] for reason in found.reasons] == [
-        "Width must be above 0.00 in (got −39.37 in).",
-        "Depth must be at most 3,937.01 in (got 7,874.02 in).",
-        "Depth, 433.07 in, is more than ten times the width, 39.37 in.",
-    ]
-    assert float(found.results.area[0]) == 5.0
-
-
-def test_masks_broadcast_and_single_values_stay():
-    found = masked(AREA, width=np.array([[1.0], [2.0]]), depth=np.array([5.0, 15.0, 25.0]))
-    assert found.results.area.shape == found.refused.shape == (2, 3)
-    assert (found.refused > 0).tolist() == [[False, True, True], [False, False, True]]
-    assert masked(AREA, width=1.0, depth=20.0).refused.tolist() == 1
-
-
-def test_a_mask_leaves_nothing_behind_for_the_next_single_run():
-    masked(AREA, width=np.array([1.0]), depth=np.array([50.0]))
-    with pytest.raises(ContradictionError):
-        find_area(width=1.0, depth=50.0)
 
 
 def test_an_array_without_a_mask_tells_its_first_refused_element():

@@ -8,7 +8,7 @@ import pytest
 from calc.damper.bump_stop import STEP, bump_stop
 from calc.errors import ContradictionError
 from calc.quantity import METRIC
-from calc.step import masked, run
+from calc.step import run
 
 GRAVITY = 9.80665
 PAD = {
@@ -159,14 +159,13 @@ def test_a_measured_ratio_that_is_that_of_the_eyes_lands_alike():
     assert straight.solid_load_factor == pytest.approx(flat.solid_load_factor, rel=1e-9)
 
 
-def test_arrays_give_what_single_values_give_and_mask_the_rest():
-    heights, volumes = np.array([0.0, 0.05, 0.1]), np.array([2.9e-4, 6e-5, 3.3e-4])
-    found = masked(STEP, **{**LEANING, "drop_height": heights, "gas_volume": volumes})
-    assert found.refused.tolist() == [0, 1, 0]
-    for index in (0, 2):
+def test_arrays_give_what_single_values_give():
+    heights, volumes = np.array([0.0, 0.1]), np.array([2.9e-4, 3.3e-4])
+    found = bump_stop(**{**LEANING, "drop_height": heights, "gas_volume": volumes})
+    for index in (0, 1):
         alone = bump_stop(**{**LEANING, "drop_height": float(heights[index]), "gas_volume": float(volumes[index])})
-        assert found.results.landing_travel[index] == pytest.approx(alone.landing_travel, rel=1e-12)
-        assert found.results.engagement_speed[index] == pytest.approx(alone.engagement_speed, rel=1e-12)
+        assert found.landing_travel[index] == pytest.approx(alone.landing_travel, rel=1e-12)
+        assert found.engagement_speed[index] == pytest.approx(alone.engagement_speed, rel=1e-12)
 
 
 def told(rule, **changes):

@@ -2,11 +2,10 @@
 
 import math
 
-import numpy as np
 import pytest
 
 from calc.damper.critical_damping import STEP, critical_damping
-from calc.step import masked, run
+from calc.step import run
 
 CORNER = {
     "sprung_mass_on_spring": 500.0,
@@ -115,14 +114,3 @@ def test_findings_without_a_damper_say_what_they_need():
     outcome = run(STEP, {"sprung_mass_on_spring": 500.0, "wheel_rate": 28e3, "motion_ratio": 0.95})
     assert [finding.state for finding in outcome.findings] == ["not checked"] * 3
     assert outcome.findings[0].text == ("Whether the damping ratio is usual: needs damping coefficient at the damper.")
-
-
-def test_arrays_equal_single_values():
-    masses = np.array([300.0, 500.0, 800.0])
-    found = masked(STEP, **{**CORNER, "sprung_mass_on_spring": masses})
-    assert found.refused.tolist() == [0, 0, 0]
-    for index, mass in enumerate(masses):
-        alone = critical_damping(**{**CORNER, "sprung_mass_on_spring": mass})
-        for name in STEP.results:
-            both = np.broadcast_to(getattr(found.results, name), 3)
-            assert both[index] == pytest.approx(getattr(alone, name), rel=1e-14)

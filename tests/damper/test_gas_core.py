@@ -2,13 +2,12 @@
 
 import math
 
-import numpy as np
 import pytest
 
 from calc.damper.gas import STEP, gas
 from calc.errors import ContradictionError
 from calc.quantity import SHOP
-from calc.step import masked, run
+from calc.step import run
 from calc.vocabulary import gas_force, length
 
 INCH = 0.0254
@@ -88,18 +87,6 @@ def test_a_rod_that_needs_more_room_than_the_gas_has_is_refused(field):
         f"The rod needs 18.0\u00a0in³ of room {where}, and the gas has only 18.0\u00a0in³: the damper would lock before "
         "it. Allowed: less than 29.93\u00a0in of travel with this gas volume and rod."
     )
-
-
-def test_arrays_equal_single_values_and_mask_what_is_refused():
-    travels = np.array([0.0, 0.1, 0.3])
-    volumes = np.array([3e-4, 2e-4, 1e-4])
-    found = masked(STEP, **{**DAMPER, "ride_travel": travels, "gas_volume": volumes})
-    assert found.refused.tolist() == [0, 0, 1]
-    for index in (0, 1):
-        alone = gas(**{**DAMPER, "ride_travel": travels[index], "gas_volume": volumes[index]})
-        for name in ("gas_force", "gas_rate", "gas_pressure_at_ride", "gas_volume_left"):
-            assert getattr(found.results, name)[index] == pytest.approx(getattr(alone, name), rel=1e-14)
-    assert np.all(np.isfinite(found.results.gas_force))
 
 
 def test_a_gas_squeezed_to_less_than_a_third_is_a_caution():

@@ -1,11 +1,10 @@
 """Damper length: sums worked here, refusals on both sides, findings."""
 
-import numpy as np
 import pytest
 
 from calc.damper.length import STEP, length
 from calc.errors import ContradictionError
-from calc.step import masked, run
+from calc.step import run
 
 INCH = 0.0254
 FRONT = {
@@ -71,16 +70,6 @@ def test_mounts_that_are_swapped_are_refused():
         "The mounts are 30.50 in apart with the stop solid and 30.50 in at droop. Allowed: closer together at bump; check "
         "that the two are not swapped.",
     )
-
-
-def test_arrays_give_what_single_values_give_and_mask_the_rest():
-    bumps = np.array([19.75, 31.0, 20.0]) * INCH
-    found = masked(STEP, **{**FRONT, "length_at_bump": bumps}, strap_distance=22 * INCH)
-    assert found.refused.tolist() == [0, 1, 0]
-    for index in (0, 2):
-        alone = length(**{**FRONT, "length_at_bump": float(bumps[index])}, strap_distance=22 * INCH)
-        assert found.results.bump_spare[index] == alone.bump_spare
-        assert found.results.stroke_needed[index] == alone.stroke_needed
 
 
 def told(rule, **changes):

@@ -2,12 +2,11 @@
 
 import math
 
-import numpy as np
 import pytest
 
 from calc.damper.measured_curve import STEP, ForcePair, measured_curve
 from calc.errors import ContradictionError
-from calc.step import find, masked, run
+from calc.step import find, run
 
 SWING = {"swing_amplitude": 0.05, "swing_frequency": 1.5}
 PACE = 2 * math.pi * 1.5
@@ -181,13 +180,3 @@ def test_a_poor_match_is_told_with_its_level():
         "off, 0.500 times the wanted, or the shape."
     )
     assert told["rebound share as wanted"].state == "holds"
-
-
-def test_arrays_equal_single_values_and_mask_what_is_too_fast():
-    swings = np.array([0.01, 0.05, 0.2])
-    found = masked(STEP, pairs=STRAIGHT, swing_amplitude=swings, swing_frequency=1.5)
-    assert found.refused.tolist() == [0, 0, 1]
-    for index in (0, 1):
-        alone = measured_curve(pairs=STRAIGHT, swing_amplitude=swings[index], swing_frequency=1.5)
-        assert found.results.energy_per_swing[index] == pytest.approx(alone.energy_per_swing, rel=1e-12)
-        assert found.results.peak_speed[index] == pytest.approx(alone.peak_speed, rel=1e-12)

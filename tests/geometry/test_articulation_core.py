@@ -3,13 +3,12 @@
 import math
 from dataclasses import fields
 
-import numpy as np
 import pytest
 
 from calc.errors import ContradictionError
 from calc.geometry.articulation import STEP, articulation
 from calc.quantity import METRIC
-from calc.step import masked, run
+from calc.step import run
 
 INCH = 0.0254
 FRONT = {
@@ -139,18 +138,6 @@ def test_an_axle_that_would_turn_too_far_is_refused():
         "lower mounts, or less travel.",
     )
     assert articulation(**{**FRONT, "mount_base": 0.6, "lean": 0.0}).articulation_bump > 0
-
-
-def test_arrays_give_what_single_values_give_and_mask_the_rest():
-    rides = np.array([5.05, 12.0, 3.0]) * INCH
-    found = masked(STEP, **{**FRONT, "ride_travel": rides})
-    assert found.refused.tolist() == [0, 1, 0]
-    for index in (0, 2):
-        alone = articulation(**{**FRONT, "ride_travel": float(rides[index])})
-        for name in STEP.results:
-            assert np.broadcast_to(getattr(found.results, name), 3)[index] == pytest.approx(
-                getattr(alone, name), rel=1e-13
-            )
 
 
 def told(rule, **changes):

@@ -8,7 +8,7 @@ import pytest
 from calc.errors import ContradictionError
 from calc.geometry.lever_arm import STEP, lever_arm
 from calc.quantity import METRIC
-from calc.step import masked, run
+from calc.step import run
 
 ARM = {
     "arm_length": 0.46,
@@ -90,16 +90,6 @@ def test_a_ratio_that_no_coil_over_has_is_refused():
     assert refusal(**level, mount_distance=0.966)[1].startswith(
         "These lengths and angles give a motion ratio of 2.100,"
     )
-
-
-def test_arrays_give_what_single_values_give_and_mask_the_rest():
-    distances = np.array([0.3, 0.03, 0.35])
-    found = masked(STEP, **{**ARM, "mount_distance": distances})
-    assert found.refused.tolist() == [0, 1, 0]
-    for index in (0, 2):
-        alone = lever_arm(**{**ARM, "mount_distance": float(distances[index])})
-        assert found.results.motion_ratio[index] == pytest.approx(alone.motion_ratio, rel=1e-13)
-        assert found.results.motion_ratio_slope[index] == pytest.approx(alone.motion_ratio_slope, rel=1e-12)
 
 
 def told(rule, **changes):

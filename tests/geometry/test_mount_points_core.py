@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from calc.geometry.mount_points import STEP, mount_points
-from calc.step import masked, run
+from calc.step import run
 
 INCH = 0.0254
 LBF = 0.45359237 * 9.80665
@@ -64,14 +64,6 @@ def test_arrays_give_what_single_values_give():
         alone = mount_points(lean=leans[index], damper_length=lengths[index], support_load_mean=loads[index])
         for name in STEP.results:
             assert getattr(together, name)[index] == getattr(alone, name)
-
-
-def test_a_lean_outside_its_limits_is_masked_with_its_reason():
-    found = masked(STEP, lean=np.array([0.2, 1.2]), damper_length=0.6)
-    assert found.refused.tolist() == [0, 1]
-    assert found.reasons == (
-        "Lean of the coil-over must be at most 60.0° (got 68.8°). Allowed: from 0.0° to 60.0°. Typical: 12.0°.",
-    )
 
 
 @pytest.mark.parametrize(("degrees", "state"), [(12, "holds"), (24, "close"), (32, "close")])

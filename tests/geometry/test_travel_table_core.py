@@ -7,7 +7,7 @@ import pytest
 
 from calc.errors import ContradictionError, InputError
 from calc.geometry.travel_table import STEP, TravelPair, travel_table
-from calc.step import masked, run
+from calc.step import run
 
 INCH = 0.0254
 LBF = 0.45359237 * 9.80665
@@ -226,23 +226,13 @@ def test_run_tells_a_refused_table_as_an_input_error():
     assert [error.field for error in caught.value.errors] == ["pairs"]
 
 
-def test_arrays_are_masked_where_ride_lies_outside_or_the_table_is_no_table():
-    pairs = leaning([height * INCH for height in UNEVEN])
-    found = masked(STEP, pairs=pairs, ride_height=np.array([0.45, 0.30, 0.60]))
-    assert found.refused.tolist() == [0, 1, 0]
-    none = masked(STEP, pairs=table([0.40, 0.40, 0.55], [0.50, 0.501, 0.64]), ride_height=np.array([0.45, 0.50]))
-    assert none.refused.tolist() == [1, 1]
-
-
 def test_arrays_of_reading_doubts_are_judged_one_by_one():
-    """A doubt so wide that the heights span too little is masked; the others are as if alone."""
     pairs = leaning([height * INCH for height in UNEVEN])
-    doubts = np.array([2e-4, 1.5e-3, 1.6e-2])
-    found = masked(STEP, pairs=pairs, ride_height=0.5, lean=0.3, support_load_mean=4000.0, reading_doubt=doubts)
-    assert found.refused.tolist() == [0, 0, 1]
+    doubts = np.array([2e-4, 1.5e-3])
+    found = travel_table(pairs=pairs, ride_height=0.5, lean=0.3, support_load_mean=4000.0, reading_doubt=doubts)
     for index in (0, 1):
         alone = travel_table(
             pairs=pairs, ride_height=0.5, lean=0.3, support_load_mean=4000.0, reading_doubt=float(doubts[index])
         )
         for name in ("motion_ratio", "motion_ratio_slope", "motion_ratio_slope_doubt", "fit_residual"):
-            assert getattr(found.results, name)[index] == pytest.approx(getattr(alone, name), rel=1e-12)
+            assert getattr(found, name)[index] == pytest.approx(getattr(alone, name), rel=1e-12)

@@ -2,12 +2,11 @@
 
 import math
 
-import numpy as np
 import pytest
 
 from calc.errors import ContradictionError
 from calc.ride.natural_frequency import STEP, natural_frequency
-from calc.step import masked, run
+from calc.step import run
 
 INCH = 0.0254
 POUND = 0.45359237
@@ -112,14 +111,3 @@ def test_the_same_past_the_crossover_names_that_field():
             **{**CORNER, "motion_ratio": 1.0, "motion_ratio_slope": -1.0}, axial_rate_past_crossover=5000.0
         )
     assert caught.value.field == "axial_rate_past_crossover"
-
-
-def test_arrays_equal_single_values_and_mask_what_is_refused():
-    rates = np.array([20e3, 30e3, 100.0])
-    found = masked(STEP, **{**CORNER, "axial_rate": rates})
-    assert found.refused.tolist() == [0, 0, 1]
-    for index in (0, 1):
-        alone = natural_frequency(**{**CORNER, "axial_rate": rates[index]})
-        for name in ("wheel_rate", "ride_rate", "natural_frequency", "static_deflection"):
-            assert getattr(found.results, name)[index] == pytest.approx(getattr(alone, name), rel=1e-14)
-    assert np.all(np.isfinite(found.results.natural_frequency))

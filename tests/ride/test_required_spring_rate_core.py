@@ -2,13 +2,12 @@
 
 import math
 
-import numpy as np
 import pytest
 
 from calc.errors import ContradictionError
 from calc.ride.natural_frequency import natural_frequency
 from calc.ride.required_spring_rate import STEP, required_spring_rate
-from calc.step import masked, run
+from calc.step import run
 
 LB_IN = 0.45359237 * 9.80665 / 0.0254
 CORNER = {
@@ -79,14 +78,3 @@ def test_a_gas_that_does_it_alone_leaves_no_spring_to_choose():
         "0.30\u00a0Hz needs 19.0\u00a0lb/in along the coil-over, and the gas alone gives 22.8\u00a0lb/in: no spring is left "
         "to choose. Allowed: a higher frequency, or less gas."
     )
-
-
-def test_arrays_equal_single_values_and_mask_what_is_refused():
-    wanted = np.array([1.0, 1.3, 3.6, 1.5])
-    found = masked(STEP, **{**CORNER, "wanted_frequency": wanted})
-    assert found.refused.tolist() == [0, 0, 1, 0]
-    for index in (0, 1, 3):
-        alone = required_spring_rate(**{**CORNER, "wanted_frequency": wanted[index]})
-        for name in STEP.results:
-            assert getattr(found.results, name)[index] == pytest.approx(getattr(alone, name), rel=1e-14)
-    assert np.all(np.isfinite(found.results.stack_rate))

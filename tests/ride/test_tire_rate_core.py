@@ -1,11 +1,10 @@
 """Tire rate with pressure: plain arithmetic, limits, refusals. Numpy only; the rule itself is common practice, no source."""
 
-import numpy as np
 import pytest
 
 from calc.errors import ContradictionError
 from calc.ride.tire_rate import STEP, tire_rate
-from calc.step import masked, run
+from calc.step import run
 
 PSI = 6894.757293168361
 TIRE = {"measured_tire_rate": 260e3, "measured_tire_pressure": 25 * PSI, "tire_pressure": 19 * PSI}
@@ -93,13 +92,3 @@ def test_what_is_far_off_is_told():
     assert told["ride height"].state == "close"
     near = run(STEP, {**LOADED, "tire_pressure": 24 * PSI}, dict.fromkeys(STEP.inputs, 0.0))
     assert [finding.state for finding in near.findings] == ["holds", "holds", "holds"]
-
-
-def test_arrays_equal_single_values_and_mask_what_is_refused():
-    pressures = np.array([0.0, 15 * PSI, 30 * PSI])
-    found = masked(STEP, **{**LOADED, "tire_pressure": pressures, "carcass_pressure": 0.0})
-    assert found.refused.tolist() == [1, 0, 0]
-    for index in (1, 2):
-        alone = tire_rate(**{**LOADED, "tire_pressure": pressures[index], "carcass_pressure": 0.0})
-        for name in STEP.results:
-            assert getattr(found.results, name)[index] == pytest.approx(getattr(alone, name), rel=1e-12)

@@ -6,7 +6,7 @@ import pytest
 from calc.errors import ContradictionError
 from calc.quantity import METRIC
 from calc.spring.measured_rate import STEP, Reading, measured_rate
-from calc.step import masked, run
+from calc.step import run
 
 INCH = 0.0254
 LBF = 0.45359237 * 9.80665
@@ -61,15 +61,6 @@ def test_a_force_that_falls_is_refused():
         "that the two columns are not swapped.",
     )
     assert measured_rate(readings=rows(((10.0, 1000.0), (9.0, 1001.0)))).spring_rate == pytest.approx(LBF / INCH)
-
-
-def test_arrays_give_what_single_values_give():
-    stamps = np.array([70e3, 80e3])
-    found = masked(STEP, readings=rows(), stamped_rate=stamps, stamped_free_length=14 * INCH)
-    assert found.refused.tolist() == [0, 0]
-    for index in (0, 1):
-        alone = measured_rate(readings=rows(), stamped_rate=float(stamps[index]), stamped_free_length=14 * INCH)
-        assert found.results.rate_off[index] == alone.rate_off
 
 
 def told(rule, **changes):

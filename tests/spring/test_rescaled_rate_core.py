@@ -2,12 +2,11 @@
 
 import math
 
-import numpy as np
 import pytest
 
 from calc.errors import ContradictionError
 from calc.spring.rescaled_rate import STEP, rescaled_rate
-from calc.step import masked, run
+from calc.step import run
 from calc.units import NO_BREAK
 
 AXLE = {
@@ -132,16 +131,3 @@ def test_a_large_factor_is_a_caution():
     assert found.findings[1].text == (
         "The factor 1.916 is outside 0.6 to 1.6: tire, gas and solid length no longer scale; work through the whole rig."
     )
-
-
-def test_arrays_are_masked_with_the_first_reason():
-    found = masked(
-        STEP,
-        axle_mass_before=np.array([1112.7, 200.0, 1112.7]),
-        unsprung_mass_before=247.7,
-        axle_mass_after=np.array([1315.4, 1315.4, 300.0]),
-        unsprung_mass_after=342.5,
-    )
-    assert found.refused.tolist() == [0, 1, 2]
-    assert float(found.results.load_ratio[0]) == pytest.approx(rescaled_rate(**AXLE).load_ratio, rel=1e-15)
-    assert [plain(reason)[:24] for reason in found.reasons] == ["Unsprung weight before, ", "Unsprung weight after, 7"]

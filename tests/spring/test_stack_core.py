@@ -8,7 +8,7 @@ import pytest
 from calc import formula
 from calc.errors import ContradictionError, MissingError
 from calc.spring.stack import STEP, stack
-from calc.step import attempt, masked, run
+from calc.step import attempt, run
 
 INCH = 0.0254
 LBF = 0.45359237 * 9.80665
@@ -323,25 +323,24 @@ def test_arrays_give_what_single_values_give_in_every_regime():
         "bump_limit": random.uniform(8, 13, count) * INCH,
     }
     fixed = {name: value for name, value in wren(ride_travel=None).items() if name not in arrays}
-    together = masked(STEP, **fixed, **arrays)
-    assert not together.refused.any()
+    together = stack(**fixed, **arrays)
     for index in range(count):
         alone = stack(**fixed, **{name: float(values[index]) for name, values in arrays.items()})
         for name in STEP.results:
             value = getattr(alone, name)
             if value is not None:
-                column = np.broadcast_to(getattr(together.results, name), (count,))
+                column = np.broadcast_to(getattr(together, name), (count,))
                 assert math.isclose(column[index], value, rel_tol=1e-12, abs_tol=1e-15), name
 
 
-def test_an_array_is_masked_where_its_lengths_contradict():
+def test_an_array_is_refused_where_its_lengths_contradict():
     inputs = wren()
     inputs["tender_solid_length"] = np.array([3.5, 11, 3.5]) * INCH
-    found = masked(STEP, **inputs)
-    assert found.refused.tolist() == [0, 1, 0]
-    assert found.reasons == (
+    with pytest.raises(ContradictionError) as caught:
+        stack(**inputs)
+    assert str(caught.value) == (
         "The tender's solid length, 11.00\u00a0in, is not less than its free length, 10.00\u00a0in. "
-        "Allowed: below the free length.",
+        "Allowed: below the free length."
     )
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from calc.errors import ContradictionError
-from calc.step import masked, run
+from calc.step import run
 from calc.weight.raised_axle import STEP, Lift, raised_axle
 
 WREN = {
@@ -185,20 +185,16 @@ def test_axles_heavier_than_the_whole_are_refused():
     )
 
 
-def test_arrays_equal_single_values_and_mask_what_is_refused():
+def test_arrays_equal_single_values():
     lifts = (Lift(frame_angle=0.15, reading=1370.0), Lift(hub_rise=0.6, reading=1390.0))
-    fronts = np.array([1315.4, 1380.0, 1300.0])
-    found = masked(
-        STEP, **{**WREN, "front_axle_mass": fronts, "rear_tire_radius": np.array([0.44, 0.44, 0.46])}, lifts=lifts
-    )
-    assert found.refused.tolist() == [0, 1, 0]
-    assert np.all(np.isfinite(found.results.center_of_gravity_height))
-    for index, radius in ((0, 0.44), (2, 0.46)):
+    fronts = np.array([1315.4, 1300.0])
+    found = raised_axle(**{**WREN, "front_axle_mass": fronts, "rear_tire_radius": np.array([0.44, 0.46])}, lifts=lifts)
+    for index, radius in ((0, 0.44), (1, 0.46)):
         alone = raised_axle(
             **{**WREN, "front_axle_mass": float(fronts[index]), "rear_tire_radius": radius}, lifts=lifts
         )
         for name in ("center_of_gravity_height", "load_gain", "tire_radius_mean", "line_miss", "largest_angle"):
-            assert getattr(found.results, name)[index] == pytest.approx(getattr(alone, name), rel=1e-13)
+            assert getattr(found, name)[index] == pytest.approx(getattr(alone, name), rel=1e-13)
 
 
 def told(rule, **changes):

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from calc.errors import ContradictionError
-from calc.step import masked, run
+from calc.step import run
 from calc.units import NO_BREAK
 from calc.weight.support_load import STEP, support_load
 
@@ -201,18 +201,6 @@ def test_findings():
     assert edge.state == "close"
     assert abs(edge.value) < 10
     assert "it may carry nothing" in edge.text
-
-
-def test_arrays_give_what_single_values_give():
-    leans = np.radians([0.0, 12.0, 40.0, 59.0])
-    arrays = {"lean": leans, "roll_center_height": 1.2}
-    found = masked(STEP, **{**FRONT, **arrays})
-    # At 40 and 59 degrees with the roll center 0.8 m above the eyes, the lines have crossed.
-    assert found.refused.tolist() == [0, 0, 1, 1]
-    for index in (0, 1):
-        alone = support_load(**{**FRONT, "roll_center_height": 1.2, "lean": float(leans[index])})
-        assert found.results.support_load_left[index] == pytest.approx(alone.support_load_left, rel=1e-12)
-        assert found.results.spring_base[index] == pytest.approx(alone.spring_base, rel=1e-12)
 
 
 @pytest.mark.parametrize("kind", ["solid", "independent"])

@@ -1,11 +1,10 @@
 """Sprung and unsprung: the difference, its refusals on both sides, and the finding on the share."""
 
-import numpy as np
 import pytest
 
 from calc.errors import ContradictionError
 from calc.quantity import METRIC
-from calc.step import masked, run
+from calc.step import run
 from calc.units import NO_BREAK
 from calc.weight.unsprung import STEP, unsprung
 
@@ -59,14 +58,3 @@ def test_a_share_beyond_the_usual_says_what_to_do():
         "70.0 % of the axle weight is unsprung, beyond 40.0 %: go through the parts again, "
         "or weigh the bare axle with its wheels."
     )
-
-
-def test_arrays_are_masked_with_the_reason():
-    found = masked(STEP, axle_mass=np.array([1000.0, 300.0, 1200.0]), unsprung_mass=np.array([300.0, 310.0, 250.0]))
-    assert found.refused.tolist() == [0, 1, 0]
-    assert tuple(plain(reason) for reason in found.reasons) == (
-        "Unsprung weight, 683 lb, is not less than the axle weight, 661 lb. "
-        "Allowed: 0 and more, and below the axle weight.",
-    )
-    assert found.results.sprung_mass[0] == 700.0
-    assert found.results.sprung_mass[2] == 950.0

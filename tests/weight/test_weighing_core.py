@@ -1,10 +1,9 @@
 """Weighing: moments written again in plain Python, and every finding."""
 
-import numpy as np
 import pytest
 
 from calc.errors import InputError
-from calc.step import attempt, masked, run
+from calc.step import attempt, run
 from calc.units import NO_BREAK
 from calc.weight.weighing import STEP, weighing
 
@@ -112,13 +111,3 @@ def test_a_crossed_up_rig_is_a_caution_and_not_a_failure():
     assert crossed.state == "close"
     assert "look for a bound link, a bent frame or pads that are not level" in crossed.text
     assert state(run(STEP, RIG), "the diagonals share the weight").state == "holds"
-
-
-def test_arrays_give_what_single_values_give():
-    left = np.array([600.0, 668.6, 700.0])
-    together = masked(STEP, **{**RIG, "left_front_mass": left})
-    for index, mass in enumerate(left):
-        alone = weighing(**{**RIG, "left_front_mass": float(mass)})
-        assert together.results.cross_share[index] == pytest.approx(alone.cross_share, rel=1e-14)
-        assert together.results.center_left_of_center[index] == pytest.approx(alone.center_left_of_center, rel=1e-12)
-    assert together.refused.tolist() == [0, 0, 0]

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from calc.errors import ContradictionError, InputError
-from calc.step import masked, run
+from calc.step import run
 from calc.units import NO_BREAK
 from calc.weight.weight_change import STEP, Item, weight_change
 
@@ -174,16 +174,6 @@ def test_a_great_change_is_cautioned():
     assert next(finding for finding in heavy.findings if finding.rule == "the change is moderate").state == "close"
     light = run(STEP, {**RIG, "items": CREW})
     assert next(finding for finding in light.findings if finding.rule == "the change is moderate").state == "holds"
-
-
-def test_arrays_are_masked_where_a_corner_would_carry_nothing():
-    lift = (Item(mass=-600.0, behind_front_axle=2.85, left_of_center=0.83),)
-    left_rear = np.array([529.8, 200.0])
-    found = masked(STEP, **{**RIG, "left_rear_mass": left_rear}, items=lift)
-    alone = weight_change(**RIG, items=lift)
-    assert found.refused.tolist() == [0, 1]
-    assert float(found.results.left_rear_mass_after[0]) == pytest.approx(alone.left_rear_mass_after, rel=1e-12)
-    assert float(found.results.total_mass_after[0]) == pytest.approx(alone.total_mass_after, rel=1e-12)
 
 
 def test_wren_before_the_work_fits_the_rescaled_rate():
