@@ -1,12 +1,13 @@
 """Fills the Markdown of a page with what the package computes.
 
+The page of a step, `steps/NAME.md`, begins with its content: title, place in the job and question are put above it.
+
 A fenced block whose first line is three backticks and `calc WHAT [NAME]` is replaced by what that directive renders:
 
-    sheet STEP, equation STEP, working STEP, mistakes STEP, practice STEP, sources STEP, good STEP   of one step
-    drawing NAME                                                                                     a measuring drawing
-    home, wren, rig, quote, prove                                                                    the calculators of those pages
-    steps, practice                                                                                  the lists of all steps
-    nomenclature, terms, functions, bibliography, validation, licences                               the generated reference
+    drawing, sheet, equation, working, good, mistakes, practice          of the page's own step, or of the one named behind
+    home, wren, rig, quote, prove                                        the calculators of those pages
+    steps, practice                                                      the lists of all steps
+    nomenclature, terms, functions, bibliography, validation, licences   the generated reference
 
 Double braces with a space inside print a number in both unit systems; the style sheet shows one:
 
@@ -32,10 +33,12 @@ from collections.abc import Callable
 from calc.cautions import CAUTIONS
 from calc.errors import HandbookError
 from calc.sheet.two_systems import VALUE, in_both_systems
+from calc.step import Step, find, step_names
 
 FENCE = re.compile(r"^```calc(?P<words>[^\n`]*)\n(?P<body>.*?)^```[ \t]*$", re.M | re.S)
 OTHER_FENCE = re.compile(r"^(?P<ticks>`{3,}|~{3,}).*?^(?P=ticks)[ \t]*$", re.M | re.S)
 CAUTION = re.compile(r"caution (?P<name>\w+)")
+OF_STEP = re.compile(r"steps/(?P<name>\w+)\.md")
 
 
 class PageError(HandbookError):
@@ -67,7 +70,7 @@ def _whole(module: str, function: str) -> Callable[[], str]:
 
 
 WITH_NAME: dict[str, Callable[[str], str]] = {
-    **{name: _of_step(name) for name in ("sheet", "equation", "working", "mistakes", "practice", "sources", "good")},
+    **{name: _of_step(name) for name in ("sheet", "equation", "working", "mistakes", "practice", "good")},
     "drawing": _drawing,
 }
 ALONE: dict[str, Callable[[], str]] = {
@@ -87,12 +90,14 @@ ALONE: dict[str, Callable[[], str]] = {
 }
 
 
-def render(words: str) -> str:
-    """Return the HTML of one directive, inside a block that Markdown leaves alone.
+def render(words: str, step: Step | None = None) -> str:
+    """Return the HTML of one directive on the page of a step or another, inside a block that Markdown leaves alone.
 
     Raises PageError when there is no such directive, and whatever the package raises for an unknown step.
     """
     what, *names = words.split() or [""]
+    if step and what in WITH_NAME and not names:
+        names = [step.name]
     if what in WITH_NAME and len(names) == 1:
         inner = WITH_NAME[what](names[0])
     elif what in ALONE and not names:
@@ -116,13 +121,15 @@ def expand(markdown: str, page: str) -> tuple[str, dict[str, str]]:
     1
     """
     blocks: dict[str, str] = {}
+    of_step = OF_STEP.fullmatch(page)
+    step = find(of_step["name"]) if of_step and of_step["name"] in step_names() else None
 
     def directive(match: re.Match[str]) -> str:
         words = match["words"].strip()
         try:
             if match["body"].strip():
                 raise PageError("A directive's block is empty: what it needs stands on its first line.")
-            filled = render(words)
+            filled = render(words, step)
         except HandbookError as error:
             raise PageError(f"{page}: calc {words}: {error}") from error
         key = hashlib.sha256(f"{page} {words} {len(blocks)}".encode()).hexdigest()[:16]
@@ -137,13 +144,24 @@ def expand(markdown: str, page: str) -> tuple[str, dict[str, str]]:
             raise PageError(f"{page}: {match[0]}: {error}") from error
 
     parts: list[str] = []
-    text = FENCE.sub(directive, markdown)
+    text = (_head(step) if step else "") + FENCE.sub(directive, markdown)
     last = 0
     for fence in OTHER_FENCE.finditer(text):
         parts += [VALUE.sub(value, text[last : fence.start()]), fence[0]]
         last = fence.end()
     parts.append(VALUE.sub(value, text[last:]))
     return "".join(parts), blocks
+
+
+def _head(step: Step) -> str:
+    # A desk's import: no other page needs the rig's sections.
+    from calc.sheet.rig.entries import SECTIONS
+
+    section = SECTIONS[int(re.sub(r"\D", "", step.job)) - 1]
+    return (
+        f'# {step.title}\n\n<p class="hb-place">{section.name}, step {section.number} of {len(SECTIONS)}</p>\n\n'
+        f'<p class="hb-ask">{html.escape(step.question, quote=False)}</p>\n\n'
+    )
 
 
 def fill(content: str, blocks: dict[str, str], page: str) -> str:

@@ -447,7 +447,8 @@ def _chart(values: Values, display: Display) -> Chart:
 STEP = Step(
     function=travel_table,
     title="Motion ratio from a travel table",
-    question="From tape readings through the travel: what share of the wheel's travel does the damper move?",
+    question="From tape readings through the travel: what share of the wheel's travel does the damper move, and how does that "
+    "change?",
     job="4a",
     sources=(
         Source(

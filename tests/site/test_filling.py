@@ -55,6 +55,16 @@ def test_a_caution_is_printed_where_it_is_named() -> None:
         page.expand("{{ caution wind }}", "index.md")
 
 
+def test_the_page_of_a_step_begins_with_what_the_step_says_and_needs_no_name_in_its_blocks() -> None:
+    text, blocks = page.expand("## Working\n\n```calc working\n```\n", "steps/lever_arm.md")
+    assert text.startswith(
+        '# Motion ratio on an arm\n\n<p class="hb-place">Motion ratio, step 4 of 13</p>\n\n'
+        '<p class="hb-ask">The coil-over stands on an arm, between its pivot and the wheel: '
+        "what share of the wheel's travel does it move?</p>\n\n## Working\n"
+    )
+    assert list(blocks.values()) == [page.render("working lever_arm")]
+
+
 def test_a_value_that_is_the_same_in_both_systems_is_printed_once() -> None:
     assert page.in_both_systems("1.1 Hz") == "1.1\u00a0Hz"
 
