@@ -14,7 +14,7 @@ from typing import Any
 from calc.alive import listen as listen
 from calc.errors import HandbookError, NumberError
 from calc.json_text import read_json
-from calc.quantity import Declared, Display, Quantity, Table, read_in_unit
+from calc.quantity import Declared, Display, Quantity, place, read_in_unit
 from calc.step import find
 
 LARGEST_REQUEST = 8_000_000
@@ -163,13 +163,12 @@ def _convert(of: str, name: str, request: Mapping[str, Any], fields: Mapping[str
         quantity = declared.is_a
         if not isinstance(quantity, Quantity):
             continue
-        place = _column_place(key)
-        symbols[place] = new.unit(quantity, place).symbol
+        symbols[place(key)] = new.unit(quantity, key).symbol
         if key in fields:
-            values[key] = _converted(fields[key], quantity, place, old, new)
+            values[key] = _converted(fields[key], quantity, key, old, new)
         doubt = f"{key}.plus_minus"
         if doubt in fields:
-            values[doubt] = _converted_doubt(fields[doubt], quantity, place, old, new)
+            values[doubt] = _converted_doubt(fields[doubt], quantity, key, old, new)
     if of == "rig":
         from calc.sheet import rig
 
@@ -178,34 +177,29 @@ def _convert(of: str, name: str, request: Mapping[str, Any], fields: Mapping[str
     return {"values": values, "units": symbols, "problem": None}
 
 
-def _column_place(key: str) -> str:
-    """A cell `table.3.column` shows the unit of its column, `table.column`."""
-    return ".".join(part for part in key.split(".") if not part.isdigit())
-
-
-def _converted(text: str, quantity: Quantity, place: str, old: Display, new: Display) -> str:
+def _converted(text: str, quantity: Quantity, name: str, old: Display, new: Display) -> str:
     """Return a typed number in the new unit, as a page writes it into an entry: so what was kept is still known by it."""
     from calc import units
 
     try:
-        number, chosen = read_in_unit(text, quantity, place, old)
+        number, chosen = read_in_unit(text, quantity, name, old)
     except HandbookError:
-        return _of_its_unit(text, quantity, place, old, new)
-    if new.unit(quantity, place) == chosen == old.unit(quantity, place):
+        return _of_its_unit(text, quantity, name, old, new)
+    if new.unit(quantity, name) == chosen == old.unit(quantity, name):
         return text
-    return _written(text, lambda: new.entry(units.to_si(number, chosen), quantity, place))
+    return _written(text, lambda: new.entry(units.to_si(number, chosen), quantity, name))
 
 
-def _converted_doubt(text: str, quantity: Quantity, place: str, old: Display, new: Display) -> str:
+def _converted_doubt(text: str, quantity: Quantity, name: str, old: Display, new: Display) -> str:
     """Return a typed plus-minus in the new unit: a difference."""
     from calc import units
 
     try:
-        number, chosen = read_in_unit(text, quantity, place, old)
+        number, chosen = read_in_unit(text, quantity, name, old)
     except HandbookError:
-        return _of_its_unit(text, quantity, place, old, new)
-    wanted = new.unit(quantity, place)
-    if wanted == chosen == old.unit(quantity, place):
+        return _of_its_unit(text, quantity, name, old, new)
+    wanted = new.unit(quantity, name)
+    if wanted == chosen == old.unit(quantity, name):
         return text
     return _written(text, lambda: units.format_entry(float(f"{number * chosen.factor / wanted.factor:.6g}")))
 
@@ -218,23 +212,25 @@ def _written(text: str, write: Callable[[], str]) -> str:
         return text
 
 
-def _of_its_unit(text: str, quantity: Quantity, place: str, old: Display, new: Display) -> str:
+def _of_its_unit(text: str, quantity: Quantity, name: str, old: Display, new: Display) -> str:
     """Return a text that cannot be read yet: a number without a unit keeps the unit that it was typed in."""
     from calc import units
 
-    unit = old.unit(quantity, place)
+    unit = old.unit(quantity, name)
     try:
         bare = not units.read_typed(text).unit
     except NumberError:
         return text
-    return f"{text.strip()} {unit.symbol}" if bare and unit.symbol and unit != new.unit(quantity, place) else text
+    return f"{text.strip()} {unit.symbol}" if bare and unit.symbol and unit != new.unit(quantity, name) else text
 
 
 def _declared(of: str, name: str, fields: Mapping[str, str]) -> dict[str, Declared]:
     """Return the declaration of every field that a page has."""
     match of:
         case "step":
-            return _cells(find(name).inputs, fields)
+            from calc.sheet import form
+
+            return form.on_page(find(name).inputs, fields)
         case "practice":
             item = find(name)
             asked = item.quantity(item.practice[0].asks) if item.practice else None
@@ -256,18 +252,3 @@ def _declared(of: str, name: str, fields: Mapping[str, str]) -> dict[str, Declar
 
             return dict(prove.declared())
     raise RequestError(f"The handbook has no page called “{of}”.")
-
-
-def _cells(inputs: Mapping[str, Declared], fields: Mapping[str, str]) -> dict[str, Declared]:
-    found: dict[str, Declared] = {}
-    for key, declared in inputs.items():
-        if not isinstance(declared.is_a, Table):
-            found[key] = declared
-            continue
-        columns = declared.is_a.columns()
-        for cell in fields:
-            table, _, rest = cell.partition(".")
-            index, _, column = rest.partition(".")
-            if table == key and index.isdigit() and column in columns:
-                found[cell] = columns[column]
-    return found

@@ -67,6 +67,10 @@ class FieldError(HandbookError):
         self.values = dict(values or {})
         super().__init__(self.message())
 
+    def at(self, field: str) -> FieldError:
+        """Return the same error for a field of another name."""
+        return FieldError(field, self.problem, allowed=self.allowed, typical=self.typical, values=self.values)
+
     def parts(self, printer: Printer | None = None) -> dict[str, str]:
         """Return the three sentences with their numbers in the printer's units (shop units without one)."""
         numbers = {

@@ -278,6 +278,15 @@ def declared_results(function: Callable[..., Any]) -> dict[str, Declared]:
     return declared_fields(typing.get_type_hints(function)["return"])
 
 
+def place(name: str) -> str:
+    """Return the name that a field's unit is shown under: a cell of a table has that of its column.
+
+    >>> place("case.0.items.2.mass")
+    'case.items.mass'
+    """
+    return ".".join(part for part in name.split(".") if not part.isdigit())
+
+
 @dataclass(frozen=True)
 class Display:
     """The reader's units: a system, and a unit of their own for single fields."""
@@ -286,8 +295,8 @@ class Display:
     fields: Mapping[str, str] = field(default_factory=dict)
 
     def unit(self, quantity: Quantity, name: str = "") -> units.Unit:
-        """Return the unit in which this field is shown."""
-        chosen = self.fields.get(name)
+        """Return the unit in which this field is shown; a cell of a table is shown in that of its column."""
+        chosen = (self.fields.get(name) or self.fields.get(place(name))) if self.fields else None
         if chosen is not None:
             try:
                 return quantity.kind.unit(chosen)

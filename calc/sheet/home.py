@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from html import escape
@@ -10,9 +10,9 @@ from itertools import product
 from typing import TYPE_CHECKING, Any
 
 from calc.errors import FieldError
-from calc.quantity import EVERY_PLUS_MINUS, METRIC, SHOP, Declared, Display, Quantity, read
+from calc.quantity import EVERY_PLUS_MINUS, METRIC, SHOP, Declared, Display, Quantity
 from calc.rig.spans import UNSPRUNG_SHARE, unsprung_percent
-from calc.sheet import markup
+from calc.sheet import form, markup
 from calc.step import Attempt, Finding, attempt, find
 from calc.units import NO_BREAK, RATE
 from calc.vocabulary import natural_frequency, preload, spring_rate, total_mass
@@ -34,7 +34,7 @@ def declared() -> Mapping[str, Declared]:
         f"{axle}.{name}": Declared(
             name=f"{axle}.{name}",
             is_a=inputs[name].quantity.called(f"{axle.capitalize()} {_lower(inputs[name].quantity.label)}"),
-            optional=name in _UNSPRUNG,
+            optional=True,
         )
         for axle in AXLES
         for name in (*_WEIGHTS, *_UNSPRUNG)
@@ -95,22 +95,18 @@ def _boxes(texts: Mapping[str, str]) -> str:
         gap = " hb-gap" if axle == "rear" else ""
         parts.append(f'<span class="hb-pairs__row{gap}"><strong>{axle.capitalize()} axle</strong></span>')
         parts += [_box(f"{axle}.{name}", texts, gap) for name in _WEIGHTS]
-        parts += [_message(f"{axle}.{name}") for name in _WEIGHTS]
+        parts += [form.message(f"{axle}.{name}", "home") for name in _WEIGHTS]
         parts.append('<span class="hb-pairs__row">unsprung</span>')
         parts += [_box(f"{axle}.{name}", texts, " hb-box--small") for name in _UNSPRUNG]
-        parts += [_message(f"{axle}.{name}") for name in _UNSPRUNG]
+        parts += [form.message(f"{axle}.{name}", "home") for name in _UNSPRUNG]
     return f'<div class="hb-pairs">{"".join(parts)}</div>'
 
 
 def _box(name: str, texts: Mapping[str, str], more: str) -> str:
     quantity = declared()[name].quantity
-    entry = markup.number_input(name, texts[name], label=quantity.label, described=f"home-{name.replace('.', '-')}-e")
+    entry = markup.number_input(name, texts[name], label=quantity.label, described=f"{form.identity('home', name)}-e")
     unit = SHOP.unit(quantity, name).symbol
     return f'<span class="hb-box{more}">{entry}<span data-unit-of="{name}">{escape(unit)}</span></span>'
-
-
-def _message(name: str) -> str:
-    return f'<p class="hb-error" id="home-{name.replace(".", "-")}-e" data-error-of="{name}" hidden></p>'
 
 
 # --- the live answer -------------------------------------------------------------------------------------------------
@@ -125,7 +121,7 @@ class _Axle:
     unread: tuple[str, ...]
     span: tuple[float, float] | None
     missing: tuple[str, ...]
-    errors: Mapping[str, FieldError]
+    errors: Sequence[FieldError]
 
     @property
     def factor(self) -> float | None:
@@ -138,16 +134,11 @@ def answer(fields: Mapping[str, str], typed: frozenset[str], display: Display) -
 
     Never raises for what a reader typed.
     """
-    axles = [_axle(axle, fields, display) for axle in AXLES]
+    read = form.read(declared(), fields, display)
+    axles = [_axle(axle, read, fields, display) for axle in AXLES]
     blank = all(not fields.get(name, "").strip() for name in declared())
-    shown: dict[str, dict[str, Any]] = {
-        name: {"unit": display.unit(item.quantity, name).symbol, "error": None} for name, item in declared().items()
-    }
-    for axle in axles:
-        for name, error in axle.errors.items():
-            shown[name]["error"] = markup.error_texts(error, display)
     return {
-        "fields": shown,
+        "fields": form.beside(declared(), [error for axle in axles for error in axle.errors], display),
         "regions": {
             "whose": _whose(typed, blank),
             "results": _results(axles, display),
@@ -158,23 +149,15 @@ def answer(fields: Mapping[str, str], typed: frozenset[str], display: Display) -
     }
 
 
-def _axle(axle: str, fields: Mapping[str, str], display: Display) -> _Axle:
-    values: dict[str, float] = {}
-    missing: list[str] = []
-    errors: dict[str, FieldError] = {}
-    unread: list[str] = []
-    for name in (*_WEIGHTS, *_UNSPRUNG):
-        box = f"{axle}.{name}"
-        text = fields.get(box, "")
-        if not text.strip():
-            missing += [name] if name in _WEIGHTS else []
-            continue
-        try:
-            values[name] = read(text, declared()[box].quantity, box, display)
-        except FieldError as error:
-            errors[box] = error
-            unread.append(f"{declared()[box].quantity.label} cannot be read: “{text.strip()}”.")
-    unknown = tuple(name for name in _UNSPRUNG if name not in values and f"{axle}.{name}" not in errors)
+def _axle(axle: str, read: form.Readings, fields: Mapping[str, str], display: Display) -> _Axle:
+    entered = {name: read.values.get(f"{axle}.{name}") for name in (*_WEIGHTS, *_UNSPRUNG)}
+    values = {name: value for name, value in entered.items() if value is not None}
+    errors: Sequence[FieldError] = [error for error in read.errors if error.field.startswith(f"{axle}.")]
+    wrong = [error.field for error in errors]
+    told = [form.unread(error, fields[error.field], declared()[error.field].is_a.label) for error in errors]
+    absent = [name for name in entered if name not in values and f"{axle}.{name}" not in wrong]
+    missing = tuple(name for name in absent if name in _WEIGHTS)
+    unknown = tuple(name for name in absent if name in _UNSPRUNG)
     span = None
     if unknown and not missing and not errors:
         ends, errors = _ends(axle, values, unknown, display)
@@ -183,12 +166,14 @@ def _axle(axle: str, fields: Mapping[str, str], display: Display) -> _Axle:
         values |= {name: _share_of(name, values, sum(UNSPRUNG_SHARE) / 2) for name in unknown}
     done = attempt(find("rescaled_rate"), values, display=display)
     if not missing and not errors:
-        errors = _beside(axle, done)
-    return _Axle(name=axle, done=done, unread=tuple(unread), span=span, missing=tuple(missing), errors=errors)
+        errors = _at(axle, done)
+    unread = tuple(item.text for item in told if item is not None)
+    return _Axle(name=axle, done=done, unread=unread, span=span, missing=missing, errors=errors)
 
 
-def _beside(axle: str, done: Attempt) -> dict[str, FieldError]:
-    return {box: error for error in done.errors if (box := f"{axle}.{error.field}") in declared()}
+def _at(axle: str, done: Attempt) -> list[FieldError]:
+    errors = [error.at(f"{axle}.{error.field}") for error in done.errors]
+    return [error for error in errors if error.field in declared()]
 
 
 def _share_of(unsprung: str, values: Mapping[str, float], share: float) -> float:
@@ -197,16 +182,16 @@ def _share_of(unsprung: str, values: Mapping[str, float], share: float) -> float
 
 def _ends(
     axle: str, values: Mapping[str, float], unknown: tuple[str, ...], display: Display
-) -> tuple[list[float], dict[str, FieldError]]:
+) -> tuple[list[float], Sequence[FieldError]]:
     """Return the factors at the corners of what is not known; they are the extremes, as the factor has no turning point."""
     ends: list[float] = []
     for shares in product(UNSPRUNG_SHARE, repeat=len(unknown)):
         assumed = {name: _share_of(name, values, share) for name, share in zip(unknown, shares, strict=True)}
         done = attempt(find("rescaled_rate"), {**values, **assumed}, display=display)
         if done.errors:
-            return [], _beside(axle, done)
+            return [], _at(axle, done)
         ends.append(float(done.outcome.values["load_ratio"]))
-    return ends, {}
+    return ends, []
 
 
 def _whose(typed: frozenset[str], blank: bool) -> str:

@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from html import escape
 from typing import Any
 
-from calc.errors import FieldError
 from calc.practice import Problem, problem
-from calc.quantity import SHOP, Declared, Display, read
-from calc.sheet import markup, step_sheet
+from calc.quantity import SHOP, Declared, Display
+from calc.sheet import form, markup, step_sheet
 
 _MOST = 999
 
@@ -17,8 +16,7 @@ _MOST = 999
 def practice(name: str) -> str:
     """Return a step's first practice problem. Raises UnknownNameError."""
     item = problem(name)
-    asked = Declared(name="answer", is_a=item.asked.called("Your answer"), optional=True)
-    entry = markup.field(asked, "", SHOP, prefix=f"practice-{name}")
+    entry = form.field(_entries(item)["answer"], "", SHOP, prefix=f"practice-{name}")
     return (
         f'<div class="calc"><calc-form data-do="practice" data-name="{escape(name)}">'
         f'<form class="hb-practice" aria-label="Practice" novalidate><div data-region="problem">{_text(item)}</div>'
@@ -37,24 +35,25 @@ def answer(name: str, fields: Mapping[str, str], display: Display, following: bo
     if following:
         number = number % _MOST + 1
     item = problem(name, number, display)
-    unit = display.unit(item.asked, "answer").symbol
-    field: dict[str, Any] = {"unit": unit, "error": None}
-    verdict = ""
-    text = "" if following else fields.get("answer", "")
-    if text.strip():
-        try:
-            given = read(text, item.asked.called("Your answer", usual=None), "answer", display)
-        except FieldError as error:
-            field["error"] = markup.error_texts(error, display)
-        else:
-            verdict = _verdict(item, given, display)
+    entries = _entries(item)
+    read = form.read(entries, {} if following else fields, display)
+    given = read.values.get("answer")
     values = {"number": str(number), **({"answer": ""} if following else {})}
     return {
-        "fields": {"answer": field},
+        "fields": form.beside(entries, read.errors, display),
         "values": values,
-        "regions": {"problem": _text(item), "verdict": verdict, "working": _working(item)},
+        "regions": {
+            "problem": _text(item),
+            "verdict": "" if given is None else _verdict(item, given, display),
+            "working": _working(item),
+        },
         "problem": None,
     }
+
+
+def _entries(item: Problem) -> Mapping[str, Declared]:
+    asked = item.asked.called("Your answer", usual=None)
+    return {"answer": Declared(name="answer", is_a=asked, optional=True)}
 
 
 def _number(text: str) -> int:

@@ -8,12 +8,12 @@ from html import escape
 from typing import Any
 
 from calc.errors import FieldError
-from calc.quantity import SHOP, Declared, Display, read_cell
+from calc.quantity import SHOP, Declared, Display
 from calc.quote.entries import AXLES, Quote
 from calc.quote.file import contradictions, example, keys, quote_from, read_quote, write_quote
 from calc.quote.judge import Line
 from calc.quote.lines import assumed, frequencies, judge, questions, tally, verdict_words
-from calc.sheet import markup
+from calc.sheet import form, markup
 
 MOST_ENTRIES = 15
 FILE = "quote.json"
@@ -40,10 +40,7 @@ def _called(item: Declared, label: str) -> Declared:
 def quote() -> str:
     """Return the page's form with the invented quote for Wren in it, and the answer to that quote."""
     values = example().values()
-    texts = {
-        name: SHOP.entry(values[name], item.quantity, name) if name in values else ""
-        for name, item in declared().items()
-    }
+    texts = form.texts(declared(), values, SHOP)
     regions = answer(texts, frozenset(), SHOP)["regions"]
     return (
         '<div class="calc"><calc-form data-do="quote" data-clears-example><div class="hb-quote">'
@@ -67,7 +64,7 @@ def _form(texts: Mapping[str, str]) -> str:
     groups = [("From the scale slip", tuple(_SLIP))]
     groups += [(f"From the quote, {axle}", tuple(f"{axle}.{name}" for name in _QUOTED)) for axle in AXLES]
     fields = "".join(
-        markup.group(legend, "".join(_field(name, texts[name]) for name in names)) for legend, names in groups
+        markup.group(legend, "".join(_field(name, texts.get(name, "")) for name in names)) for legend, names in groups
     )
     return (
         f'{fields}<p class="hb-note">Without a tender, leave its rate out. '
@@ -96,17 +93,9 @@ def _keeping() -> str:
 
 def _field(name: str, text: str) -> str:
     item = declared()[name]
-    identity = f"quote-{name.replace('.', '-')}"
-    place = name.partition(".")[0]
-    label = item.is_a.label if name in _SLIP else f'<span class="hb-sr">{place.capitalize()} </span>{item.is_a.label}'
-    entry = markup.number_input(name, text, identity=identity, described=f"{identity}-e")
-    unit = SHOP.unit(item.quantity, name).symbol
-    return (
-        f'<div class="hb-field hb-field--plain"><label for="{identity}" title="{escape(item.is_a.help)}">{label}</label>'
-        f'<span class="hb-field__value">{entry}</span>'
-        f'<span class="hb-field__unit" data-unit-of="{name}">{escape(unit)}</span>'
-        f'<p class="hb-error" id="{identity}-e" data-error-of="{name}" hidden></p></div>'
-    )
+    axle = "" if name in _SLIP else f'<span class="hb-sr">{name.partition(".")[0].capitalize()} </span>'
+    label = f"{axle}{escape(item.is_a.label)}"
+    return form.field(item, text, SHOP, prefix="quote", name=name, label=label, fixed_unit=True)
 
 
 # --- the live answer -------------------------------------------------------------------------------------------------
@@ -123,12 +112,7 @@ def answer(
     """
     if isinstance(file, str):
         return _opened(read_quote(file), display)
-    shown: dict[str, dict[str, Any]] = {
-        name: {"unit": display.unit(item.quantity, name).symbol, "error": None} for name, item in declared().items()
-    }
     entered, errors = _read(fields, display)
-    for error in errors:
-        shown[error.field]["error"] = markup.error_texts(error, display)
     unclear = frozenset(error.field for error in errors)
     lines = judge(entered, display, unclear)
     filled = sum(1 for name in declared() if fields.get(name, "").strip())
@@ -137,7 +121,7 @@ def answer(
     )
     return {
         **saved,
-        "fields": shown,
+        "fields": form.beside(declared(), errors, display),
         "regions": {
             "whose": _whose(typed),
             "count": f"{filled or 'No'} {'entry' if filled == 1 else 'entries'}",
@@ -157,9 +141,6 @@ def _not_saved(count: int) -> str:
 
 def _opened(quote: Quote, display: Display) -> dict[str, Any]:
     values = quote.values()
-    texts = {
-        name: display.entry(values[name], item.quantity, name) for name, item in declared().items() if name in values
-    }
     others = [item.quantity.label.lower() for name, item in keys().items() if name in values and name not in declared()]
     note = (
         f"This page has no entry for what the file says of {', '.join(dict.fromkeys(others))}: "
@@ -167,24 +148,16 @@ def _opened(quote: Quote, display: Display) -> dict[str, Any]:
         if others
         else ""
     )
-    return {"values": texts, "note": note, "problem": None}
+    return {"values": form.texts(declared(), values, display), "note": note, "problem": None}
 
 
 def _read(fields: Mapping[str, str], display: Display) -> tuple[Quote, list[FieldError]]:
-    values: dict[str, float] = {}
-    errors: list[FieldError] = []
-    for name, item in declared().items():
-        try:
-            value = read_cell(item, fields.get(name, ""), name, display)
-        except FieldError as error:
-            errors.append(error)
-            continue
-        if value is not None:
-            values[name] = value
+    read = form.read(declared(), fields, display)
+    values = {name: value for name, value in read.values.items() if value is not None}
     wrong = contradictions(quote_from(values))
     for contradiction in wrong:
         values.pop(contradiction.field, None)
-    return quote_from(values), errors + wrong
+    return quote_from(values), read.errors + wrong
 
 
 def _whose(typed: frozenset[str]) -> str:

@@ -12,21 +12,17 @@ from typing import Any
 import numpy as np
 
 from calc import alive, formula
-from calc.errors import FieldError, HandbookError, RangeError, ReadError, UnlikelyError
+from calc.errors import FieldError, HandbookError
 from calc.quantity import (
     EVERY_PLUS_MINUS,
     METRIC,
     SHOP,
-    Choice,
     Declared,
     Display,
     Quantity,
     Table,
-    read_cell,
-    read_plus_minus,
-    read_row,
 )
-from calc.sheet import markup
+from calc.sheet import form, markup
 from calc.step import Attempt, Equation, Finding, Outcome, Source, Step, after_moves, attempt, find, run
 
 
@@ -69,21 +65,16 @@ def _form(step: Step, outcome: Outcome) -> str:
 
 
 def _field(step: Step, declared: Declared, outcome: Outcome) -> str:
-    value = outcome.values.get(declared.name)
-    prefix = step.name
-    if isinstance(declared.is_a, Table):
-        return markup.rows(declared.name, declared.is_a, value or (), SHOP, spare=2)
-    if isinstance(declared.is_a, Quantity):
-        doubt = outcome.plus_minus.get(declared.name)
-        return markup.field(
-            declared,
-            "" if value is None else SHOP.entry(value, declared.is_a, declared.name),
-            SHOP,
-            plus_minus="" if doubt is None else SHOP.plus_minus(doubt, declared.is_a, declared.name).replace(",", ""),
-            came_from=_untouched(step, declared.name, outcome.values),
-            prefix=prefix,
-        )
-    return markup.field(declared, str(value or ""), SHOP, prefix=prefix)
+    name, is_a, value = declared.name, declared.is_a, outcome.values.get(declared.name)
+    if isinstance(is_a, Table):
+        return form.table(name, is_a, form.row_texts(is_a, value or (), SHOP, name), SHOP, spare=2)
+    text = form.text_of(value, declared, name, SHOP)
+    if not isinstance(is_a, Quantity):
+        return form.field(declared, text, SHOP, prefix=step.name)
+    doubt = outcome.plus_minus.get(name)
+    plus_minus = "" if doubt is None else SHOP.plus_minus(doubt, is_a, name).replace(",", "")
+    came_from = _untouched(step, name, outcome.values)
+    return form.field(declared, text, SHOP, prefix=step.name, plus_minus=plus_minus, came_from=came_from)
 
 
 def _also(step: Step) -> str:
@@ -125,20 +116,9 @@ def answer(
         key: "measured" if _touched(key, typed) and values.get(key) is not None else _untouched(step, key, values)
         for key in step.inputs
     }
-    shown: dict[str, Any] = {}
-    for key, declared in step.inputs.items():
-        if isinstance(declared.is_a, Quantity):
-            shown[key] = {"unit": display.unit(declared.is_a, key).symbol, "origin": origins[key], "error": None}
-        elif isinstance(declared.is_a, Table):
-            for column, inner in declared.is_a.columns().items():
-                if isinstance(inner.is_a, Quantity):
-                    place = f"{key}.{column}"
-                    shown[place] = {"unit": display.unit(inner.is_a, place).symbol, "error": None}
-    for error in errors:
-        shown.setdefault(error.field, {})["error"] = markup.error_texts(error, display)
     first = part == ANSWER
     return {
-        "fields": shown,
+        "fields": form.beside(step.inputs, errors, display, origins),
         "values": _fresh_doubts(step, done.outcome, typed, display),
         "regions": (_first_regions if first else _regions)(step, done, display, origins, _unread(step, errors, fields)),
         "problem": None,
@@ -153,12 +133,13 @@ def _attempted(
     """Read the fields and run the step, once for both parts of an answer."""
     step, display = find(name), Display(system, dict(units_of))
     own = {key: text for key, text in fields if not key.endswith(".plus_minus") or key in typed}
-    values, doubts, errors = read_fields(step, own, display)
+    read = form.read(step.inputs, own, display)
+    errors = read.errors
     wrong = {error.field.partition(".")[0] for error in errors if not error.field.endswith(".plus_minus")}
     typed_wrong = frozenset(name for name in wrong if _anything(name, own))
     # What was typed and cannot be read is unknown: neither a default nor the rows that can be read stand in for it.
-    values = {key: value for key, value in values.items() if key not in typed_wrong}
-    done = attempt(step, values, doubts, display, typed_wrong)
+    values = {key: value for key, value in read.values.items() if key not in typed_wrong}
+    done = attempt(step, values, read.plus_minus, display, typed_wrong)
     errors += [error for error in done.errors if not any(_same_place(error, other) for other in errors)]
     return {**values, **{key: done.outcome.values[key] for key in done.outcome.assumed}}, done, tuple(errors)
 
@@ -173,12 +154,11 @@ def _unread(step: Step, errors: Iterable[FieldError], fields: Mapping[str, str])
     """Return, for each field that was typed and cannot be read, a check that was not made."""
     found = []
     for error in errors:
-        text = fields.get(error.field, "").strip()
         declared = step.inputs.get(error.field.partition(".")[0])
-        if text and declared is not None and isinstance(error, (ReadError, RangeError, UnlikelyError)):
+        if declared is not None:
             label = declared.is_a.label + (", plus or minus," if error.field.endswith(".plus_minus") else "")
-            found.append(Finding(rule="cannot be read", state="not checked", text=f"{label} cannot be read: “{text}”."))
-    return found
+            found.append(form.unread(error, fields.get(error.field, ""), label))
+    return [item for item in found if item is not None]
 
 
 def _same_place(error: FieldError, other: FieldError) -> bool:
@@ -203,71 +183,6 @@ def _fresh_doubts(step: Step, outcome: Outcome, typed: frozenset[str], display: 
         for name, declared in step.inputs.items()
         if isinstance(declared.is_a, Quantity) and name in outcome.plus_minus and f"{name}.plus_minus" not in typed
     }
-
-
-def read_fields(
-    step: Step, fields: Mapping[str, str], display: Display
-) -> tuple[dict[str, Any], dict[str, float], list[FieldError]]:
-    """Read typed texts into SI values, their plus-minus, and the errors of what could not be read."""
-    values: dict[str, Any] = {}
-    doubts: dict[str, float] = {}
-    errors: list[FieldError] = []
-    for name, declared in step.inputs.items():
-        if isinstance(declared.is_a, Table):
-            values[name], wrong = read_table(declared.is_a, fields, name, display)
-            errors += wrong
-            continue
-        try:
-            values[name] = _read(declared, fields.get(name, ""), display)
-        except FieldError as error:
-            errors.append(error)
-            continue
-        if isinstance(declared.is_a, Quantity) and fields.get(f"{name}.plus_minus", "").strip():
-            try:
-                doubts[name] = read_plus_minus(fields[f"{name}.plus_minus"], declared.is_a, name, display)
-            except FieldError as error:
-                errors.append(error)
-    return values, doubts, errors
-
-
-def _read(declared: Declared, text: str, display: Display) -> Any:
-    if not text.strip() and isinstance(declared.is_a, Quantity) and declared.is_a.assumed is not None:
-        # The step takes what it assumes, and says so.
-        return None
-    return read_cell(declared, text, declared.name, display)
-
-
-def read_table(
-    table: Table, fields: Mapping[str, str], name: str, display: Display
-) -> tuple[tuple[Any, ...], list[FieldError]]:
-    """Read the rows of a table of entries; a row with nothing but choices in it is empty and left out."""
-    columns = table.columns()
-    telling = [column for column, declared in columns.items() if not isinstance(declared.is_a, Choice)]
-    indexes = sorted({int(part) for key in fields if (part := _row_of(key, name)).isdigit()})
-    found: list[Any] = []
-    errors: list[FieldError] = []
-    shown = Display(display.system, {**display.fields})
-    for index in indexes:
-        cells = {column: fields.get(f"{name}.{index}.{column}", "") for column in columns}
-        if not any(cells[column].strip() for column in telling):
-            continue
-        own = Display(
-            shown.system,
-            {
-                f"{name}.{index}.{column}": unit
-                for column in columns
-                if (unit := display.fields.get(f"{name}.{column}"))
-            },
-        )
-        try:
-            found.append(read_row(table, cells, name, index, own))
-        except FieldError as error:
-            errors.append(error)
-    return tuple(found), errors
-
-
-def _row_of(key: str, name: str) -> str:
-    return key[len(name) + 1 :].partition(".")[0] if key.startswith(f"{name}.") else ""
 
 
 def _regions(
