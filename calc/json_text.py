@@ -12,7 +12,7 @@ _DEEPEST_JSON = 50
 _LONGEST_WHOLE = 300
 
 
-def read_json(text: str, **options: Any) -> Any:
+def read_json(text: str) -> Any:
     """Read JSON that a stranger may have written. Raises ValueError when it is none, or nests deeper than any file of ours.
 
     A whole number that no float can hold is read as infinite, which every quantity refuses by its own name.
@@ -32,7 +32,7 @@ def read_json(text: str, **options: Any) -> Any:
         depth += 1 if bracket in "[{" else -1
         if depth > _DEEPEST_JSON:
             raise ValueError("The JSON nests too deeply.")
-    return json.loads(text, **{"parse_int": _whole, **options})
+    return json.loads(text, parse_int=_whole)
 
 
 def _whole(text: str) -> int | float:

@@ -394,7 +394,6 @@ def _quote_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
 
 def _prove_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     from calc.answers import prove
-    from calc.rig.entries import CORNERS
     from calc.rig.readings import read_measurements
 
     path, rest = _first(words, "Name the rig file.")
@@ -402,7 +401,7 @@ def _prove_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]
     springs, own = tables.assortment_springs(), _option(rest, "--springs")
     if own is not None:
         springs = _own_springs(own)
-    rig, proofs = _rig(path), read_measurements(_file(measured), CORNERS)
+    rig, proofs = _rig(path), read_measurements(_file(measured))
     return prove.answer_data(rig, springs, proofs), prove.answer_text(rig, springs, proofs), DONE
 
 

@@ -19,6 +19,9 @@ _LB_IN = POUND_FORCE / INCH
 _PSI = POUND_FORCE / INCH**2
 _DEGREE = math.pi / 180
 
+AXLES = ("front", "rear")
+CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
+
 # What is taken for a length that is read off the parts: common practice, without a published source.
 CALIPER = 0.02 * INCH
 TAPE = 0.06 * INCH

@@ -10,10 +10,9 @@ from calc import vocabulary
 from calc.memo import Memo
 from calc.order.axle_order import AxleOrder, DampingShape
 from calc.quantity import SHOP, Display
-from calc.rig.certain import axle_doubts
 from calc.rig.entries import AXLES, label
 from calc.rig.loads import unsprung_mass
-from calc.rig.rig import Rig
+from calc.rig.rig import Rig, axle_doubts
 from calc.step import Finding, Outcome, find, run_each
 
 HOLDS_RULE = "gas holds up on this ground"

@@ -17,11 +17,10 @@ from calc.ride._rest import UNSTABLE
 from calc.rig import axle as axles
 from calc.rig import mounts
 from calc.rig.centers import centers
-from calc.rig.certain import axle_doubts, doubts_of
 from calc.rig.entries import AXLES
 from calc.rig.loads import axle_masses, unsprung_mass
 from calc.rig.ordered import DampingForecast
-from calc.rig.rig import Rig
+from calc.rig.rig import Rig, axle_doubts, doubts_of
 from calc.search.coilover import Coilover
 from calc.step import Finding, Outcome, find
 from calc.whole.at_rest import CaseAtRest

@@ -22,10 +22,9 @@ from calc.order.findings import set_findings
 from calc.order.motions import landing_finding
 from calc.quantity import Display
 from calc.rig import axle as axles
-from calc.rig.certain import axle_doubts
 from calc.rig.fixed import fit
 from calc.rig.loads import unsprung_mass
-from calc.rig.rig import Rig
+from calc.rig.rig import Rig, axle_doubts
 from calc.search.choose import Problem, SpringSet
 from calc.step import Outcome, find, run, values_of
 from calc.tables import Springs

@@ -12,8 +12,7 @@ from calc.errors import ContradictionError, FieldError
 from calc.quantity import Declared, declared_fields
 from calc.spring import _stack_quantities as stacks
 from calc.units import INCH, POUND_FORCE
-
-AXLES = ("front", "rear")
+from calc.vocabulary import AXLES
 
 _length = vocabulary.length
 _frequency = vocabulary.natural_frequency

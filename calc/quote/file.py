@@ -12,13 +12,12 @@ from dataclasses import fields
 from functools import lru_cache
 from typing import Any
 
-from calc.errors import DataError, FieldError, InputError
-from calc.json_text import read_json
+from calc.errors import FieldError, InputError
 from calc.quantity import METRIC, read_cell
-from calc.quote.entries import AXLES, Quote, QuotedAxle, contradictions, keys, quote_from
+from calc.quote.entries import Quote, QuotedAxle, contradictions, keys, quote_from
+from calc.rig.parts import Cut, Kind, Place
 
 __all__ = (
-    "AXLES",
     "Quote",
     "QuotedAxle",
     "contradictions",
@@ -30,8 +29,8 @@ __all__ = (
 )
 
 FORMAT = "spring and damper quote"
-VERSION = 1
-LARGEST_FILE = 100_000
+_KIND = Kind(name="quote", format=FORMAT, version=1, largest=100_000)
+_WORDS = Cut(200)
 
 
 def read_quote(text: str) -> Quote:
@@ -39,25 +38,11 @@ def read_quote(text: str) -> Quote:
 
     Raises DataError when it is none, and InputError with every entry that cannot be used.
     """
-    if len(text) > LARGEST_FILE:
-        raise DataError("This file is too large for a quote file (100 kB is the limit).")
-    try:
-        data = read_json(text)
-    except ValueError:
-        raise DataError("This is not a quote file: it is not JSON, or it is damaged.") from None
-    if not isinstance(data, dict) or data.get("format") != FORMAT:
-        raise DataError("This is not a quote file of the handbook.")
-    version = data.get("version")
-    if not isinstance(version, int) or isinstance(version, bool) or version < 1:
-        raise DataError("This quote file does not say its version, so it cannot be read.")
-    if version > VERSION:
-        raise DataError(
-            f"This quote file is of version {version}; this copy of the handbook reads up to version {VERSION}. "
-            "Open it with a newer copy."
-        )
+    place = Place(_KIND)
+    data = place.known(_KIND.opened(_KIND.parsed(text)), ("format", "version", "name", "note", "values"))
     given = data.get("values", {})
-    if not isinstance(given, dict) or len(given) > 500:
-        raise DataError("The quote file's values cannot be read.")
+    if not isinstance(given, dict):
+        raise place.at("values").error(" cannot be read.")
     values: dict[str, float] = {}
     errors: list[FieldError] = []
     for key, value in given.items():
@@ -67,7 +52,8 @@ def read_quote(text: str) -> Quote:
                 values[key] = read
         except FieldError as error:
             errors.append(error)
-    quote = quote_from(values, _short(data.get("name")), _short(data.get("note")))
+    name, note = (_WORDS.read(data.get(part, ""), place.at(part)) for part in ("name", "note"))
+    quote = quote_from(values, name, note)
     errors += contradictions(quote)
     if errors:
         raise InputError(errors)
@@ -80,13 +66,9 @@ def write_quote(quote: Quote) -> str:
     >>> read_quote(write_quote(quote_from({"rear.main_rate": 7e4}))).rear.main_rate
     70000.0
     """
-    told = {name: text for name, text in (("name", quote.name), ("note", quote.note)) if text}
-    data = {"format": FORMAT, "version": VERSION, **told, "values": quote.values()}
+    words = {name: text for name, text in (("name", quote.name), ("note", quote.note)) if text}
+    data = {"format": FORMAT, "version": _KIND.version, **words, "values": quote.values()}
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
-
-
-def _short(text: Any) -> str:
-    return text[:200] if isinstance(text, str) else ""
 
 
 def _read_value(key: str, value: Any) -> float | None:

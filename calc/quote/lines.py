@@ -11,10 +11,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields
 
 from calc.quantity import SHOP, Display, Quantity
-from calc.quote.entries import AXLES, Quote, QuotedAxle
+from calc.quote.entries import Quote, QuotedAxle
 from calc.quote.judge import LOAD, MISSING, Judge, Line, bare, entry, exact, listed, question
 from calc.quote.rules import RULES
 from calc.quote.unknowns import UNKNOWN, has_helper, slope_known, spans
+from calc.vocabulary import AXLES
 
 
 def judge(quote: Quote, display: Display = SHOP, unclear: frozenset[str] = frozenset()) -> tuple[Line, ...]:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import lru_cache
 
 from calc.quantity import Quantity
 from calc.rig.entries import keys
-from calc.rig.rig import TAKEN, Rig
+from calc.rig.rig import TAKEN
 
 _WISH = "a wish or a limit, which is chosen and not measured"
 _REASONS = {
@@ -32,17 +31,3 @@ def reason(key: str) -> str:
 def doubtful() -> tuple[str, ...]:
     """Return the keys of all numbers of a rig that can be in doubt, in the order of the job."""
     return tuple(key for key, declared in keys().items() if isinstance(declared.is_a, Quantity) and not reason(key))
-
-
-def doubts_of(rig: Rig, places: Mapping[str, str]) -> dict[str, float]:
-    """Return the plus-minus of the rig's own numbers, its own or the usual one, by the names of a step's inputs.
-
-    `places` tells the rig's key of each input; what is not entered is left out.
-    """
-    known = {name: rig.known(key) for name, key in places.items()}
-    return {name: found.plus_minus for name, found in known.items() if found is not None}
-
-
-def axle_doubts(rig: Rig, axle: str, names: tuple[str, ...]) -> dict[str, float]:
-    """Return the plus-minus of an axle's numbers that a step's inputs are called the same as."""
-    return doubts_of(rig, {name: f"{axle}.{name}" for name in names})

@@ -16,9 +16,9 @@ from calc.quantity import Choice, Declared, Option, Text, declared_fields
 from calc.rig.rank_weights import Ranking
 from calc.spring import stack as stacks
 from calc.units import INCH
+from calc.vocabulary import AXLES as AXLES
+from calc.vocabulary import CORNERS as CORNERS
 
-AXLES = ("front", "rear")
-CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
 AS_WEIGHED = "as weighed"
 
 

@@ -12,9 +12,8 @@ from calc import vocabulary
 from calc.errors import FieldError, InputError
 from calc.limits import BY_NAME, FIXED
 from calc.quantity import SHOP, Display
-from calc.rig.certain import doubts_of
 from calc.rig.loads import axle_masses
-from calc.rig.rig import LoadCase, Rig
+from calc.rig.rig import LoadCase, Rig, doubts_of
 from calc.search.coilover import Coilover
 from calc.step import Finding, Outcome, check_finding, find, run
 

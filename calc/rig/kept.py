@@ -16,14 +16,8 @@ from calc.geometry.travel_table import travel_pairs
 from calc.quantity import SHOP, Declared, Display, Quantity, Table, Text, read, read_plus_minus
 from calc.rig.certain import doubtful
 from calc.rig.entries import AXLES, CORNERS, keys
-from calc.rig.file import (
-    item_from_data,
-    pair_from_data,
-    plus_minus_from_data,
-    positive_from_data,
-    rig_from_data,
-    value_from_data,
-)
+from calc.rig.file import HEIGHT, ITEM, KIND, PAIR, rig_from_data, size_parts, value_parts
+from calc.rig.parts import Part, Place, Size, of_declaration
 from calc.rig.readings import ADDED, STATES, entries
 from calc.rig.rig import Rig
 from calc.rig.unread import LONGEST, Unread, UnreadRow, among, rows_from_data, rows_to_data, texts_to_data
@@ -64,12 +58,12 @@ def _usable(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
             found[name] = _as_text(data[name])
     if isinstance(data.get("changes"), list):
         found["changes"], unread["changes"] = _rows(
-            data["changes"], unread.get("changes", []), item_table, "changes", display, _item
+            data["changes"], unread.get("changes", []), item_table, "changes", display, ITEM
         )
     travel, pairs = data.get("travel_pairs"), unread.get("travel_pairs", {})
     if isinstance(travel, dict) and isinstance(pairs, dict):
         both = {
-            axle: _rows(travel.get(axle, []), pairs.get(axle, []), travel_pairs, "travel_pairs", display, _pair)
+            axle: _rows(travel.get(axle, []), pairs.get(axle, []), travel_pairs, "travel_pairs", display, PAIR)
             for axle in AXLES
         }
         found["travel_pairs"] = {**travel, **{axle: rows for axle, (rows, _) in both.items()}}
@@ -91,7 +85,7 @@ def _usable(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
 def _sound_doubts(doubts: Mapping[str, Any], texts: dict[str, Unread], display: Display) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, size in doubts.items():
-        if key not in doubtful() or _is(plus_minus_from_data, size, key):
+        if key not in doubtful() or _is(size_parts()[key], size):
             found[key] = size
         else:
             texts[f"{key}.plus_minus"] = _size_text(size, key, display)
@@ -109,14 +103,14 @@ def _sound_values(
             continue
         entry = dict(item) if isinstance(item, dict) else {"value": item}
         value, size = entry.get("value"), entry.get("plus_minus")
-        if not _is(plus_minus_from_data, size, key):
+        if not _is(size_parts().get(key, Size()), size):
             # What cannot be in doubt has no field for it, and nothing asks for it.
             if key in doubtful():
                 texts[f"{key}.plus_minus"] = _size_text(size, key, display)
             size = entry["plus_minus"] = None
         if isinstance(declared.is_a, Text):
             found[key] = {**entry, "value": _as_text(value)}
-        elif _is(value_from_data, declared, value):
+        elif value is not None and _is(value_parts()[key], value):
             found[key] = entry
         else:
             texts[key] = _value_text(value, declared, key, display)
@@ -133,9 +127,9 @@ def _case(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
             found[name] = _as_text(data[name])
     if isinstance(data.get("items"), list):
         rows = unread.get("items", [])
-        found["items"], unread["items"] = _rows(data["items"], rows, item_table, "case.items", display, _item)
+        found["items"], unread["items"] = _rows(data["items"], rows, item_table, "case.items", display, ITEM)
     height = data.get(_HEIGHT)
-    if not _is(positive_from_data, height, _HEIGHT):
+    if not _is(HEIGHT, height):
         declared = Declared(name=_HEIGHT, is_a=vocabulary.center_of_gravity_height, optional=True)
         unread |= texts_to_data({_HEIGHT: _value_text(height, declared, f"case.{_HEIGHT}", display)})
         found[_HEIGHT] = None
@@ -144,15 +138,11 @@ def _case(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
 
 def _proof(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
     """Return a measurement's data; an added load of which one number cannot be used is unread as a whole."""
-    found, declared, texts = dict(data), entries(CORNERS), dict[str, Unread]()
+    found, declared, texts = dict(data), entries(), dict[str, Unread]()
 
     def sound(given: Mapping[str, Any], place: str, *, whole: bool = False) -> dict[str, Any]:
         names = {name: f"{place}{name}" for name in given if f"{place}{name}" in declared}
-        wrong = [
-            name
-            for name, key in names.items()
-            if given[name] is not None and not _is(value_from_data, declared[key], given[name])
-        ]
+        wrong = [name for name, key in names.items() if not _is(of_declaration(declared[key].is_a), given[name])]
         for name in names if whole and wrong else wrong:
             key = names[name]
             shown_under = ".".join(part for part in key.split(".") if part not in CORNERS)
@@ -178,27 +168,15 @@ def _proof(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
     return found
 
 
-def _item(data: Any) -> None:
-    item_from_data(data, "kept")
-
-
-def _pair(data: Any) -> None:
-    if not isinstance(data, dict):
-        raise DataError("This pair cannot be read.")
-    pair_from_data(data, "kept")
-
-
-def _rows(
-    data: Any, unread: Any, table: Table, units_under: str, display: Display, check: Callable[[Any], None]
-) -> tuple[Any, Any]:
+def _rows(data: Any, unread: Any, table: Table, units_under: str, display: Display, part: Part) -> tuple[Any, Any]:
     """Return a table's rows that can be used, and those that cannot be read, in their places."""
     if not isinstance(data, list):
         return data, unread
     sound, wrong = [], []
-    for place, row in enumerate(among(data, rows_from_data(unread, table, len(data)))):
+    for place, row in enumerate(among(data, rows_from_data(unread, table, len(data), _place()))):
         if isinstance(row, UnreadRow):
             wrong.append(UnreadRow(place=place, cells=row.cells))
-        elif _is(check, row):
+        elif row is not None and _is(part, row):
             sound.append(row)
         else:
             wrong.append(UnreadRow(place=place, cells=tuple(_cells(row, table, units_under, display))))
@@ -217,9 +195,15 @@ def _cells(row: Any, table: Table, units_under: str, display: Display) -> list[t
     ]
 
 
-def _is(check: Callable[..., Any], *given: Any) -> bool:
+def _place() -> Place:
+    return Place(KIND, [], ("kept",))
+
+
+def _is(part: Part, value: Any) -> bool:
+    """Tell whether a part of the file can be read; what is absent can."""
     try:
-        check(*given)
+        if value is not None:
+            part.read(value, _place())
     except DataError:
         return False
     return True

@@ -10,18 +10,16 @@ Numbers are in SI. Everything of a record is there, or the record is damaged: no
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, fields
-from typing import Any, TypeVar
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
 
-from calc.errors import DataError, FieldError
+from calc.rig.entries import AXLES, CORNERS
+from calc.rig.parts import Checked, Object, Place, Plain, Rows
 from calc.rig.readings import check_date
 
 MOST_ORDERS = 8
-_MOST_ROWS, _MOST_CASES, _MOST_LINES, _LONGEST = 24, 8, 400, 1_000
-# Further than that nothing on a vehicle is, in SI: newtons a meter, pascals and prices included.
-_LARGEST = 1e9
 # What a sheet says of its order: the record holds it beside the sheet, or it follows from the rig.
 _TOLD_LATER = ("ordered", "handbook", "since")
 
@@ -197,166 +195,41 @@ def in_force(records: Sequence[Ordered], date: str) -> Ordered | None:
 # --- reading and writing --------------------------------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=1)
+def _sheet() -> Object:
+    # An order of an older handbook said a gap among a corner's settings, which is no setting.
+    settings = Object(of=CornerSetting, passed=("bump_stop_gap",))
+    return Object(of=BuildSheet, parts={"settings": Rows(of=settings)}, left_out=_TOLD_LATER)
+
+
 def record_to_data(record: Ordered, rig: Any) -> dict[str, Any]:
     """Return a record as JSON data; `rig` is its rig's data, parsed."""
-    sheet = {name: value for name, value in asdict(record.sheet).items() if name not in _TOLD_LATER}
-    return {"date": record.date, "handbook": record.handbook, "sheet": sheet, "rig": rig}
+    return {"date": record.date, "handbook": record.handbook, "sheet": _sheet().write(record.sheet), "rig": rig}
 
 
-def record_from_data(data: Any, number: int, corners: Sequence[str], rig: str) -> Ordered:
+def record_from_data(data: Any, rig: str, place: Place) -> Ordered:
     """Return a record from parsed JSON; `rig` is the text of its rig's data, which was read already. Raises DataError."""
-    where = f"order {number}"
-    if not isinstance(data, dict):
-        raise DataError(f"The {where} cannot be read.")
-    _only(data, ("date", "handbook", "sheet", "rig"), where)
-    try:
-        date = check_date(str(data.get("date", "")), "date")
-    except FieldError as error:
-        raise DataError(f"The {where}: {error.message()}") from None
-    sheet = _sheet(data.get("sheet"), f"{where}, sheet")
-    _whole(sheet, corners, where)
-    return Ordered(date=date, handbook=_text(data.get("handbook"), f"{where}, handbook"), sheet=sheet, rig=rig)
+    given = place.known(data, ("date", "handbook", "sheet", "rig"))
+    date = Checked(lambda value, name: check_date(str(value), name)).read(given.get("date", ""), place.at("date"))
+    handbook = Plain(str).read(given.get("handbook"), place.at("handbook"))
+    sheet = _sheet().read(given.get("sheet"), place.at("sheet"))
+    _whole(sheet, place)
+    return Ordered(date=date, handbook=handbook, sheet=sheet, rig=rig)
 
 
-Row = TypeVar("Row", Part, CornerSetting, CornerForecast, AxleFitting, DampingForecast)
-# What an order of an older handbook said of a corner's settings, which is no setting.
-_NO_SETTING = "bump_stop_gap"
-
-
-def _sheet(data: Any, where: str) -> BuildSheet:
-    if not isinstance(data, dict):
-        raise DataError(f"The {where} cannot be read.")
-    _only(data, [part.name for part in fields(BuildSheet) if part.name not in _TOLD_LATER], where)
-    return BuildSheet(
-        rig=_text(data.get("rig"), f"{where}, rig"),
-        condition=_text(data.get("condition"), f"{where}, condition"),
-        date=_text(data.get("date"), f"{where}, date"),
-        reasons=_texts(data.get("reasons"), f"{where}, reasons"),
-        parts=tuple(_row(Part, item, f"{where}, parts") for item in _list(data.get("parts"), f"{where}, parts")),
-        settings=tuple(
-            _row(CornerSetting, _without(item, _NO_SETTING), f"{where}, settings")
-            for item in _list(data.get("settings"), f"{where}, settings")
-        ),
-        forces=tuple(_force(item, f"{where}, forces") for item in _list(data.get("forces"), f"{where}, forces")),
-        cases=tuple(
-            _case(item, f"{where}, cases") for item in _list(data.get("cases"), f"{where}, cases", _MOST_CASES)
-        ),
-        solved=data.get("solved") is True,
-        not_holding=tuple(
-            _pair(item, f"{where}, not holding")
-            for item in _list(data.get("not_holding"), f"{where}, not holding", _MOST_LINES)
-        ),
-        chances=_texts(data.get("chances"), f"{where}, chances"),
-        assumed=_texts(data.get("assumed"), f"{where}, assumed"),
-        examples=int(_number(data.get("examples"), f"{where}, examples")),
-        # Orders of an older handbook have none of these.
-        fittings=tuple(
-            _row(AxleFitting, item, f"{where}, fittings")
-            for item in _list(data.get("fittings", []), f"{where}, fittings")
-        ),
-        forces_past=tuple(
-            _force(item, f"{where}, forces") for item in _list(data.get("forces_past", []), f"{where}, forces")
-        ),
-        damping=tuple(
-            _row(DampingForecast, item, f"{where}, damping")
-            for item in _list(data.get("damping", []), f"{where}, damping")
-        ),
-    )
-
-
-def _without(data: Any, name: str) -> Any:
-    return {key: value for key, value in data.items() if key != name} if isinstance(data, dict) else data
-
-
-def _case(data: Any, where: str) -> CaseForecast:
-    if not isinstance(data, dict):
-        raise DataError(f"The {where} cannot be read.")
-    _only(data, [part.name for part in fields(CaseForecast)], where)
-    return CaseForecast(
-        name=_text(data.get("name"), where),
-        label=_text(data.get("label"), where),
-        reference=data.get("reference") is True,
-        plus_minus=_number(data.get("plus_minus"), where),
-        corners=tuple(_row(CornerForecast, item, where) for item in _list(data.get("corners"), where)),
-    )
-
-
-def _row(of: type[Row], data: Any, where: str) -> Row:
-    """Return a row of texts and numbers, by what its dataclass declares."""
-    if not isinstance(data, dict):
-        raise DataError(f"The {where} cannot be read.")
-    declared = {part.name: str(part.type) for part in fields(of)}
-    _only(data, tuple(declared), where)
-    values: dict[str, Any] = {}
-    for name, kind in declared.items():
-        value = data.get(name)
-        if value is None and kind == "float | None":
-            values[name] = None
-        elif kind == "str":
-            values[name] = _text(value, f"{where}, {name}")
-        else:
-            number = _number(value, f"{where}, {name}")
-            values[name] = int(number) if kind == "int" else number
-    return of(**values)
-
-
-def _only(data: Mapping[str, Any], names: Sequence[str], where: str) -> None:
-    unknown = [str(name)[:40] for name in data if name not in names]
-    if unknown:
-        raise DataError(f"The {where} has “{unknown[0]}”, which this copy of the handbook does not know.")
-
-
-def _list(data: Any, where: str, most: int = _MOST_ROWS) -> list[Any]:
-    if not isinstance(data, list) or len(data) > most:
-        raise DataError(f"The {where} cannot be read: it is a list of at most {most}.")
-    return data
-
-
-def _text(value: Any, where: str) -> str:
-    if not isinstance(value, str) or len(value) > _LONGEST:
-        raise DataError(f"The {where} is not a text of at most {_LONGEST} characters.")
-    return value
-
-
-def _texts(data: Any, where: str) -> tuple[str, ...]:
-    return tuple(_text(one, where) for one in _list(data, where, _MOST_LINES))
-
-
-def _number(value: Any, where: str) -> float:
-    known = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if not known or not -_LARGEST <= value <= _LARGEST or not math.isfinite(value):
-        raise DataError(f"The {where} is not a number.")
-    return float(value) + 0.0
-
-
-def _force(data: Any, where: str) -> tuple[str, float, float, float]:
-    row = _list(data, where, 4)
-    if len(row) < 4:
-        raise DataError(f"The {where} is not complete.")
-    speed, compression, rebound = (_number(one, where) for one in row[1:])
-    return _text(row[0], where), speed, compression, rebound
-
-
-def _pair(data: Any, where: str) -> tuple[str, str]:
-    row = _list(data, where, 2)
-    if len(row) < 2:
-        raise DataError(f"The {where} is not complete.")
-    return _text(row[0], where), _text(row[1], where)
-
-
-def _whole(sheet: BuildSheet, corners: Sequence[str], where: str) -> None:
+def _whole(sheet: BuildSheet, place: Place) -> None:
     """Refuse a sheet by which nothing could be built: springs that push, all four corners, in every load case."""
     springs = [part for part in sheet.parts if part.part]
-    for axle in dict.fromkeys(corner.partition("_")[2] for corner in corners):
+    for axle in AXLES:
         kinds = [part.what for part in springs if part.place == axle]
         if kinds.count("main") != 1 or len(set(kinds)) != len(kinds) or not set(kinds) <= {"helper", "tender", "main"}:
-            raise DataError(f"The {where} does not say which springs were ordered for the {axle}.")
+            raise place.error(f" does not say which springs were ordered for the {axle}.")
     for part in springs:
         sizes = (part.rate, part.length, part.solid_length)
         if any(size is None or size <= 0.0 for size in sizes) or (part.length or 0.0) <= (part.solid_length or 0.0):
-            raise DataError(f"The {where}: the rate or the lengths of “{part.part[:40]}” cannot be.")
+            raise place.error(f": the rate or the lengths of “{part.part[:40]}” cannot be.")
     told = [[one.corner for one in sheet.settings], *([one.corner for one in case.corners] for case in sheet.cases)]
-    if any(sorted(one) != sorted(corners) for one in told) or not sheet.cases:
-        raise DataError(f"The {where} does not tell all four corners.")
+    if any(sorted(one) != sorted(CORNERS) for one in told) or not sheet.cases:
+        raise place.error(" does not tell all four corners.")
     if any(one.preload < 0.0 or (one.ring_gap is not None and one.ring_gap < 0.0) for one in sheet.settings):
-        raise DataError(f"The {where}: a preload or a ring gap below zero cannot be set.")
+        raise place.error(": a preload or a ring gap below zero cannot be set.")

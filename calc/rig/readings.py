@@ -8,7 +8,7 @@ A measurements file is JSON, versioned, ours, numbers in SI; a rig file keeps th
                  "states": [{"corners": {"left_front": {"after_pushed_down": 0.655, "after_lifted": 0.662, ...}}},
                             {"added": {"mass": 120.0, "behind_front_axle": 2.6, "left_of_center": 0.0}, "corners": {...}}]}]}
 
-Everything but the date may be absent. The corners' names come from whoever reads the file. What was typed and cannot be
+Everything but the date may be absent. What was typed and cannot be
 read stands beside it, `"unread": {"first.left_front.after_lifted": {"text", "unit"}}`, as calc/rig/unread.py tells.
 """
 
@@ -17,21 +17,21 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Annotated, Any
 
 from calc import units, vocabulary
 from calc.damper.gas import ROOM
-from calc.errors import DataError, FieldError
-from calc.json_text import read_json
+from calc.errors import FieldError
 from calc.quantity import Choice, Declared, Option, Quantity, Text, declared_fields
-from calc.rig.unread import Unread, texts_from_data, texts_to_data
+from calc.rig.entries import CORNERS
+from calc.rig.parts import ByName, Checked, Cut, Kind, Object, Place, Rows, part_of
+from calc.rig.unread import UNREAD, Unread
 from calc.units import INCH
 
 FORMAT = "spring and damper measurements"
-VERSION = 1
-LARGEST_FILE = 1_000_000
+_KIND = Kind(name="measurements", format=FORMAT, version=1, largest=1_000_000)
 MOST_PROOFS = 24
 STATES = ("first", "second")
 MOST_STATES = len(STATES)
@@ -147,8 +147,8 @@ class Added:
 class State:
     """One state of the built rig, standing on its tires."""
 
-    corners: Mapping[str, CornerReading] = field(default_factory=dict)
     added: Added | None = None
+    corners: Mapping[str, CornerReading] = field(default_factory=dict)
 
     def at(self, corner: str) -> CornerReading:
         """Return what was read at a corner; nothing where nothing was."""
@@ -243,7 +243,8 @@ def added_columns() -> Mapping[str, Declared]:
     return declared_fields(Added)
 
 
-def entries(corners: Sequence[str]) -> dict[str, Declared]:
+@lru_cache(maxsize=1)
+def entries() -> Mapping[str, Declared]:
     """Return the declaration of every number of a proof, by the name under which it stands where it cannot be read."""
     own = {
         READING_DOUBT: Declared(name=READING_DOUBT, is_a=reading_doubt, optional=True),
@@ -252,7 +253,7 @@ def entries(corners: Sequence[str]) -> dict[str, Declared]:
     read = {
         f"{state}.{corner}.{name}": declared
         for state in STATES
-        for corner in corners
+        for corner in CORNERS
         for name, declared in reading_columns().items()
     }
     return {**own, **read, **{f"{ADDED}.{name}": declared for name, declared in added_columns().items()}}
@@ -295,147 +296,53 @@ def check_date(text: str, name: str) -> str:
 # --- the file ---------------------------------------------------------------------------------------------------------
 
 
-def read_measurements(text: str, corners: Sequence[str]) -> tuple[Proof, ...]:
+def read_measurements(text: str) -> tuple[Proof, ...]:
     """Read a measurements file. Raises DataError with a sentence that says what is wrong."""
-    if len(text) > LARGEST_FILE:
-        raise DataError("This file is too large for a measurements file (1 MB is the limit).")
-    try:
-        data = read_json(text, parse_constant=_no_constant)
-    except ValueError:
-        raise DataError("This is not a measurements file: it is not JSON, or it is damaged.") from None
-    if not isinstance(data, dict) or data.get("format") != FORMAT:
-        raise DataError("This is not a measurements file of the handbook.")
-    version = data.get("version")
-    if not isinstance(version, int) or isinstance(version, bool) or not 1 <= version <= VERSION:
-        raise DataError(f"This measurements file is not of version {VERSION}, which is what this copy reads.")
-    return proofs_from_data(data.get("proofs", []), corners)
-
-
-def _no_constant(text: str) -> float:
-    raise ValueError(text)
+    place = Place(_KIND)
+    data = place.known(_KIND.opened(_KIND.parsed(text)), ("format", "version", "proofs"))
+    return proofs_from_data(data.get("proofs", []), place.at("measurements"))
 
 
 def write_measurements(proofs: Sequence[Proof]) -> str:
     """Return the text of a measurements file."""
-    data = {"format": FORMAT, "version": VERSION, "proofs": proofs_to_data(proofs)}
+    data = {"format": FORMAT, "version": _KIND.version, "proofs": proofs_to_data(proofs)}
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def proofs_from_data(data: Any, corners: Sequence[str]) -> tuple[Proof, ...]:
+@lru_cache(maxsize=1)
+def _proofs() -> Rows:
+    states = Object(of=State, parts={"corners": ByName(of=part_of(CornerReading), names=CORNERS)})
+    proof = Object(
+        of=Proof,
+        parts={
+            "date": Checked(lambda value, name: check_date(str(value), name)),
+            "case": Cut(),
+            "states": Rows(of=states, called="state", most=MOST_STATES),
+            "unread": ByName(of=UNREAD, names=entries()),
+        },
+        quiet=("dampers", "unread"),
+    )
+    return Rows(of=proof, called="measurement", most=MOST_PROOFS)
+
+
+def proofs_from_data(data: Any, place: Place) -> tuple[Proof, ...]:
     """Return the proofs in parsed JSON. Raises DataError."""
-    if not isinstance(data, list) or len(data) > MOST_PROOFS:
-        raise DataError(f"The measurements cannot be read: they are a list of at most {MOST_PROOFS}.")
-    return tuple(_proof(item, f"measurement {number}", corners) for number, item in enumerate(data, 1))
-
-
-def _proof(data: Any, where: str, corners: Sequence[str]) -> Proof:
-    if not isinstance(data, dict):
-        raise DataError(f"The {where} cannot be read.")
-    states = data.get("states", [])
-    if not isinstance(states, list) or len(states) > MOST_STATES:
-        raise DataError(f"The {where} cannot be read: it has a list of at most {MOST_STATES} states.")
-    doubt, warmth = data.get("reading_doubt"), data.get("damper_temperature")
-    try:
-        read_as = read_choice.check(str(data.get("read", DAMPER_LENGTH)), f"{where}, read")
-        dampers = dampers_choice.check(str(data.get("dampers", NOT_KNOWN)), f"{where}, dampers")
-        date = check_date(str(data.get("date", "")), f"{where}, date")
-        proof = Proof(
-            date=date,
-            note=_text(data.get("note", ""), f"{where}, note")[:LONGEST_NOTE],
-            case=_text(data.get("case", ""), f"{where}, case")[:120],
-            read=read_as,
-            reading_doubt=None if doubt is None else reading_doubt.check(doubt, f"{where}, reading doubt"),
-            dampers=dampers,
-            damper_temperature=None
-            if warmth is None
-            else damper_temperature.check(warmth, f"{where}, damper temperature"),
-            states=tuple(
-                _state(item, f"{where}, state {number}", corners, first=number == 1)
-                for number, item in enumerate(states, 1)
-            ),
-            unread=_unread(data.get("unread", {}), where, corners),
-        )
-        for number, state in enumerate(proof.states, 1):
-            for corner, one in state.corners.items():
-                check_reading(one, proof.doubt, f"{where}, state {number}, {corner.replace('_', ' ')}")
-    except FieldError as error:
-        raise DataError(f"The {error.field}: {error.message()}") from None
-    return proof
-
-
-def _unread(data: Any, where: str, corners: Sequence[str]) -> dict[str, Unread]:
-    try:
-        return texts_from_data(data, entries(corners))
-    except DataError:
-        raise DataError(f"The {where} cannot be read: its unread entries are no short texts.") from None
-
-
-def _state(data: Any, where: str, corners: Sequence[str], *, first: bool) -> State:
-    read = data.get("corners", {}) if isinstance(data, dict) else None
-    if not isinstance(read, dict):
-        raise DataError(f"The {where} cannot be read.")
-    unknown = [str(name)[:40] for name in read if name not in corners]
-    if unknown:
-        raise DataError(f"The {where} has a corner “{unknown[0]}”; the corners are {', '.join(corners)}.")
-    found = {
-        corner: CornerReading(**_numbers(read[corner], reading_columns(), f"{where}, {corner.replace('_', ' ')}"))
-        for corner in corners
-        if corner in read
-    }
-    added = data.get("added")
-    if added is not None and first:
-        raise DataError(f"The {where} has an added load: only the second state may have one.")
-    if added is None:
-        return State(corners=found)
-    values = _numbers(added, added_columns(), f"{where}, added load")
-    if not {"mass", "behind_front_axle"} <= values.keys():
-        raise DataError(f"The {where}, added load: needs its mass and how far behind the front axle it lies.")
-    return State(corners=found, added=Added(**values))
-
-
-def _numbers(data: Any, columns: Mapping[str, Declared], where: str) -> dict[str, float]:
-    if not isinstance(data, dict):
-        raise DataError(f"The {where} cannot be read.")
-    unknown = [str(name)[:40] for name in data if name not in columns]
-    if unknown:
-        raise DataError(f"The {where} has “{unknown[0]}”, which is none of {', '.join(columns)}.")
-    return {
-        name: columns[name].quantity.check(value, f"{where}, {name.replace('_', ' ')}")
-        for name, value in data.items()
-        if value is not None
-    }
-
-
-def _text(value: Any, where: str) -> str:
-    if not isinstance(value, str):
-        raise DataError(f"The {where} is not a text.")
-    return value
+    proofs: tuple[Proof, ...] = _proofs().read(data, place)
+    for number, proof in enumerate(proofs, 1):
+        at = place.row("measurement", number)
+        if not proof.date:
+            raise at.at("date").error(" is missing.")
+        if proof.first.added is not None:
+            raise at.error(" has an added load in state 1: only the second state may have one.")
+        for count, state in enumerate(proof.states, 1):
+            for corner, reading in state.corners.items():
+                try:
+                    check_reading(reading, proof.doubt, corner)
+                except FieldError as error:
+                    raise at.at(f"state {count}").at(corner).error(f": {error.message()}") from None
+    return proofs
 
 
 def proofs_to_data(proofs: Sequence[Proof]) -> list[dict[str, Any]]:
     """Return proofs as JSON data, ready to be written."""
-    return [_proof_data(proof) for proof in proofs]
-
-
-def _proof_data(proof: Proof) -> dict[str, Any]:
-    data: dict[str, Any] = {"date": proof.date, "note": proof.note, "case": proof.case, "read": proof.read}
-    if proof.reading_doubt is not None:
-        data["reading_doubt"] = proof.reading_doubt
-    if proof.dampers != NOT_KNOWN:
-        data["dampers"] = proof.dampers
-    if proof.damper_temperature is not None:
-        data["damper_temperature"] = proof.damper_temperature
-    data["states"] = [
-        {
-            **({} if state.added is None else {"added": _given(state.added)}),
-            "corners": {corner: _given(one) for corner, one in state.corners.items() if one != CornerReading()},
-        }
-        for state in proof.states
-    ]
-    if proof.unread:
-        data["unread"] = texts_to_data(proof.unread)
-    return data
-
-
-def _given(of: CornerReading | Added) -> dict[str, Any]:
-    return {part.name: value for part in fields(of) if (value := getattr(of, part.name)) is not None}
+    return _proofs().write(proofs)

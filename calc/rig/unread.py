@@ -12,22 +12,23 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Any
 
-from calc.errors import DataError, FieldError, NumberError
-from calc.quantity import SHOP, Declared, Display, Quantity, Table, read_cell
+from calc.errors import FieldError, NumberError
+from calc.quantity import SHOP, Declared, Display, Quantity, Table, Text, read_cell
+from calc.rig.parts import ByName, Object, Place, Plain
 from calc.units import read_typed
 
 LONGEST = 200
-_MOST = 1000
+_text = Text(label="What was typed", longest=LONGEST)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Unread:
     """A text as it was typed, and the unit that its field showed, where it is a number without one."""
 
-    text: str
-    unit: str = ""
+    text: Annotated[str, _text]
+    unit: Annotated[str, _text] = ""
 
     def shown(self, unit: str) -> str:
         """Return what stands in a field that shows this unit: the text as it was typed."""
@@ -85,35 +86,21 @@ def among(rows: Sequence[Any], unread: Sequence[UnreadRow]) -> list[Any]:
 # --- the file -----------------------------------------------------------------------------------------------------------
 
 
-def texts_from_data(data: Any, names: Iterable[str]) -> dict[str, Unread]:
-    """Return the unread texts under these names. Raises DataError for what is none."""
-    if not isinstance(data, dict) or len(data) > _MOST:
-        raise DataError("The rig file's unread entries cannot be read. Nothing was changed.")
-    known = frozenset(names)
-    return {name: _from_data(one) for name, one in data.items() if name in known}
+UNREAD = Object(of=Unread, quiet=("unit",))
 
 
-def _from_data(data: Any) -> Unread:
-    parts = (data.get("text"), data.get("unit", "")) if isinstance(data, dict) else (None, None)
-    if not all(isinstance(part, str) and len(part) <= LONGEST for part in parts):
-        raise DataError("One of the rig file's unread entries is not a short text. Nothing was changed.")
-    text, unit = parts
-    return Unread(text=str(text), unit=str(unit))
-
-
-def rows_from_data(data: Any, table: Table, readable: int) -> tuple[UnreadRow, ...]:
+def rows_from_data(data: Any, table: Table, readable: int, place: Place) -> tuple[UnreadRow, ...]:
     """Return a table's unread rows, in their places among so many that could be read. Raises DataError."""
-    wrong = DataError("The rig file's unread rows cannot be read. Nothing was changed.")
-    if not isinstance(data, list) or len(data) + readable > table.most:
-        raise wrong
-    found: list[UnreadRow] = []
-    for row in data:
-        place = row.get("place") if isinstance(row, dict) else None
-        if not isinstance(place, int) or isinstance(place, bool) or not 0 <= place < table.most:
-            raise wrong
-        cells = texts_from_data(row.get("cells", {}), table.columns())
-        found.append(UnreadRow(place=place, cells=tuple(cells.items())))
-    return placed(found, readable)
+    rows: list[UnreadRow] = []
+    for number, row in enumerate(place.rows(data, table.most - readable), 1):
+        at = place.row("", number)
+        given = at.known(row, ("place", "cells"))
+        where = Plain(int).read(given.get("place"), at.at("place"))
+        if not 0 <= where < table.most:
+            raise at.at("place").error(" is no row of the table.")
+        cells = ByName(of=UNREAD, names=table.columns()).read(given.get("cells", {}), at.at("cells"))
+        rows.append(UnreadRow(place=where, cells=tuple(cells.items())))
+    return placed(rows, readable)
 
 
 def placed(rows: Iterable[UnreadRow], readable: int) -> tuple[UnreadRow, ...]:
@@ -127,7 +114,7 @@ def placed(rows: Iterable[UnreadRow], readable: int) -> tuple[UnreadRow, ...]:
 
 def texts_to_data(texts: Mapping[str, Unread]) -> dict[str, Any]:
     """Return unread texts as JSON data."""
-    return {name: {"text": one.text, **({"unit": one.unit} if one.unit else {})} for name, one in texts.items()}
+    return {name: UNREAD.write(text) for name, text in texts.items()}
 
 
 def rows_to_data(rows: Iterable[UnreadRow]) -> list[dict[str, Any]]:

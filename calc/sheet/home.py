@@ -15,13 +15,12 @@ from calc.rig.spans import UNSPRUNG_SHARE, unsprung_percent
 from calc.sheet import form, markup
 from calc.step import Attempt, Finding, attempt, find
 from calc.units import NO_BREAK, RATE
-from calc.vocabulary import natural_frequency, preload, spring_rate, total_mass
+from calc.vocabulary import AXLES, natural_frequency, preload, spring_rate, total_mass
 
 if TYPE_CHECKING:
     from calc.order.axle_order import AxleOrder
     from calc.tables import Springs
 
-AXLES = ("front", "rear")
 _WEIGHTS = ("axle_mass_before", "axle_mass_after")
 _UNSPRUNG = ("unsprung_mass_before", "unsprung_mass_after")
 

@@ -291,7 +291,7 @@ def _end(*, measured: bool) -> str:
 @lru_cache(maxsize=1)
 def example() -> tuple[Proof, ...]:
     """Return the invented measurements of Wren."""
-    return read_measurements((DATA / "rigs" / "wren-measured.json").read_text(encoding="utf-8"), CORNERS)
+    return read_measurements((DATA / "rigs" / "wren-measured.json").read_text(encoding="utf-8"))
 
 
 def _example() -> str:

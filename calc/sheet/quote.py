@@ -9,11 +9,12 @@ from typing import Any
 
 from calc.errors import FieldError
 from calc.quantity import SHOP, Declared, Display
-from calc.quote.entries import AXLES, Quote
+from calc.quote.entries import Quote
 from calc.quote.file import contradictions, example, keys, quote_from, read_quote, write_quote
 from calc.quote.judge import Line
 from calc.quote.lines import assumed, frequencies, judge, questions, tally, verdict_words
 from calc.sheet import form, markup
+from calc.vocabulary import AXLES
 
 MOST_ENTRIES = 15
 FILE = "quote.json"

@@ -21,9 +21,10 @@ from calc.order.build_sheet import build_sheet
 from calc.order.order import order
 from calc.quantity import METRIC, SHOP, Display
 from calc.rig.entries import CORNERS
-from calc.rig.file import wren
+from calc.rig.file import KIND, wren
 from calc.rig.ordered import BuildSheet, Ordered, record_from_data, record_to_data
 from calc.rig.part_words import RING_BELOW_SEAT, RING_GAP, THREAD_LEFT, rate_text
+from calc.rig.parts import Place
 from calc.rig.rig import Entry, Rig
 from calc.sheet.rig import build_paper, springs
 from calc.step import find
@@ -222,7 +223,7 @@ def test_an_order_of_an_older_handbook_is_still_read() -> None:
         for corner in case["corners"]:
             for name in ("shaft_showing", "ring_gap", "bump_stop_gap"):
                 del corner[name]
-    read = record_from_data(json.loads(json.dumps(data)), 1, CORNERS, "").sheet
+    read = record_from_data(json.loads(json.dumps(data)), "", Place(KIND)).sheet
     assert read.settings == found.settings
     assert (read.fittings, read.forces_past) == ((), ())
     assert "Shaft showing" not in sheet_text(read)

@@ -21,7 +21,6 @@ from calc.desk.places import ROOT
 from calc.order.certainty import doubts
 from calc.order.order import order
 from calc.prove.prove import prove
-from calc.rig.entries import CORNERS
 from calc.rig.file import rig_to_data, wren
 from calc.rig.readings import Proof, proofs_to_data, read_measurements
 from calc.rig.rig import Rig
@@ -68,7 +67,7 @@ def ask(**request: Any) -> None:
 
 
 def measured() -> tuple[Proof, ...]:
-    return read_measurements((DATA / "rigs" / "wren-measured.json").read_text("utf-8"), CORNERS)
+    return read_measurements((DATA / "rigs" / "wren-measured.json").read_text("utf-8"))
 
 
 REQUESTS: dict[str, dict[str, Any]] = {

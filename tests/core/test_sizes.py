@@ -62,7 +62,6 @@ DEBT = frozenset(
         "calc/ride/wanted_roll_stiffness.py",
         "calc/ride/wanted_roll_stiffness.py:wanted_roll_stiffness",
         "calc/rig/axle.py",
-        "calc/rig/readings.py",
         "calc/search/choose.py",
         "calc/sheet/prove.py",
         "calc/sheet/rig/entries.py",

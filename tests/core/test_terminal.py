@@ -68,7 +68,10 @@ def test_what_is_wrong_never_stands_in_the_file_of_an_answer(
 
 def test_what_a_rig_file_has_beyond_what_is_known_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     data = blank(
-        values={"wheel_base": {"value": 2.8}}, load_case=[], doubts={"front.lien": 0.1}, travel_pairs={"middle": []}
+        values={"wheel_base": {"value": 2.8}, "wheelbase": {"value": 2.8, "unit": "m"}},
+        load_case=[],
+        doubts={"front.lien": 0.1},
+        travel_pairs={"middle": []},
     )
     code, text = asked("choose", [kept(tmp_path, data), "--json"])
     assert code == 0
@@ -76,8 +79,23 @@ def test_what_a_rig_file_has_beyond_what_is_known_is_told(tmp_path: Path, capsys
     told = capsys.readouterr().err
     for name in ("wheel_base", "load_case", "front.lien", "middle"):
         assert f"“{name}”" in told
+    assert "“unit” in value “wheelbase”" in told
     assert asked("choose", [kept(tmp_path, blank())])[0] == 0
     assert capsys.readouterr().err == ""
+
+
+def test_what_is_not_known_is_told_inside_load_cases_and_measurements_too(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    data = blank(
+        load_cases=[{"name": "crew", "high": 1.0, "items": [{"mass": 80.0, "mas": 8.0}]}],
+        proofs=[{"date": "2026-05-02", "states": [{"corners": {"left_front": {"after_lift": 0.6}, "front": {}}}]}],
+    )
+    assert asked("choose", [kept(tmp_path, data)])[0] == 0
+    told = capsys.readouterr().err
+    for name in ("“high” in load case 1", "“mas” in load case 1, item 1", "“front” in measurement 1, state 1, corners"):
+        assert name in told
+    assert "“after_lift” in measurement 1, state 1, corners, left front" in told
 
 
 def test_wrens_own_file_holds_nothing_unknown(capsys: pytest.CaptureFixture[str]) -> None:

@@ -61,7 +61,7 @@ def proved(off: Sequence[float]) -> Proving:
 def test_proving_wren_solves_it_few_times(number: int, most: int, counts: dict[str, int]) -> None:
     """What every fit begins with is worked out once, and what every turn does, all turns together."""
     text = (DATA / "rigs" / "wren-measured.json").read_text("utf-8")
-    proof = read_measurements(text, CORNERS)[number]
+    proof = read_measurements(text)[number]
     found = prove(wren(), assortment_springs(), proof, made())
     assert found.trim is not None
     assert 0 < counts["solves"] <= most

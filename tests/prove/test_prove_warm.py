@@ -118,11 +118,11 @@ def test_set_is_told_from_dampers_that_were_warm_the_first_time() -> None:
 
 def test_files_keep_the_entry_and_old_ones_read_as_not_known() -> None:
     new = Proof(date="2026-05-02", dampers=WARM, damper_temperature=HOT)
-    assert read_measurements(write_measurements([new]), CORNERS) == (new,)
+    assert read_measurements(write_measurements([new])) == (new,)
     rig = replace(wren(), proofs=(new,))
     assert read_rig(write_rig(rig)) == rig
     old = json.dumps({"format": FORMAT, "version": 1, "proofs": [{"date": "2026-05-02"}]})
-    (read,) = read_measurements(old, CORNERS)
+    (read,) = read_measurements(old)
     assert (read.dampers, read.damper_temperature) == ("not known", None)
     assert "damper" not in write_measurements([read]).replace("damper length", "").replace("damper measurements", "")
 
@@ -138,7 +138,7 @@ def test_files_keep_the_entry_and_old_ones_read_as_not_known() -> None:
 def test_an_entry_that_cannot_be_is_refused(given: dict[str, object], said: str) -> None:
     text = json.dumps({"format": FORMAT, "version": 1, "proofs": [{"date": "2026-05-02", **given}]})
     with pytest.raises(DataError, match=said):
-        read_measurements(text, CORNERS)
+        read_measurements(text)
 
 
 def test_turns_leave_the_thread_that_is_to_be_kept() -> None:

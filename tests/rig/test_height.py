@@ -23,9 +23,10 @@ from calc.order.order import completed, order, task
 from calc.quantity import SHOP
 from calc.rig import height
 from calc.rig.axle import Needs
-from calc.rig.entries import AXLES, CORNERS
-from calc.rig.file import read_rig, wren, write_rig
+from calc.rig.entries import AXLES
+from calc.rig.file import KIND, read_rig, wren, write_rig
 from calc.rig.ordered import Ordered, record_from_data, record_to_data
+from calc.rig.parts import Place
 from calc.rig.rig import Entry, Rig
 from calc.rig.unread import Unread
 from calc.search.choose import HEIGHTS, Choice, Problem, SpringSet, at_wanted_height, choose, evaluate, judged
@@ -354,10 +355,10 @@ def test_an_order_of_an_older_handbook_is_read_without_its_heights() -> None:
     assert sheet is not None
     record = Ordered(date="2026-05-02", handbook="0.1", sheet=sheet, rig="{}")
     data = json.loads(json.dumps(record_to_data(record, {})))
-    assert record_from_data(data, 1, CORNERS, record.rig) == record
+    assert record_from_data(data, record.rig, Place(KIND)) == record
     for case in data["sheet"]["cases"]:
         for corner in case["corners"]:
             corner.pop("above_wanted")
-    again = record_from_data(data, 1, CORNERS, record.rig)
+    again = record_from_data(data, record.rig, Place(KIND))
     assert again.sheet.cases[0].corners[0].above_wanted is None
     assert "Above (+)" not in sheet_text(again.sheet)

@@ -206,8 +206,8 @@ SHEET = (*FIRST, "sheet")
 @pytest.mark.parametrize(
     ("path", "to", "told"),
     [
-        (("ordered",), {}, "orders cannot be read (at most 8)"),
-        (("ordered",), [{}] * (MOST_ORDERS + 1), "orders cannot be read (at most 8)"),
+        (("ordered",), {}, "orders cannot be read: it is a list of at most 8"),
+        (("ordered",), [{}] * (MOST_ORDERS + 1), "orders cannot be read: it is a list of at most 8"),
         (("ordered",), ["x"], "not a rig file"),
         ((*FIRST, "date"), "yesterday", "date cannot be read"),
         ((*FIRST, "date"), ..., "date cannot be read"),
@@ -219,7 +219,7 @@ SHEET = (*FIRST, "sheet")
         ((*FIRST, "rig", "values", "wheelbase", "value"), -3, "wheelbase"),
         (SHEET, [], "sheet cannot be read"),
         ((*SHEET, "parts"), [], "which springs were ordered for the front"),
-        ((*SHEET, "parts"), ["x"], "parts cannot be read"),
+        ((*SHEET, "parts"), ["x"], "parts 1 cannot be read"),
         ((*SHEET, "parts", 0, "rate"), 0.0, "cannot be"),
         ((*SHEET, "parts", 0, "rate"), None, "cannot be"),
         ((*SHEET, "parts", 0, "length"), 0.01, "cannot be"),
@@ -229,11 +229,11 @@ SHEET = (*FIRST, "sheet")
         ((*SHEET, "settings", 0, "preload"), 1e300, "preload is not a number"),
         ((*SHEET, "settings", 0, "preload"), True, "preload is not a number"),
         ((*SHEET, "settings", 0, "corner"), "left_middle", "all four corners"),
-        ((*SHEET, "settings"), ..., "settings cannot be read"),
+        ((*SHEET, "settings"), ..., "settings is missing"),
         ((*SHEET, "cases"), [], "all four corners"),
         ((*SHEET, "cases", 0, "corners"), [], "all four corners"),
         ((*SHEET, "cases", 0, "label"), "x" * 2_000, "at most 1000 characters"),
-        ((*SHEET, "forces"), [["front", 1.0]], "forces is not complete"),
+        ((*SHEET, "forces"), [["front", 1.0]], "forces 1 is not complete"),
         ((*SHEET, "assumed"), ["x"] * 1_000, "at most 400"),
     ],
 )

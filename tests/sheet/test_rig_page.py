@@ -440,7 +440,7 @@ def test_a_list_of_strangers_becomes_no_markup() -> None:
         ("{}", "not a rig file"),
         ("[" * 5000, "not JSON"),
         (json.dumps({**WREN, "version": 99}), "Open it with a newer copy"),
-        (write_rig(wren()).replace("2.85,", "NaN,"), "not JSON"),
+        (write_rig(wren()).replace("2.85,", "NaN,"), "Wheelbase is not a finite number"),
         (write_rig(wren()).replace('"value": 2.85', '"value": "wide"'), "wheelbase"),
         (write_rig(wren()).replace('"value": 2.85', '"value": 2850'), "Wheelbase"),
         ("x" * 1_000_001, "too large"),

@@ -11,11 +11,10 @@ from calc.order.findings import worst
 from calc.quantity import Display
 from calc.rig import axle as axles
 from calc.rig import mounts, travel
-from calc.rig.certain import axle_doubts
 from calc.rig.entries import AXLES
 from calc.rig.fixed import masses_of
 from calc.rig.misread import in_the_way
-from calc.rig.rig import Rig
+from calc.rig.rig import Rig, axle_doubts
 from calc.sheet.rig import at_rest, doubt, springs, together
 from calc.sheet.rig.parts import (
     Said,

@@ -8,9 +8,8 @@ from dataclasses import replace
 from calc import vocabulary
 from calc.errors import InputError
 from calc.order.findings import worst
-from calc.rig.certain import axle_doubts, doubts_of
 from calc.rig.entries import AXLES, CORNERS
-from calc.rig.rig import Rig
+from calc.rig.rig import Rig, axle_doubts, doubts_of
 from calc.rig.spans import UNSPRUNG_SHARE, unsprung_percent
 from calc.sheet.rig import at_rest, views
 from calc.sheet.rig.parts import (
