@@ -30,7 +30,7 @@ from calc.order.choice_words import (
     unchecked_line,
 )
 from calc.order.ground import shape_line
-from calc.order.motions import TOLD, damping_forecast, motions, motions_data
+from calc.order.motions import TOLD
 from calc.order.order import MAKERS, Order, order
 from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display
 from calc.rig import rank_weights
@@ -85,8 +85,8 @@ def order_parts(made: Order, display: Display) -> Iterator[Part]:
         yield from rest.rest_parts("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", made.old, display)
         cross = rest.cross_note(made.rig, made.old)
         yield Listed(title="Cross weight", lines=(cross,) if cross else ())
-    yield from _motions(made, display)
-    yield ratios(damping_forecast(made), display)
+    yield from _motions(made)
+    yield ratios(made.damping, display)
     yield Listed(title="Besides", lines=tuple(f"{finding.state}: {finding.text}" for finding in made.of_rig()))
     yield Listed(title="Left to the makers' documents", lines=MAKERS if made.complete else ())
     yield Listed(title="CAUTION", lines=(caution("spring_and_gas"), caution("driving", "ratings", "strength")))
@@ -105,9 +105,9 @@ def _standing(made: Order) -> Iterator[Part]:
         yield Paragraph(text=EVERY_PLUS_MINUS)
 
 
-def _motions(made: Order, display: Display) -> Iterator[Part]:
+def _motions(made: Order) -> Iterator[Part]:
     facts = []
-    for place, found in motions(made, display).items():
+    for place, found in made.motions.items():
         axle = place.partition(" ")[0]
         where = f", {axle}" if axle in AXLES else ""
         for name in TOLD[found.step.name]:
@@ -308,8 +308,11 @@ def data_of(made: Order) -> dict[str, Any]:
         "findings": [_finding_data(finding) for finding in made.of_rig()],
         "at_rest": standing_data(made.standing),
         "on_old_springs": None if isinstance(old, Needs) else rest_data(old),
-        "motions": motions_data(made),
-        "damping_ratios": [asdict(one) for one in damping_forecast(made)],
+        "motions": {
+            place: {name: float(told.values[name]) for name in TOLD[told.step.name] if told.values[name] is not None}
+            for place, told in made.motions.items()
+        },
+        "damping_ratios": [asdict(one) for one in made.damping],
         "pairs": _pairs_data(made),
         "rank": {
             **{part: getattr(rank_weights.weights(ranking), part) for part in rank_weights.WEIGHTS},

@@ -67,7 +67,7 @@ class DampingAnswer:
 class AxleOrder:
     """One axle: what is missing, or the chosen set with all that follows from it.
 
-    `choice` ranks what the whole rig does not contradict. `preload` is each side's own, where the sides are set apart.
+    `choice` ranks what the whole rig does not contradict. `landings` has one for each load case. `preload` is each side's own, where the sides are set apart.
     """
 
     axle: str
@@ -91,6 +91,7 @@ class AxleOrder:
     ground: Outcome | None = None
     gas: Outcome | None = None
     fit: Outcome | None = None
+    landings: tuple[Outcome | None, ...] = ()
     pad_clear: float | None = None
     findings: tuple[Finding, ...] = ()
 

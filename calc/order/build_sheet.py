@@ -8,7 +8,6 @@ from calc import vocabulary
 from calc.answer.parts import Fact
 from calc.order.axle_order import DAMPER_SPEEDS, AxleOrder, DampingAnswer, settings, side_settings
 from calc.order.certainty import order_line
-from calc.order.motions import damping_forecast
 from calc.order.order import Order
 from calc.rig.axle import label, stack_of
 from calc.rig.ordered import AxleFitting, BuildSheet, CaseForecast, CornerForecast, CornerSetting, Part
@@ -59,7 +58,7 @@ def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
         chances=tuple(line for line in (order_line(made, item) for item in made.axles) if line),
         assumed=tuple(label(key) for key in made.assumed),
         examples=made.examples,
-        damping=damping_forecast(made),
+        damping=made.damping,
     )
 
 

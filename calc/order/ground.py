@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import Any
 
 from calc import vocabulary
-from calc.memo import Memo
-from calc.order.axle_order import AxleOrder, DampingShape
-from calc.quantity import SHOP, Display
+from calc.damper._knee import bent
+from calc.order.axle_order import DAMPER_SPEEDS, AxleOrder, DampingAnswer, DampingRatios, DampingShape
+from calc.quantity import Display
 from calc.rig.entries import AXLES, label
 from calc.rig.loads import unsprung_mass
-from calc.rig.rig import Rig, axle_doubts
-from calc.step import Finding, Outcome, find, run_each
+from calc.rig.rig import Rig
+from calc.rig.wires import Wires, like, of_axle, of_rig, of_step, run_on, values_on
+from calc.step import Finding, Outcome, find
 
 HOLDS_RULE = "gas holds up on this ground"
 # What the gas is asked for here is three sigma of the ground's damper speed, and not a speed that nobody chose.
 OTHER_SPEED_RULE = "gas holds up the compression force"
 _SHAPE = ("rebound_share", "knee_speed", "slope_past_knee")
 _GAS = ("gas_pressure", "piston_diameter", "rod_diameter")
+_WHEEL_RATES = ("wheel_rate", "wheel_rate_past_crossover")
 _ASSUMABLE = ("road_class", "road_speed")
 
 
@@ -64,26 +65,37 @@ def shape_lines(rig: Rig, display: Display) -> str:
     return "; ".join(f"{axle} {line}" for axle, line in told.items())
 
 
-def damper_forces(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
+def with_damping(rig: Rig, item: AxleOrder, swinging: Sequence[Wires | None], display: Display) -> AxleOrder:
+    """Return an axle with all that its wanted damping comes to, by what its ride frequency is found from in each load case."""
+    if item.frequency is None:
+        return item
+    corner = of_step(item.frequency, "sprung_mass_on_spring", "motion_ratio", "tire_rate", *_WHEEL_RATES)
+    corner |= of_axle(rig, item.axle, "wanted_damping_ratio")
+    damping, bends = run_on("critical_damping", corner, display), shape(rig, item.axle)
+    before = _wanted_forces(damping, "critical_damping", bends)
+    item = replace(
+        item,
+        damping=damping,
+        damping_before=before,
+        damping_past=_wanted_forces(damping, "critical_damping_past_crossover", bends),
+        ratios=() if before is None else tuple(_ratios(rig, item.axle, swinging, before.coefficient)),
+    )
+    item = replace(item, forces=_damper_forces(rig, item, display))
+    return replace(item, ground=_rough_ground(rig, item, display))
+
+
+def _damper_forces(rig: Rig, item: AxleOrder, display: Display) -> Outcome | None:
     """Return the forces of the wanted damping and whether the gas holds them up; None while that is not known."""
     bends = shape(rig, item.axle)
     if item.frequency is None or item.damping is None or bends is None:
         return None
-    of_ride = item.frequency.values
-    given = {
-        **{name: of_ride[name] for name in ("sprung_mass_on_spring", "wheel_rate", "motion_ratio")},
-        "wheel_rate_past_crossover": of_ride.get("wheel_rate_past_crossover"),
-        **{name: rig.get(f"{item.axle}.{name}") for name in ("wanted_damping_ratio", *_GAS)},
-        "gas_force": None if item.gas is None else item.gas.values["gas_force"],
+    wires = {
+        **of_step(item.frequency, "sprung_mass_on_spring", "wheel_rate", "wheel_rate_past_crossover", "motion_ratio"),
+        **of_axle(rig, item.axle, "wanted_damping_ratio", *_GAS),
+        **({} if item.gas is None else of_step(item.gas, "gas_force")),
         **_of_shape(bends),
     }
-    doubts = {
-        **of_ride_doubts(item, ("sprung_mass_on_spring", "wheel_rate", "wheel_rate_past_crossover", "motion_ratio")),
-        **axle_doubts(rig, item.axle, _GAS),
-    }
-    if item.gas is not None:
-        doubts["gas_force"] = item.gas.plus_minus.get("gas_force", 0.0)
-    return outcome_of("force_targets", given, doubts, display)
+    return run_on("force_targets", wires, display)
 
 
 def _of_shape(bends: DampingShape) -> dict[str, float]:
@@ -91,32 +103,75 @@ def _of_shape(bends: DampingShape) -> dict[str, float]:
     return {"rebound_share": bends.rebound_share, "slope_past_knee": bends.slope_past_knee, **knee}
 
 
-def rough_ground(rig: Rig, item: AxleOrder, display: Display = SHOP) -> Outcome | None:
+def _rough_ground(rig: Rig, item: AxleOrder, display: Display) -> Outcome | None:
     """Return what the rig's ground does to a corner with the wanted damping; None while that is not known."""
-    forces, bends = item.forces or damper_forces(rig, item, display), shape(rig, item.axle)
+    forces, bends = item.forces, shape(rig, item.axle)
     unsprung = unsprung_mass(rig, item.axle, rig.reference().items)
     if item.frequency is None or item.task is None or item.chosen is None or forces is None or bends is None:
         return None
-    of_ride, task = item.frequency.values, item.task
-    ways = {name: rig.get(name) for name in _ASSUMABLE}
-    if None in ways.values() or forces.values["wanted_damping_coefficient"] is None:
+    if forces.values["wanted_damping_coefficient"] is None or any(rig.get(name) is None for name in _ASSUMABLE):
         return None
-    own = ("sprung_mass_on_spring", "wheel_rate", "tire_rate", "motion_ratio")
-    given = {
-        **{name: of_ride[name] for name in own},
-        "unsprung_mass": unsprung,
+    wires = {
+        **of_step(item.frequency, "sprung_mass_on_spring", "wheel_rate", "tire_rate", "motion_ratio"),
+        "unsprung_mass": like(rig.known(f"{item.axle}.unsprung_mass"), unsprung),
         "damping_coefficient": forces.values["wanted_damping_coefficient"],
-        **ways,
+        **of_rig(rig, **{name: name for name in _ASSUMABLE}),
         **{name: value for name, value in _of_shape(bends).items() if name != "rebound_share"},
-        "cavitation_speed": forces.values["cavitation_speed"],
-        "bump_left": task.coilover.bump_limit - item.chosen.ride_travel[task.reference],
+        **of_step(forces, "cavitation_speed"),
+        "bump_left": item.task.coilover.bump_limit - item.chosen.ride_travel[item.task.reference],
     }
-    doubts = {
-        **of_ride_doubts(item, own),
-        **axle_doubts(rig, item.axle, ("unsprung_mass",)),
-        **{name: forces.plus_minus.get(name, 0.0) for name in ("cavitation_speed",)},
-    }
-    return outcome_of("rough_road", given, doubts, display)
+    return run_on("rough_road", wires, display)
+
+
+def _wanted_forces(damping: Outcome | None, critical: str, shape: DampingShape | None) -> DampingAnswer | None:
+    """Return the forces that the wanted ratio means in one regime: compression and rebound share the mean."""
+    if (
+        damping is None
+        or shape is None
+        or damping.values.get(critical) is None
+        or damping.values.get("wanted_damping_ratio") is None
+    ):
+        return None
+    values = damping.values
+    mean = values["wanted_damping_ratio"] * values[critical] / values["motion_ratio"] ** 2
+    part, slope = shape.rebound_share, shape.slope_past_knee
+    counting = [
+        speed if shape.knee_speed is None else float(bent(speed, shape.knee_speed, slope)) for speed in DAMPER_SPEEDS
+    ]
+    return DampingAnswer(
+        coefficient=mean,
+        compression=tuple(2 * mean * (1 - part) * speed for speed in counting),
+        rebound=tuple(2 * mean * part * speed for speed in counting),
+    )
+
+
+def _ratios(rig: Rig, axle: str, swinging: Sequence[Wires | None], coefficient: float) -> Iterator[DampingRatios]:
+    """Yield what one damper, set for the reference load case, comes to in each of them."""
+    for wires, case in zip(swinging, rig.cases(), strict=True):
+        swings = None if wires is None else values_on("natural_frequency", wires)
+        if swings is None:
+            continue
+        corner = {name: swings[name] for name in ("sprung_mass_on_spring", "motion_ratio", "tire_rate")}
+        corner["damping_coefficient"] = coefficient
+        rates = {name: swings[name] for name in _WHEEL_RATES}
+        body = values_on("critical_damping", corner | rates)
+        unsprung = unsprung_mass(rig, axle, case.items)
+        hops = [
+            values_on("corner_modes", {**corner, "unsprung_mass": unsprung, "wheel_rate": rate})
+            for rate in rates.values()
+            if unsprung and rate is not None
+        ]
+        if body is None or None in hops:
+            continue
+        damped = [hop["hop_damping_ratio"] for hop in hops if hop is not None]
+        yield DampingRatios(
+            name=case.name,
+            label=case.label,
+            body=body["damping_ratio"],
+            body_past=body["damping_ratio_past_crossover"],
+            hop=damped[0] if damped else None,
+            hop_past=damped[1] if len(damped) > 1 else None,
+        )
 
 
 def ground_findings(rig: Rig, item: AxleOrder) -> Iterator[Finding]:
@@ -139,38 +194,3 @@ def _on_assumed(finding: Finding, guessed: Iterable[str]) -> Finding:
     """Return a finding that says on which assumed ground it was judged."""
     names = " and ".join(label(key) for key in guessed)
     return replace(finding, text=f"{finding.text} Assumed: {names}.") if names else finding
-
-
-def of_ride_doubts(item: AxleOrder, names: Iterable[str]) -> dict[str, float]:
-    """Return the plus-minus of what the ride frequency was found from and with."""
-    known = {} if item.frequency is None else item.frequency.plus_minus
-    return {name: known[name] for name in names if name in known}
-
-
-def outcome_of(name: str, given: Mapping[str, Any], doubts: Mapping[str, float], display: Display) -> Outcome | None:
-    """Run a step; None while something that it needs is missing or contradicts itself."""
-    return outcomes_of(name, [(given, doubts)], display)[0]
-
-
-def outcomes_of(
-    name: str, many: Sequence[tuple[Mapping[str, Any], Mapping[str, float]]], display: Display
-) -> list[Outcome | None]:
-    """Run a step on several inputs with their plus-minus, those that are new together."""
-    known = [{key: value for key, value in given.items() if value is not None} for given, _ in many]
-    sure = [
-        {key: doubt for key, doubt in doubts.items() if key in own}
-        for own, (_, doubts) in zip(known, many, strict=True)
-    ]
-    asked = list(zip(known, sure, strict=True))
-    found = [_outcomes.find(one, display, place=name) for one in asked]
-    new = [place for place, one in enumerate(found) if one is None]
-    if new:
-        ran = run_each(find(name), [asked[place] for place in new], display)
-        for place, outcome in zip(new, ran, strict=True):
-            found[place] = _outcomes.keep((outcome,), asked[place], display, place=name)
-    return [None if one is None else one[0] for one in found]
-
-
-# One answer of the rig page asks for the same motions in several of its sections, and for its data: of both axles or of
-# every load case, in shop units and in a reader's own.
-_outcomes: Memo[tuple[Outcome | None]] = Memo(room=12)

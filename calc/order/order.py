@@ -15,7 +15,7 @@ from calc.order.axle_order import (
     AxleOrder,
 )
 from calc.order.findings import REST_RULES, count, rating_findings
-from calc.order.motions import lean_findings
+from calc.order.motions import damping_forecast, lean_findings, motions, rolling_in_each
 from calc.order.set_in_use import judged_set
 from calc.quantity import SHOP, Display
 from calc.rig import axle as axles
@@ -25,12 +25,13 @@ from calc.rig.entries import AXLES, keys
 from calc.rig.fixed import STRAPLESS, masses_of
 from calc.rig.height import with_heights
 from calc.rig.misread import Misread, misread, unread_findings
+from calc.rig.ordered import DampingForecast
 from calc.rig.rig import AS_FRONT, Rig, with_taken
 from calc.rig.track_bar import with_track_bars
 from calc.rig.travel import findings as travel_findings
 from calc.rig.travel import with_motion
 from calc.search.choose import Choice, Limits, Problem, SpringSet, choose, judged
-from calc.step import Finding
+from calc.step import Finding, Outcome
 from calc.tables import Springs
 from calc.whole.at_rest import AtRest
 from calc.whole.corners import reset
@@ -122,6 +123,8 @@ class Order:
     standing: Stands
     old: AtRest | Needs
     rests: tuple[Finding, ...]
+    motions: Mapping[str, Outcome]
+    damping: tuple[DampingForecast, ...]
     pairs: Pairs | None
     assumed: tuple[str, ...]
     examples: int
@@ -188,8 +191,10 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
     chosen = tuple((item.task, item.chosen) for item in made)
     stands = standing(full, springs, chosen, display, together)
     rests = tuple(rest_findings(stands, chosen, display)) if any(one is not None for _, one in chosen) else ()
-    rests += tuple(lean_findings(full, made, stands, display))
     found = _with_sides(made, stands)
+    rolls = rolling_in_each(full, found, stands, display)
+    rests += tuple(lean_findings(full, rolls, stands))
+    moving, damping = motions(full, found, stands, rolls, display), damping_forecast(full, found, rolls)
     ratings = rating_findings(full, display)
     assumed = tuple(key for key, entry in full.values.items() if entry.origin == "assumed")
     assumed += tuple(key for key in LIMITS.values() if full.get(key) is None and key not in full.unread)
@@ -212,6 +217,8 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
         standing=stands,
         old=on_old_springs(full, together),
         rests=rests,
+        motions=moving,
+        damping=damping,
         pairs=resolution.pairs,
         assumed=assumed,
         examples=examples,

@@ -2,35 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+
+import numpy as np
 
 from calc.certainty.trials import FirstOrder, first_order
-from calc.damper._knee import bent
-from calc.errors import InputError
+from calc.damper.bump_stop import LOAD_RULE
 from calc.order import ground
 from calc.order.axle_order import (
-    DAMPER_SPEEDS,
     AxleOrder,
     CaseAnswer,
-    DampingAnswer,
-    DampingRatios,
-    DampingShape,
 )
 from calc.order.findings import set_findings
-from calc.order.motions import landing_finding
 from calc.quantity import Display
 from calc.rig import axle as axles
 from calc.rig.fixed import fit
-from calc.rig.loads import unsprung_mass
-from calc.rig.rig import Rig, axle_doubts
+from calc.rig.rig import Rig
+from calc.rig.wires import Wires, like, of_axle, of_step, run_on, run_on_each
 from calc.search.choose import Problem, SpringSet
-from calc.step import Outcome, find, run, values_of
+from calc.step import Finding, Known, Outcome
 from calc.tables import Springs
 
 # What of the rig's numbers the springs' own step takes besides the springs.
-_AROUND = ("seat_space", "divider_thickness", "adjuster_range", "thread_length", "body_length")
+_AROUND = ("seat_space", "divider_thickness", "adjuster_range", "thread_length", "body_length", "ring_thickness")
 
 
 def judged_set(
@@ -48,42 +44,32 @@ def judged_set(
     """
     first = first_order(rig, task, springs, chosen)
     cases, doubts = _cases(task, chosen, first, axle_masses)
-    stack = _stack(rig, task, springs, chosen, display)
-    frequency = _frequency(rig, task, springs, chosen, first, display)
-    damping = None if frequency is None else _damping(rig, task, frequency, display)
-    gas, shape = _gas(rig, task, chosen, display), ground.shape(rig, task.axle)
-    fitted = fit(rig, task.axle, task.coilover, display)
-    pad = rig.get(f"{task.axle}.pad_touch_before_collapsed")
-    clear = None
-    if pad is not None:
-        clear = rig.get(f"{task.axle}.damper_stroke") - pad - max(chosen.ride_travel)
-    before = _forces(damping, "critical_damping", shape)
+    axle = task.axle
+    swinging = [_swinging(rig, task, springs, chosen, first, index) for index in range(len(task.cases))]
+    at_ride = swinging[task.reference]
+    frequency = None if at_ride is None else run_on("natural_frequency", at_ride, display)
+    swings = {} if frequency is None else of_step(frequency, "sprung_mass_on_spring", "motion_ratio")
+    of_gas = {
+        **of_axle(rig, axle, "gas_pressure", "gas_volume", "rod_diameter"),
+        "ride_travel": chosen.ride_travel[task.reference],
+        "bump_limit": task.coilover.bump_limit,
+    }
+    pad = rig.get(f"{axle}.pad_touch_before_collapsed")
     made = replace(
         start,
         first=first,
         cases=cases,
-        stack=stack,
+        stack=_stack(rig, task, springs, chosen, display),
         frequency=frequency,
-        damping=damping,
-        damping_before=before,
-        damping_past=_forces(damping, "critical_damping_past_crossover", shape),
-        ratios=() if before is None else tuple(_ratios(rig, task, springs, chosen, before.coefficient)),
-        gas=gas,
-        fit=fitted,
-        pad_clear=clear,
+        gas=run_on("gas", of_gas, display),
+        fit=fit(rig, axle, task.coilover, display),
+        landings=tuple(run_on_each("bump_stop", list(_landings(rig, task, springs, chosen, swings)), display)),
+        pad_clear=None if pad is None else rig.get(f"{axle}.damper_stroke") - pad - max(chosen.ride_travel),
     )
-    made = replace(
-        made,
-        forces=ground.damper_forces(rig, made, display),
-        ground=ground.rough_ground(rig, made, display),
-    )
-    landed = landing_finding(rig, made, display)
-    findings = (
-        *set_findings(made, rig, task, doubts, display),
-        *(() if landed is None else (landed,)),
-        *ground.ground_findings(rig, made),
-    )
-    return replace(made, findings=findings)
+    landed = tuple(_landing_findings(task, made.landings))
+    made = ground.with_damping(rig, made, swinging, display)
+    wished = set_findings(made, rig, task, doubts, display)
+    return replace(made, findings=(*wished, *landed, *ground.ground_findings(rig, made)))
 
 
 def _cases(
@@ -120,71 +106,38 @@ def _cases(
     return tuple(answers), worst
 
 
-def _known(rig: Rig, axle: str, names: Iterable[str]) -> dict[str, Any]:
-    return {name: value for name in names if (value := rig.get(f"{axle}.{name}")) is not None}
-
-
 def _stack(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, display: Display) -> Outcome | None:
     """Run the stack's own step on the set, at the heaviest load case: there it comes nearest to its limits."""
-    tender, main = chosen.tender, chosen.main
-    pair: dict[str, Any] = {}
-    if tender is not None:
-        pair = {
-            "tender_rate": float(springs.rate[tender]),
-            "tender_free_length": float(springs.free_length[tender]),
-            "tender_solid_length": float(springs.solid_length[tender]),
-        }
-    if chosen.helper is not None:
-        pair |= {
-            "helper_kind": "free",
-            "helper_rate": float(springs.rate[chosen.helper]),
-            "helper_free_length": float(springs.free_length[chosen.helper]),
-            "helper_solid_length": float(springs.solid_length[chosen.helper]),
-        }
-    given = {
-        "stack_kind": "single" if tender is None else "no ring" if chosen.ring_gap is None else "ring",
-        **pair,
-        "main_rate": float(springs.rate[main]),
-        "main_free_length": float(springs.free_length[main]),
-        "main_solid_length": float(springs.solid_length[main]),
+
+    def spring(part: str, index: int | None) -> dict[str, float]:
+        names = () if index is None else ("rate", "free_length", "solid_length")
+        return {f"{part}_{name}": float(getattr(springs, name)[index]) for name in names}
+
+    wires = {
+        "stack_kind": "single" if chosen.tender is None else "no ring" if chosen.ring_gap is None else "ring",
+        **spring("tender", chosen.tender),
+        **({} if chosen.helper is None else {"helper_kind": "free"}),
+        **spring("helper", chosen.helper),
+        **spring("main", chosen.main),
         "preload": chosen.preload,
         "ring_gap": chosen.ring_gap,
         "bump_limit": task.coilover.bump_limit,
-        "strap_travel": task.coilover.strap_travel,
+        "strap_travel": like(rig.known(f"{task.axle}.strap_travel"), task.coilover.strap_travel),
         "ride_travel": max(chosen.ride_travel),
-        **_known(rig, task.axle, _AROUND),
-        "ring_thickness": rig.get(f"{task.axle}.ring_thickness"),
+        **of_axle(rig, task.axle, *_AROUND),
         "least_preload": task.limits.preload_floor,
         "least_tender_left": task.limits.tender_left,
         "least_main_left": task.limits.main_left,
         "least_adjuster_left": task.limits.adjuster_reserve,
     }
-    try:
-        return run(
-            find("stack"), given, axle_doubts(rig, task.axle, (*_AROUND, "ring_thickness", "strap_travel")), display
-        )
-    except InputError:
-        return None
+    return run_on("stack", wires, display)
 
 
-def _frequency(
-    rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, first: FirstOrder, display: Display
-) -> Outcome | None:
-    """Run the ride frequency's own step in the reference load case."""
-    given = _swinging(task, springs, chosen, task.reference)
-    if given is None:
-        return None
-    try:
-        doubts = axle_doubts(rig, task.axle, ("motion_ratio", "motion_ratio_slope", "tire_rate"))
-        doubts["sprung_mass_on_spring"] = first.plus_minus(first.judged.sprung_mass[task.reference])
-        return run(find("natural_frequency"), given, doubts, display)
-    except InputError:
-        return None
-
-
-def _swinging(task: Problem, springs: Springs, chosen: SpringSet, index: int) -> dict[str, Any] | None:
+def _swinging(
+    rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, first: FirstOrder, index: int
+) -> Wires | None:
     """Return what the ride frequency of one load case is worked out from; None where it does not ride between its ends."""
-    coilover, case = task.coilover, task.cases[index]
+    coilover, axle = task.coilover, task.axle
     travel = chosen.ride_travel[index]
     if not coilover.strap_travel <= travel <= coilover.bump_limit:
         return None
@@ -193,10 +146,14 @@ def _swinging(task: Problem, springs: Springs, chosen: SpringSet, index: int) ->
     return {
         "axial_rate": float(stack.rate(travel) + coilover.gas_rate(travel)),
         "axial_load": chosen.axial_load[index],
-        "motion_ratio": float(coilover.motion_ratio(travel)),
-        "motion_ratio_slope": float(coilover.motion_ratio_slope(travel)),
-        "tire_rate": task.tire_rate,
-        "sprung_mass_on_spring": case.sprung_mass,
+        "motion_ratio": like(rig.known(f"{axle}.motion_ratio"), float(coilover.motion_ratio(travel))),
+        "motion_ratio_slope": like(rig.known(f"{axle}.motion_ratio_slope"), float(coilover.motion_ratio_slope(travel))),
+        "tire_rate": like(rig.known(f"{axle}.tire_rate"), task.tire_rate),
+        "sprung_mass_on_spring": Known(
+            value=task.cases[index].sprung_mass,
+            origin="derived",
+            plus_minus=first.plus_minus(first.judged.sprung_mass[index]),
+        ),
         "axial_rate_past_crossover": (
             None if past is None else float(springs.rate[chosen.main] + coilover.gas_rate(travel))
         ),
@@ -204,89 +161,50 @@ def _swinging(task: Problem, springs: Springs, chosen: SpringSet, index: int) ->
     }
 
 
-def _ratios(
-    rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, coefficient: float
-) -> Iterator[DampingRatios]:
-    """Yield what one damper, set for the reference load case, comes to in each of them."""
-    for index, (case, load_case) in enumerate(zip(task.cases, rig.cases(), strict=True)):
-        given = _swinging(task, springs, chosen, index)
-        if given is None:
-            continue
-        try:
-            swings = values_of(find("natural_frequency"), given)
-            corner = {name: swings[name] for name in ("sprung_mass_on_spring", "motion_ratio")}
-            corner |= {"damping_coefficient": coefficient, "tire_rate": task.tire_rate}
-            rates = (swings["wheel_rate"], swings["wheel_rate_past_crossover"])
-            body = values_of(
-                find("critical_damping"), {**corner, "wheel_rate": rates[0], "wheel_rate_past_crossover": rates[1]}
-            )
-            unsprung = unsprung_mass(rig, task.axle, load_case.items)
-            hops = [
-                None
-                if rate is None or not unsprung
-                else values_of(find("corner_modes"), {**corner, "unsprung_mass": unsprung, "wheel_rate": rate})
-                for rate in rates
-            ]
-        except InputError:
-            continue
-        hop, past = (None if one is None else float(one["hop_damping_ratio"]) for one in hops)
-        left = body["damping_ratio_past_crossover"]
-        yield DampingRatios(
-            name=load_case.name,
-            label=case.label,
-            body=float(body["damping_ratio"]),
-            body_past=None if left is None else float(left),
-            hop=hop,
-            hop_past=past,
-        )
+def _landings(rig: Rig, task: Problem, springs: Springs, chosen: SpringSet, swings: Wires) -> Iterator[Wires]:
+    """Yield what the bump stop takes of a fall in each load case, both wheels together; nothing while that is not known.
+
+    On the true curve: springs with their rate on each side of the ring, gas, the ratio as the coil-over leans, and the pad.
+    """
+    axle, coilover = task.axle, task.coilover
+    touched, solid = (rig.get(f"{axle}.{name}_before_collapsed") for name in ("pad_touch", "solid"))
+    if not swings or None in (touched, solid):
+        return
+    stack = axles.stack_of(springs, chosen)
+    step = float(stack.step_travel)
+    ring = math.isfinite(step)
+    gas = ("gas_pressure", "gas_volume", "rod_diameter") if np.any(coilover.rod_area) else ()
+    for case, ride in zip(task.cases, chosen.ride_travel, strict=True):
+        yield {
+            "pad_gap": rig.get(f"{axle}.damper_stroke") - touched - ride,
+            "pad_depth": touched - solid,
+            **of_axle(rig, axle, "pad_rate", "pad_solid_force", *gas),
+            "ride_travel": ride if gas else None,
+            "sprung_mass_on_spring": like(swings["sprung_mass_on_spring"], case.sprung_mass),
+            "ratio_by": "lean" if coilover.ratio is None else "measured",
+            "motion_ratio": like(swings["motion_ratio"], float(coilover.motion_ratio(ride))),
+            "motion_ratio_slope": float(coilover.motion_ratio_slope(ride)),
+            "damper_length": coilover.extended_length - ride,
+            "stack_rate": float(stack.rate(ride)),
+            "stack_rate_past_crossover": float(stack.rate(step)) if ring else None,
+            "crossover_above_ride": step - ride if ring else None,
+            "droop_left": ride - coilover.strap_travel,
+            "drop_height": 0.0,
+        }
 
 
-def _damping(rig: Rig, task: Problem, frequency: Outcome, display: Display) -> Outcome | None:
-    values = frequency.values
-    given = {
-        "sprung_mass_on_spring": values["sprung_mass_on_spring"],
-        "wheel_rate": values["wheel_rate"],
-        "motion_ratio": values["motion_ratio"],
-        "wheel_rate_past_crossover": values["wheel_rate_past_crossover"],
-        "wanted_damping_ratio": rig.get(f"{task.axle}.wanted_damping_ratio"),
-        "tire_rate": task.tire_rate,
-    }
-    try:
-        return run(find("critical_damping"), given, frequency.plus_minus, display)
-    except InputError:
-        return None
+def _landing_findings(task: Problem, landings: Sequence[Outcome | None]) -> Iterator[Finding]:
+    """Yield what the mounts bear as the pad goes solid, in the load case in which that is most.
 
-
-def _forces(damping: Outcome | None, critical: str, shape: DampingShape | None) -> DampingAnswer | None:
-    """Return the forces that the wanted ratio means in one regime: compression and rebound share the mean."""
-    if (
-        damping is None
-        or shape is None
-        or damping.values.get(critical) is None
-        or damping.values.get("wanted_damping_ratio") is None
-    ):
-        return None
-    values = damping.values
-    mean = values["wanted_damping_ratio"] * values[critical] / values["motion_ratio"] ** 2
-    part, slope = shape.rebound_share, shape.slope_past_knee
-    counting = [
-        speed if shape.knee_speed is None else float(bent(speed, shape.knee_speed, slope)) for speed in DAMPER_SPEEDS
+    Of a rig it is judged by that, whatever the fall. Without a landing that is known there is none.
+    """
+    told = [
+        (finding, case.label)
+        for landing, case in zip(landings, task.cases, strict=False)
+        if landing is not None
+        for finding in landing.findings
+        if finding.rule == LOAD_RULE
     ]
-    return DampingAnswer(
-        coefficient=mean,
-        compression=tuple(2 * mean * (1 - part) * speed for speed in counting),
-        rebound=tuple(2 * mean * part * speed for speed in counting),
-    )
-
-
-def _gas(rig: Rig, task: Problem, chosen: SpringSet, display: Display) -> Outcome | None:
-    of_rig = ("gas_pressure", "gas_volume", "rod_diameter")
-    given = {
-        **_known(rig, task.axle, of_rig),
-        "ride_travel": chosen.ride_travel[task.reference],
-        "bump_limit": task.coilover.bump_limit,
-    }
-    try:
-        return run(find("gas"), given, axle_doubts(rig, task.axle, of_rig), display)
-    except InputError:
-        return None
+    if told:
+        worst, label = max(told, key=lambda one: -math.inf if one[0].value is None else one[0].value)
+        yield replace(worst, text=f"{worst.text} Load case: {label}.") if len(task.cases) > 1 else worst

@@ -21,11 +21,12 @@ from calc.rig.fixed import missed
 from calc.rig.loads import axle_masses, unsprung_mass
 from calc.rig.misread import in_the_way
 from calc.rig.rig import LoadCase, Rig
+from calc.rig.wires import values_on
 from calc.search.choose import CaseLoad, Hardware, Height, Problem, SpringSet, Wishes
 from calc.search.coilover import Coilover
 from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
-from calc.step import Finding, check_finding, find, values_of
+from calc.step import Finding, check_finding
 from calc.tables import Springs
 
 # What a search cannot do without, in the order in which a builder would look for it.
@@ -362,17 +363,15 @@ def side_loads(rig: Rig, axle: str, case: LoadCase) -> Mapping[str, float] | Non
     places = side_places(rig, axle)
     if any(value is None for value in places.values()):
         return None
-    step = find("support_load")
-    given = {
+    wires = {
         "axle_left_mass": masses[0],
         "axle_right_mass": masses[1],
         "unsprung_mass": unsprung,
         "unsprung_left_of_center": rig.get(f"{axle}.unsprung_left_of_center") or 0.0,
         **places,
     }
-    try:
-        values = values_of(step, given)
-    except InputError:
+    values = values_on("support_load", wires)
+    if values is None:
         return None
     return {name: values[name] for name in ("support_load_left", "support_load_right", "side_amplification")}
 

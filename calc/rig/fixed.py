@@ -9,13 +9,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from calc import vocabulary
-from calc.errors import FieldError, InputError
+from calc.errors import FieldError
 from calc.limits import BY_NAME, FIXED
 from calc.quantity import SHOP, Display
 from calc.rig.loads import axle_masses
-from calc.rig.rig import LoadCase, Rig, doubts_of
+from calc.rig.rig import LoadCase, Rig
+from calc.rig.wires import like, run_on
 from calc.search.coilover import Coilover
-from calc.step import Finding, Outcome, check_finding, find, run
+from calc.step import Finding, Outcome, check_finding
 
 STRAPPED, STRAPLESS = "yes", "no"
 
@@ -36,25 +37,16 @@ def fit(rig: Rig, axle: str, coilover: Coilover, display: Display = SHOP) -> Out
 
     None where the damper's lengths contradict each other.
     """
-    collapsed = rig.get(f"{axle}.damper_collapsed")
-    droop = coilover.extended_length - coilover.strap_travel
-    given = {
-        "extended_length": coilover.extended_length,
-        "collapsed_length": (
-            coilover.extended_length - rig.get(f"{axle}.damper_stroke") if collapsed is None else collapsed
-        ),
-        "length_at_bump": coilover.extended_length - coilover.bump_limit,
+    long, droop = coilover.extended_length, coilover.extended_length - coilover.strap_travel
+    wires = {
+        "extended_length": like(rig.known(f"{axle}.damper_extended"), long),
+        "collapsed_length": rig.known(f"{axle}.damper_collapsed") or long - rig.get(f"{axle}.damper_stroke"),
+        "length_at_bump": long - coilover.bump_limit,
         "length_at_droop": droop,
         # The strap beside the damper, from eye to eye.
         "strap_distance": droop if coilover.strap_travel > 0 else None,
     }
-    try:
-        doubts = doubts_of(rig, {"extended_length": f"{axle}.damper_extended"})
-        if collapsed is not None:
-            doubts |= doubts_of(rig, {"collapsed_length": f"{axle}.damper_collapsed"})
-        return run(find("length"), given, doubts, display)
-    except InputError:
-        return None
+    return run_on("length", wires, display)
 
 
 def fit_findings(rig: Rig, axle: str, found: Outcome | None) -> Iterator[tuple[str, Finding]]:

@@ -14,13 +14,13 @@ from calc import units, vocabulary
 from calc.errors import DataError, FieldError
 from calc.geometry.travel_table import travel_pairs
 from calc.quantity import SHOP, Declared, Display, Quantity, Table, Text, read, read_plus_minus
-from calc.rig.certain import doubtful
 from calc.rig.entries import AXLES, CORNERS, keys
 from calc.rig.file import HEIGHT, ITEM, KIND, PAIR, rig_from_data, size_parts, value_parts
 from calc.rig.parts import Part, Place, Size, of_declaration
 from calc.rig.readings import ADDED, STATES, entries
 from calc.rig.rig import Rig
 from calc.rig.unread import LONGEST, Unread, UnreadRow, among, rows_from_data, rows_to_data, texts_to_data
+from calc.rig.wires import doubtful
 from calc.weight.weight_change import item_table
 
 # No unit of any kind tells a larger number.

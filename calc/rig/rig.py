@@ -177,17 +177,3 @@ class Rig:
     def rests_on_examples(self) -> bool:
         """Tell whether any value is an example: nothing printed from it may be ordered."""
         return any(entry.origin == "example" for entry in self.values.values())
-
-
-def doubts_of(rig: Rig, places: Mapping[str, str]) -> dict[str, float]:
-    """Return the plus-minus of the rig's own numbers, its own or the usual one, by the names of a step's inputs.
-
-    `places` tells the rig's key of each input; what is not entered is left out.
-    """
-    known = {name: rig.known(key) for name, key in places.items()}
-    return {name: found.plus_minus for name, found in known.items() if found is not None}
-
-
-def axle_doubts(rig: Rig, axle: str, names: tuple[str, ...]) -> dict[str, float]:
-    """Return the plus-minus of an axle's numbers that a step's inputs are called the same as."""
-    return doubts_of(rig, {name: f"{axle}.{name}" for name in names})

@@ -22,9 +22,8 @@ from calc.ride._rest_energy import SOLID_RATE, Array, AxialForces, RestRigs
 from calc.rig import axle as axles
 from calc.rig import mounts, track_bar
 from calc.rig.axle import Needs
-from calc.rig.centers import unsprung_moment
 from calc.rig.entries import AXLES, CORNERS
-from calc.rig.loads import corner_masses, unsprung_mass
+from calc.rig.loads import corner_masses, unsprung_mass, unsprung_moment
 from calc.rig.misread import in_the_way_at_rest, misread
 from calc.rig.rig import LoadCase, Rig
 from calc.search.coilover import Coilover

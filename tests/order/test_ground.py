@@ -13,7 +13,6 @@ from calc.answers.order import data_of, text_of
 from calc.damper.force_targets import STEP as FORCES
 from calc.order.build_sheet import build_sheet
 from calc.order.ground import HOLDS_RULE, OTHER_SPEED_RULE
-from calc.order.motions import damping_forecast, motions_data, rolling
 from calc.order.order import order
 from calc.quantity import SHOP
 from calc.rig.file import read_rig, wren, write_rig
@@ -142,21 +141,21 @@ def test_no_wanted_ratio_no_ground_and_nothing_assumed_for_it():
     assert not {key.rpartition(".")[2] for key in none.assumed} & set(TAKEN)
     assert gas_finding(none).state == "not checked"
     assert "front wanted damping ratio" in gas_finding(none).text
-    assert damping_forecast(none) == ()
+    assert none.damping == ()
 
 
 def test_one_damper_gives_each_load_case_its_own_ratio():
     """Rear 0.39, 0.35, 0.31: wanted with the crew, more of it with less aboard."""
-    found = damping_forecast(MADE)
+    found = MADE.damping
     rear = [one for one in found if one.axle == "rear"]
     assert [round(one.body, 2) for one in rear] == [0.39, 0.35, 0.31]
     assert [one.case for one in rear] == [case.label for case in WREN.cases()]
     crew = rear[1]
     of = MADE.axles[1].damping.values
     assert crew.body_past == pytest.approx(0.35 * math.sqrt(of["wheel_rate"] / of["wheel_rate_past_crossover"]))
-    modes = motions_data(MADE)["rear"]
+    modes = MADE.motions["rear"].values
     assert crew.hop == pytest.approx(modes["hop_damping_ratio"], rel=1e-9)
-    assert crew.roll == pytest.approx(rolling(MADE).values["roll_damping_ratio"], rel=1e-9)
+    assert crew.roll == pytest.approx(MADE.motions["roll"].values["roll_damping_ratio"], rel=1e-9)
     assert len({round(one.roll, 4) for one in rear}) == len(WREN.cases())
     # A heavier body swings on the same damper with less of a ratio, by the root where the rates are alike.
     items = {one.label: one for one in MADE.axles[1].cases}

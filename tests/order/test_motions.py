@@ -13,8 +13,6 @@ from scipy.linalg import eigh
 
 from calc.damper.bump_stop import LOAD_RULE, MOST_LOAD
 from calc.order.axle_order import AxleOrder
-from calc.order.ground import damper_forces
-from calc.order.motions import bar, body_motions, corner_motions, landing, rolling, wanted_roll, wheel_travel
 from calc.order.order import order
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Rig
@@ -29,7 +27,7 @@ UNSPRUNG = {"front": 342.5, "rear": 298.0}
 
 def test_body_and_hop_are_the_eigenvalues_of_two_masses() -> None:
     for item in MADE.axles:
-        found = corner_motions(MADE, item)
+        found = MADE.motions.get(item.axle)
         assert found is not None
         assert item.frequency is not None
         wheel, tire = item.frequency.values["wheel_rate"], 260e3
@@ -40,7 +38,7 @@ def test_body_and_hop_are_the_eigenvalues_of_two_masses() -> None:
 
 
 def test_bounce_and_pitch_are_the_eigenvalues_of_the_half_car() -> None:
-    found = body_motions(MADE)
+    found = MADE.motions.get("body")
     assert found is not None
     rates, masses = [], []
     for item in MADE.axles:
@@ -95,7 +93,7 @@ def energy_of_lean(item_axle: str, lean: float) -> float:
 
 
 def test_the_roll_stiffness_is_the_second_difference_of_the_springs_energy() -> None:
-    found = rolling(MADE)
+    found = MADE.motions.get("roll")
     assert found is not None
     step = 1e-3
     for axle in ("front", "rear"):
@@ -104,7 +102,7 @@ def test_the_roll_stiffness_is_the_second_difference_of_the_springs_energy() -> 
 
 
 def test_the_roll_margin_is_that_of_moments() -> None:
-    found = rolling(MADE)
+    found = MADE.motions.get("roll")
     assert found is not None
     values = found.values
     masses = {"front": values["front_sprung_mass"], "rear": values["rear_sprung_mass"]}
@@ -121,7 +119,7 @@ def test_the_roll_margin_is_that_of_moments() -> None:
 def test_wheel_travel_is_that_of_the_eyes_in_the_plane() -> None:
     """Both wheels together: the lower eye goes straight up under the upper one until the stop is solid."""
     for item in MADE.axles:
-        found = wheel_travel(MADE, item)
+        found = MADE.motions.get(f"{item.axle} travel")
         assert found is not None
         assert item.task is not None
         assert item.chosen is not None
@@ -137,7 +135,7 @@ def test_wheel_travel_is_that_of_the_eyes_in_the_plane() -> None:
 def test_the_gas_holds_up_the_compression_force_as_long_as_pressure_times_area_does() -> None:
     """Cavitation where the damping part reaches absolute pressure on the ring between piston and rod."""
     for item in MADE.axles:
-        found = damper_forces(MADE.rig, item)
+        found = item.forces
         assert found is not None
         assert item.damping_before is not None
         pressure = WREN.get(f"{item.axle}.gas_pressure") + 101325.0
@@ -152,16 +150,11 @@ def test_the_gas_holds_up_the_compression_force_as_long_as_pressure_times_area_d
 
 def test_what_is_not_known_is_not_told() -> None:
     blank = order(Rig(), handbook_springs())
-    assert rolling(blank) is None
-    assert body_motions(blank) is None
-    assert all(corner_motions(blank, item) is None for item in blank.axles)
-    low = replace(
-        MADE,
-        rig=replace(
-            MADE.rig, load_cases=tuple(replace(case, center_of_gravity_height=None) for case in MADE.rig.load_cases)
-        ),
-    )
-    assert rolling(low) is None
+    assert not blank.motions
+    low = replace(WREN, load_cases=tuple(replace(case, center_of_gravity_height=None) for case in WREN.load_cases))
+    made = order(low, handbook_springs())
+    assert "roll" not in made.motions
+    assert "body" in made.motions
 
 
 def true_curve(item: AxleOrder, index: int | None = None) -> tuple[Callable[[float], float], float, float, float]:
@@ -214,7 +207,7 @@ def height(axle: str, travel: float) -> float:
 def test_a_landing_takes_what_springs_gas_and_pad_take_on_their_true_curve() -> None:
     """From full droop to the pad solid: the work along the damper, integrated, less the weight's own way, over the weight."""
     for item in MADE.axles:
-        found = landing(MADE.rig, item)
+        found = MADE.motions.get(f"{item.axle} landing")
         assert found is not None
         assert item.frequency is not None
         force, ride, touched, solid = true_curve(item)
@@ -235,7 +228,7 @@ def test_the_landing_that_loads_the_mounts_most_is_a_finding_of_the_rig() -> Non
     """The force that makes the pad solid is one, so it is most times the weight where that is least: bare."""
     for item in MADE.axles:
         (found,) = [finding for finding in item.findings if finding.rule == LOAD_RULE]
-        landed = landing(MADE.rig, item, index=0)
+        landed = item.landings[0]
         assert landed is not None
         assert (found.state, found.limit) == ("close", MOST_LOAD)
         assert found.value == landed.values["solid_load_factor"]
@@ -256,12 +249,12 @@ def test_the_landing_that_loads_the_mounts_most_is_a_finding_of_the_rig() -> Non
 def test_without_the_pad_no_landing_is_told() -> None:
     bare = replace(WREN, values={key: value for key, value in WREN.values.items() if "pad_solid_force" not in key})
     made = order(bare, handbook_springs())
-    assert all(landing(made.rig, item) is None for item in made.axles)
+    assert not any("landing" in place for place in made.motions)
 
 
 def test_the_damping_in_roll_is_that_of_four_dampers_and_the_body_written_out() -> None:
     """Each damper's length as the axle turns a little under the body, ends followed; power lost at a turning speed."""
-    found = rolling(MADE)
+    found = MADE.motions.get("roll")
     assert found is not None
     lost = 0.0
     for item in MADE.axles:
@@ -295,7 +288,7 @@ def test_the_bars_for_the_wanted_gradient_are_those_that_give_it_in_the_rig() ->
     bar_of = {"bar_length": 0.9, "bar_arm": 0.28, "bar_base": 0.97}
     rig = replace(WREN, values={**WREN.values, **{f"front.{name}": Entry(value=size) for name, size in bar_of.items()}})
     made = order(rig, handbook_springs())
-    wanted = wanted_roll(made)
+    wanted = made.motions.get("wanted roll")
     assert wanted is not None
     assert wanted.values["missing_roll_stiffness"] * math.pi / 180 / 1.3558179483 == pytest.approx(328, abs=4)
     fitted = {f"{axle}.bar_roll_stiffness": wanted.values[f"{axle}_bar_to_add"] for axle in ("front", "rear")}
@@ -303,22 +296,22 @@ def test_the_bars_for_the_wanted_gradient_are_those_that_give_it_in_the_rig() ->
         replace(rig, values={**rig.values, **{name: Entry(value=value) for name, value in fitted.items()}}),
         handbook_springs(),
     )
-    after, before = rolling(barred), rolling(made)
+    after, before = barred.motions.get("roll"), made.motions.get("roll")
     assert after is not None
     assert before is not None
     assert math.degrees(after.values["roll_gradient"] * GRAVITY) == pytest.approx(10.0, abs=0.05)
     assert after.values["roll_damping_ratio"] == pytest.approx(wanted.values["roll_damping_ratio_with_bars"], rel=0.01)
     assert after.values["roll_damping_ratio"] < 0.7 * before.values["roll_damping_ratio"]
-    found = bar(made.rig, "front", wanted)
+    found = made.motions.get("front bar")
     assert found is not None
     assert found.values["bar_stiffness"] == pytest.approx(wanted.values["front_bar_to_add"], rel=1e-9)
     # Nothing is told of a bar whose sizes nobody entered.
-    assert bar(made.rig, "rear", wanted) is None
-    again = wanted_roll(barred)
+    assert "rear bar" not in made.motions
+    again = barred.motions.get("wanted roll")
     assert again is not None
     assert abs(again.values["missing_roll_stiffness"]) < 0.01 * wanted.values["missing_roll_stiffness"]
 
 
 def test_without_a_wanted_gradient_no_bar_is_told() -> None:
     bare = replace(WREN, values={key: value for key, value in WREN.values.items() if key != "wanted_roll_gradient"})
-    assert wanted_roll(order(bare, handbook_springs())) is None
+    assert "wanted roll" not in order(bare, handbook_springs()).motions

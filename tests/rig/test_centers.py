@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from calc.rig.centers import centers
 from calc.rig.file import wren
+from calc.rig.loads import centers
 from calc.rig.rig import Entry, Rig
 from calc.search.coilover import Coilover
 

@@ -12,10 +12,10 @@ import pytest
 
 from calc import bridge
 from calc.quantity import Quantity
-from calc.rig.certain import doubtful, reason
 from calc.rig.entries import keys
 from calc.rig.file import read_rig, rig_from_data, rig_to_data, wren, write_rig
 from calc.rig.rig import Rig
+from calc.rig.wires import doubtful, reason
 from calc.sheet.rig.entries import SECTIONS
 
 INCH = 0.0254

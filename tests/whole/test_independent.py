@@ -11,7 +11,6 @@ import pytest
 from calc.answers.order import data_of, order_text
 from calc.desk import rest_balance as balance
 from calc.errors import DataError
-from calc.order.motions import corner_motions, rolling, wheel_travel
 from calc.order.order import completed, order, task
 from calc.rig.axle import needs, side_loads
 from calc.rig.file import read_rig, rig_to_data, wren, write_rig
@@ -89,15 +88,15 @@ def test_the_search_and_the_roll_go_by_the_wheels() -> None:
     assert front.chosen is not None
     assert front.frequency is not None
     wheel_rate = front.frequency.values["wheel_rate"]
-    rolled = rolling(made)
+    rolled = made.motions.get("roll")
     assert rolled is not None
     # Two springs, each half a track from the middle; the rig that leans a little stands nearly at the axle's mean.
     assert rolled.values["front_coil_over_roll_stiffness"] == pytest.approx(wheel_rate * 1.64**2 / 2, rel=2e-3)
-    corner = corner_motions(made, front)
+    corner = made.motions.get("front")
     assert corner is not None
     assert corner.values["tramp_frequency"] is None
-    assert wheel_travel(made, front) is None
-    assert wheel_travel(made, made.axles[1]) is not None
+    assert "front travel" not in made.motions
+    assert "rear travel" in made.motions
     assert "front travel" not in data_of(made)["motions"]
     assert order_text(free(), handbook_springs())
 

@@ -16,7 +16,6 @@ from calc.answer.text import WIDTH
 from calc.answers.order import data_of, order_text
 from calc.answers.rest import case_table, cross_note, level_table, old_finding, turn_tables
 from calc.order import order
-from calc.order.motions import rolling
 from calc.quantity import SHOP, Display
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Item, Rig
@@ -121,7 +120,7 @@ def _of(made: order.Order) -> dict[str, Finding]:
 def test_a_tall_rig_is_told_that_it_leans_and_tips_in_its_worst_load_case() -> None:
     """Center of gravity 0.12 m higher: 38.5 deg/g and a factor of 0.86 with the crew, more with full water and tools."""
     tall = order.order(_raised(wren(), 0.12), assortment_springs())
-    crew = rolling(tall)
+    crew = tall.motions.get("roll")
     assert crew is not None
     assert crew.values["roll_gradient"] * DEGREES_PER_G == pytest.approx(38.5, abs=1.0)
     assert crew.values["static_stability_factor"] == pytest.approx(0.86, abs=0.005)
@@ -167,7 +166,7 @@ def test_a_lean_that_cannot_be_worked_out_in_every_load_case_is_not_checked() ->
 
 def test_the_motions_and_the_rest_know_one_roll_margin(made: order.Order) -> None:
     rest = _standing(made).rest.cases[_standing(made).reference]
-    told = rolling(made)
+    told = made.motions.get("roll")
     assert told is not None
     assert told.values["roll_margin"] == pytest.approx(rest.roll_margin, rel=1e-12)
 

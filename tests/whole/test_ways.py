@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from calc.geometry.travel_table import TravelPair
-from calc.order.motions import _rolling_in_each, motions_data, wheel_travel
+from calc.order.motions import rolling_in_each, wheel_travel
 from calc.order.order import completed, order, task
 from calc.quantity import SHOP
 from calc.rig.entries import AXLES
@@ -89,9 +89,8 @@ def stands(rig: Rig) -> tuple[AtRest, dict[str, float]]:
         assert isinstance(found, Problem)
         ride = [float(found.coilover.ride_travel(SPRINGS[axle], case.support_load, 0.1)) for case in found.cases]
         chosen = SimpleNamespace(ride_travel=ride, crossover_travel=float(SPRINGS[axle].crossover_travel))
-        made: Any = SimpleNamespace(rig=full, standing=None)
         item: Any = SimpleNamespace(axle=axle, task=found, chosen=chosen)
-        travel = wheel_travel(made, item)
+        travel = wheel_travel(full, item, None, SHOP)
         if travel is not None:
             travels |= {f"{axle}.{name}": float(travel.values[name]) for name in REACHES}
         travels |= {f"{axle}.ride {place}": one for place, one in enumerate(ride)}
@@ -153,9 +152,9 @@ def test_the_roll_margin_of_the_motions_is_that_at_rest(
     axles: Any = [
         SimpleNamespace(axle=axle, frequency=SimpleNamespace(plus_minus={}), damping_before=None) for axle in AXLES
     ]
-    stood: Any = SimpleNamespace(rest=rest)
+    stood = Standing(rest=rest, reference=0, adjuster=(), ring=(), levels=(), cross=0.5, sides=None)
     told = 0
-    for case, found in zip(rest.cases, _rolling_in_each(full, axles, stood, SHOP), strict=True):
+    for case, found in zip(rest.cases, rolling_in_each(full, axles, stood, SHOP), strict=True):
         if found is not None:
             told += 1
             assert found.values["roll_margin"] == pytest.approx(case.roll_margin, rel=1e-9)
@@ -220,7 +219,7 @@ def test_the_motions_tell_the_roll_and_the_travel_of_the_whole_rig() -> None:
     arm: dict[str, float | None] = {"rear.motion_ratio": 0.75, "rear.motion_ratio_slope": 0.0, "rear.lean": 0.05}
     arm |= {"rear.wanted_bump": 0.06, "rear.wanted_droop": 0.04}
     made = order(_with(WREN, arm), handbook_springs())
-    told = motions_data(made)
+    told = {place: outcome.values for place, outcome in made.motions.items()}
     assert isinstance(made.standing, Standing)
     margin = made.standing.rest.cases[made.standing.reference].roll_margin
     assert told["roll"]["roll_margin"] == pytest.approx(margin, rel=1e-9)

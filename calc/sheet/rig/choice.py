@@ -13,13 +13,14 @@ from calc.rig import axle as axles
 from calc.rig import mounts, travel
 from calc.rig.entries import AXLES
 from calc.rig.fixed import masses_of
+from calc.rig.loads import unsprung_mass
 from calc.rig.misread import in_the_way
-from calc.rig.rig import Rig, axle_doubts
+from calc.rig.rig import Rig
+from calc.rig.wires import like, of_axle, run_on
 from calc.sheet.rig import at_rest, doubt, springs, together
 from calc.sheet.rig.parts import (
     Said,
     View,
-    attempted,
     both,
     doubt_of,
     fact,
@@ -58,12 +59,9 @@ def motion(view: View) -> Said:
         elif fixed is None and rig.independent(axle):
             missing.append(f"{axle}.motion_ratio")
         elif fixed is None:
-            lean, length = rig.get(f"{axle}.lean"), rig.get(f"{axle}.damper_length")
-            missing += [
-                f"{axle}.{name}" for name, value in (("lean", lean), ("damper_length", length)) if value is None
-            ]
-            doubts = axle_doubts(rig, axle, ("lean", "damper_length"))
-            outcome = attempted("mount_points", {"lean": lean, "damper_length": length}, view, doubts)
+            points = of_axle(rig, axle, "lean", "damper_length")
+            missing += [f"{axle}.{name}" for name, value in points.items() if value is None]
+            outcome = run_on("mount_points", points, display)
             if outcome is not None:
                 ratio = outcome.values["motion_ratio"]
                 outcomes.append((axle.capitalize(), outcome))
@@ -110,29 +108,20 @@ def _side_loads(view: View, axle: str) -> Outcome | None:
     rig = view.rig
     case = rig.reference()
     masses = masses_of(rig, axle, case)
-    own = rig.get(f"{axle}.unsprung_mass")
-    if masses is None or own is None:
+    unsprung = unsprung_mass(rig, axle, case.items)
+    if masses is None or unsprung is None:
         return None
-    added = sum(item.mass for item in case.items if item.carried == f"{axle} axle")
-    given = {
-        "axle_left_mass": masses[0],
-        "axle_right_mass": masses[1],
-        "unsprung_mass": own + added,
+    sides = ("left", "right")
+    wires = {
+        **{f"axle_{side}_mass": mass for side, mass in zip(sides, masses, strict=True)},
+        "unsprung_mass": unsprung,
         "unsprung_left_of_center": rig.get(f"{axle}.unsprung_left_of_center") or 0.0,
         **axles.side_places(rig, axle),
     }
-    names = (
-        "unsprung_mass",
-        "unsprung_left_of_center",
-        "track",
-        "mount_base",
-        "mount_height",
-        "roll_center_height",
-        "lean",
-    )
-    doubts = axle_doubts(rig, axle, names)
-    doubts |= {f"axle_{side}_mass": doubt_of(rig, f"{side}_{axle}.corner_mass") for side in ("left", "right")}
-    return attempted("support_load", given, view, doubts)
+    keys = {name: f"{axle}.{name}" for name in wires}
+    keys |= {f"axle_{side}_mass": f"{side}_{axle}.corner_mass" for side in sides}
+    wires = {name: like(rig.known(keys[name]), value) for name, value in wires.items()}
+    return run_on("support_load", wires, view.display)
 
 
 # --- 5 Targets ----------------------------------------------------------------------------------------------------------------

@@ -6,16 +6,15 @@ import math
 from dataclasses import replace
 
 from calc import vocabulary
-from calc.errors import InputError
 from calc.order.findings import worst
 from calc.rig.entries import AXLES, CORNERS
-from calc.rig.rig import Rig, axle_doubts, doubts_of
+from calc.rig.rig import Rig
 from calc.rig.spans import UNSPRUNG_SHARE, unsprung_percent
+from calc.rig.wires import like, of_axle, of_rig, run_on, values_on
 from calc.sheet.rig import at_rest, views
 from calc.sheet.rig.parts import (
     Said,
     View,
-    attempted,
     both,
     doubt_of,
     fact,
@@ -27,9 +26,16 @@ from calc.sheet.rig.parts import (
     told,
     unchecked,
 )
-from calc.step import Finding, Outcome, find, values_of
+from calc.step import Finding, Known, Outcome
 from calc.weight.weight_change import Item
 
+# What was read on the scales, and where they stood.
+_WEIGHED = {
+    **{f"{corner}_mass": f"{corner}.corner_mass" for corner in CORNERS},
+    "wheelbase": "wheelbase",
+    "track_front": "front.track",
+    "track_rear": "rear.track",
+}
 _RATING_RULES = frozenset(("the front axle is within its rating", "the rear axle is within its rating"))
 
 
@@ -37,15 +43,7 @@ def weigh(view: View) -> Said:
     """Say what the rig weighs and how it stands on its tires."""
     rig, display = view.rig, view.display
     ratings = view.order.ratings
-    given = {
-        **{f"{corner}_mass": rig.get(f"{corner}.corner_mass") for corner in CORNERS},
-        "wheelbase": rig.get("wheelbase"),
-        "track_front": rig.get("front.track"),
-        "track_rear": rig.get("rear.track"),
-    }
-    doubts = {f"{corner}_mass": doubt_of(rig, f"{corner}.corner_mass") for corner in CORNERS}
-    doubts |= doubts_of(rig, {"wheelbase": "wheelbase", "track_front": "front.track", "track_rear": "rear.track"})
-    outcome = attempted("weighing", given, view, doubts)
+    outcome = run_on("weighing", of_rig(rig, **_WEIGHED), display)
     if outcome is None:
         return _weighed_in_part(view)
     findings = [finding for finding in outcome.findings if finding.rule not in _RATING_RULES]
@@ -111,8 +109,9 @@ def split(view: View) -> Said:
         if mass is None or unsprung is None:
             missing += [f"{axle}.unsprung_mass"] if unsprung is None else [f"left_{axle}.corner_mass"]
             continue
-        doubts = {"unsprung_mass": doubt_of(rig, f"{axle}.unsprung_mass"), "axle_mass": _axle_doubt(rig, axle)}
-        outcome = attempted("unsprung", {"axle_mass": mass, "unsprung_mass": unsprung}, view, doubts)
+        weighed = Known(value=mass, origin="derived", plus_minus=_axle_doubt(rig, axle))
+        wires = {"axle_mass": weighed, **of_axle(rig, axle, "unsprung_mass")}
+        outcome = run_on("unsprung", wires, display)
         if outcome is None:
             text = f"The {axle} unsprung weight is not less than what the axle carries on the scales."
             findings.append(Finding(rule="unsprung", state="fails", text=text))
@@ -136,18 +135,12 @@ def before_change(rig: Rig, axle: str) -> tuple[float, float | None] | None:
     mass, unsprung = rig.get(f"{axle}.axle_mass_before"), rig.get(f"{axle}.unsprung_mass_before")
     if mass is not None:
         return mass, unsprung if unsprung is not None else rig.get(f"{axle}.unsprung_mass")
-    readings = {f"{corner}_mass": rig.get(f"{corner}.corner_mass") for corner in CORNERS}
-    places = {
-        "wheelbase": rig.get("wheelbase"),
-        "track_front": rig.get("front.track"),
-        "track_rear": rig.get("rear.track"),
-    }
-    if not rig.changes or None in readings.values() or None in places.values():
+    weighed = of_rig(rig, **_WEIGHED)
+    if not rig.changes or None in weighed.values():
         return None
     undone: tuple[Item, ...] = tuple(replace(item, mass=-item.mass) for item in rig.changes)
-    try:
-        found = values_of(find("weight_change"), {**readings, **places, "items": undone})
-    except InputError:
+    found = values_on("weight_change", {**weighed, "items": undone})
+    if found is None:
         return None
     own = rig.get(f"{axle}.unsprung_mass")
     now = None if own is None else own + found[f"{axle}_unsprung_mass_change"]
@@ -168,7 +161,7 @@ def change(view: View) -> Said:
         mass, unsprung = before
         unsprung_after = rig.get(f"{axle}.unsprung_mass")
         if unsprung is None or unsprung_after is None:
-            ratios = _ratio_range(mass, after, view)
+            ratios = _ratio_range(mass, after)
             if ratios is not None:
                 heads.append((axle, f"× {ratios[0]:.2f} to {ratios[1]:.2f}"))
                 text = (
@@ -177,18 +170,13 @@ def change(view: View) -> Said:
                 )
                 findings.append(unchecked("same ride", text))
             continue
-        given = {
-            "axle_mass_before": mass,
-            "unsprung_mass_before": unsprung,
-            "axle_mass_after": after,
-            "unsprung_mass_after": unsprung_after,
+        wires = {
+            "axle_mass_before": like(rig.known(f"{axle}.axle_mass_before"), mass),
+            "unsprung_mass_before": like(rig.known(f"{axle}.unsprung_mass_before"), unsprung),
+            "axle_mass_after": Known(value=after, origin="derived", plus_minus=_axle_doubt(rig, axle)),
+            "unsprung_mass_after": rig.known(f"{axle}.unsprung_mass"),
         }
-        doubts = axle_doubts(rig, axle, ("axle_mass_before", "unsprung_mass_before"))
-        doubts |= {
-            "axle_mass_after": _axle_doubt(rig, axle),
-            "unsprung_mass_after": doubt_of(rig, f"{axle}.unsprung_mass"),
-        }
-        outcome = attempted("rescaled_rate", given, view, doubts)
+        outcome = run_on("rescaled_rate", wires, display)
         if outcome is None:
             text = f"The {axle} weights contradict each other: unsprung must stay below the axle weight."
             findings.append(Finding(rule="same ride", state="fails", text=text))
@@ -221,20 +209,20 @@ def change(view: View) -> Said:
     )
 
 
-def _ratio_range(before: float, after: float, view: View) -> tuple[float, float] | None:
+def _ratio_range(before: float, after: float) -> tuple[float, float] | None:
     """Return the least and the greatest factor while the unsprung weight is unknown and was not changed."""
     found = []
     for share in UNSPRUNG_SHARE:
         unsprung = share * before
-        given = {
+        wires = {
             "axle_mass_before": before,
             "unsprung_mass_before": unsprung,
             "axle_mass_after": after,
             "unsprung_mass_after": unsprung,
         }
-        outcome = attempted("rescaled_rate", given, view)
-        if outcome is not None:
-            found.append(float(outcome.values["load_ratio"]))
+        rescaled = values_on("rescaled_rate", wires)
+        if rescaled is not None:
+            found.append(float(rescaled["load_ratio"]))
     return (min(found), max(found)) if found else None
 
 

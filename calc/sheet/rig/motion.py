@@ -90,11 +90,7 @@ def damper(view: View) -> Said:
         answer=f"{both(heads)}, at {speed}" if heads else "",
         need=need or "Needs a measured force table",
         state="not checked",
-        body=table
-        + ratios(motions.damping_forecast(view.order), view.display)
-        + facts(lines)
-        + told(findings)
-        + note(MAKERS[0]),
+        body=table + ratios(view.order.damping, view.display) + facts(lines) + told(findings) + note(MAKERS[0]),
         outcomes=outcomes,
     )
 
@@ -178,7 +174,7 @@ def bump_stops(view: View) -> Said:
         findings += labelled(own, item.axle)
         if item.pad_clear is not None:
             heads.append((item.axle, view.display.text(item.pad_clear, vocabulary.length)))
-        found = motions.landing(view.rig, item, view.display)
+        found = view.order.motions.get(f"{item.axle} landing")
         if found is None:
             needs = "the pad's rate and its force when solid" if item.chosen is not None else "a set of springs"
             findings.append(
@@ -207,7 +203,7 @@ def ride_check(view: View) -> Said:
     heads, rows = [], []
     findings: list[Finding] = []
     outcomes: list[tuple[str, Outcome | None]] = []
-    whole = motions.body_motions(view.order, display)
+    whole = view.order.motions.get("body")
     if whole is not None:
         heads = [
             f"{text_of(view, whole.values[name], whole.step.quantity(name))} {word}"
@@ -217,7 +213,7 @@ def ride_check(view: View) -> Said:
         findings += whole.findings
         outcomes.append(("Body", whole))
     for item in view.order.axles:
-        corner = motions.corner_motions(view.order, item, display)
+        corner = view.order.motions.get(item.axle)
         if corner is not None:
             rows += [
                 fact(corner, name, display, f"{corner.step.quantity(name).label}, {item.axle}")
@@ -229,7 +225,7 @@ def ride_check(view: View) -> Said:
     tables = ""
     for item in view.order.axles:
         tables += _alone(view, item)
-        travel = motions.wheel_travel(view.order, item, display)
+        travel = view.order.motions.get(f"{item.axle} travel")
         if travel is not None:
             tables += _travel_table(item.axle, travel, display)
             findings += labelled((one for one in travel.findings if one.state != "not checked"), item.axle)
@@ -305,7 +301,7 @@ def by_hand(text: str, told_: str) -> Callable[[View], Said]:
 def roll(view: View) -> Said:
     """Say how far the rig leans in a turn, that it stands up by itself, and how it would stand on a side slope."""
     judged = [finding for finding in view.order.rests if finding.rule in (ROLL_RULE, *motions.WORST_CASE)]
-    found = motions.rolling(view.order, view.display)
+    found = view.order.motions.get("roll")
     if found is None:
         slope = unchecked("side slope", "Side slope: needs the height of the center of gravity and the tires' radius.")
         return Said(
@@ -323,14 +319,14 @@ def roll(view: View) -> Said:
     turn = text_of(view, found.values["lateral_acceleration"], found.step.quantity("lateral_acceleration"))
     outcomes: list[tuple[str, Outcome | None]] = [("", found)]
     lines = [fact(found, name, view.display) for name in motions.TOLD["roll"] if found.values[name] is not None]
-    wanted = motions.wanted_roll(view.order, view.display)
+    wanted = view.order.motions.get("wanted roll")
     if wanted is not None:
         outcomes.append(("Roll stiffness for the wanted gradient", wanted))
         findings += wanted.findings
         names = motions.TOLD["wanted_roll_stiffness"]
         lines += [fact(wanted, name, view.display) for name in names if wanted.values[name] is not None]
     for item in view.order.axles:
-        bar = motions.bar(view.rig, item.axle, wanted, view.display)
+        bar = view.order.motions.get(f"{item.axle} bar")
         if bar is not None:
             label = f"Bar, {item.axle}: diameter for what it must add"
             lines.append(fact(bar, "needed_bar_diameter", view.display, label))

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from html import escape
-from typing import Any
 
-from calc.errors import InputError
 from calc.memo import Memo
 from calc.order.findings import count, worst
 from calc.order.order import Order
@@ -15,7 +13,7 @@ from calc.quantity import Display, Quantity
 from calc.rig import axle as axles
 from calc.rig.rig import Rig
 from calc.sheet import markup, step_sheet
-from calc.step import Finding, Outcome, find, run
+from calc.step import Finding, Outcome
 
 _FEW = 4
 
@@ -59,16 +57,6 @@ def fact(outcome: Outcome, name: str, display: Display, label: str = "") -> tupl
     quantity, value = outcome.step.quantity(name), outcome.values[name]
     printed = display.doubt(value, outcome.plus_minus.get(name, 0.0), quantity, name)
     return label or quantity.label, display.text(value, quantity, name), printed
-
-
-def attempted(
-    name: str, given: Mapping[str, Any], view: View, doubts: Mapping[str, float] | None = None
-) -> Outcome | None:
-    """Run a step, or return None while something that it needs is missing or contradicts itself."""
-    try:
-        return run(find(name), given, doubts, view.display)
-    except InputError:
-        return None
 
 
 def doubt_of(rig: Rig, key: str) -> float:

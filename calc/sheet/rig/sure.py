@@ -14,11 +14,11 @@ from calc.errors import FieldError
 from calc.order.order import LIMITS, completed
 from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity, Table, read_plus_minus
 from calc.rig.axle import label
-from calc.rig.certain import doubtful, reason
 from calc.rig.entries import AXLES, keys
 from calc.rig.height import LENGTH
 from calc.rig.rig import AS_FRONT, TAKEN, Entry, Rig, taken_for
 from calc.rig.unread import as_typed
+from calc.rig.wires import doubtful, reason
 from calc.sheet import markup
 from calc.step import Origin
 

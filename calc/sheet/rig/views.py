@@ -10,9 +10,8 @@ from calc.drawing.side_view import Center, Wheel, side_view
 from calc.order.axle_order import AxleOrder
 from calc.order.order import Order
 from calc.quantity import Display
-from calc.rig import centers as weights
-from calc.rig.centers import centers
-from calc.rig.loads import corner_masses
+from calc.rig import loads as weights
+from calc.rig.loads import centers, corner_masses
 from calc.rig.rig import Rig
 from calc.units import INCH
 
