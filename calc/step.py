@@ -128,22 +128,6 @@ class Check:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Mistake:
-    """A mistake that people make, and what it leads to."""
-
-    wrong: str
-    right: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class Good:
-    """What a good answer looks like, with where that is said."""
-
-    text: str
-    source: Source
-
-
-@dataclass(frozen=True, kw_only=True)
 class Example:
     """Inputs (SI, or texts with a unit) that the page shows, and the results to expect, with who says so.
 
@@ -185,8 +169,6 @@ class Step:
     example: Example
     equations: tuple[Equation, ...] = ()
     checks: tuple[Check, ...] = ()
-    mistakes: tuple[Mistake, ...] = ()
-    good: tuple[Good, ...] = ()
     practice: tuple[Practice, ...] = ()
     chart: Callable[[Values, Display], Chart] | None = None
     groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

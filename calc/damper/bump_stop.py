@@ -15,7 +15,7 @@ from calc.damper._pad import PadForce, pad_cubic, pad_force
 from calc.heave_path import HeavePath
 from calc.quantity import Choice, Display, Option, Quantity
 from calc.roots import turns_positive
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     CrossoverAboveRide,
@@ -698,32 +698,6 @@ STEP = Step(
             fails="The wheel's load peaks at {value} times the weight on it, more than {limit}: a fabricator or an engineer "
             "must say whether the brackets stand that.",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Working the landing on the rate at ride.",
-            right="Past the crossover the main works alone beside the pad: the load comes out a sixth too low, and the "
-            "brackets are judged by it.",
-        ),
-        Mistake(
-            wrong="Letting the damper end the travel.",
-            right="The pad must be solid before the damper and before any spring binds.",
-        ),
-        Mistake(
-            wrong="Judging a pad by squeezing it slowly.",
-            right="Hit, it pushes 1.3 to 2 times as hard. That helps against a landing, and loads its bracket more.",
-        ),
-        Mistake(
-            wrong="Measuring the gap with the rig empty.",
-            right="Loaded, it stands lower: the gap counts at the heaviest load case.",
-        ),
-    ),
-    good=(
-        Good(
-            text="A pad that takes up the last third of the bump travel; we know of no published figure for such rigs.",
-            source=PRACTICE,
-        ),
-        Good(text="Dynamic force 1.3 to 2 times the slow one.", source=PRACTICE),
     ),
     practice=(
         Practice(

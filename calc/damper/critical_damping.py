@@ -11,7 +11,7 @@ import numpy as np
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Panel
 from calc.quantity import Display, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values
 from calc.vocabulary import (
     CriticalDamping,
     CriticalDampingPastCrossover,
@@ -267,36 +267,6 @@ STEP = Step(
             fails="The damper gives {damping_ratio}, wanted is {wanted_damping_ratio}, more than {share} away: the damper should give "
             "{wanted_damping_coefficient} instead of {damping_coefficient}.",
             unchecked="Whether the wanted ratio is reached",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Using the tender's rate, or the main's, for critical damping.",
-            right="The total wheel rate of the regime counts: the stack in series, the gas and the motion ratio.",
-        ),
-        Mistake(
-            wrong="Giving one damping ratio for a dual-rate corner.",
-            right="There are two: past the crossover the same damper gives less, by the root of the two wheel rates.",
-        ),
-        Mistake(
-            wrong="Comparing the damper's coefficient with the critical damping as they stand.",
-            right="One is at the damper, the other at the wheel; the motion ratio squared lies between them.",
-        ),
-        Mistake(
-            wrong="Taking the rebound force alone.",
-            right="The ratio is made of the mean of compression and rebound at that speed.",
-        ),
-        Mistake(
-            wrong="Counting the gas force as damping.",
-            right="Gas pushes the same way in both directions: it is a spring, not a damper.",
-        ),
-    ),
-    good=(
-        Good(text="Road cars: a mean ratio of about 0.2 to 0.4.", source=_GILLESPIE),
-        Good(
-            text="Off road about 0.3 to 0.5 before the crossover, 0.2 or more past it; we know of no published "
-            "range for such rigs.",
-            source=PRACTICE,
         ),
     ),
     practice=(

@@ -12,7 +12,7 @@ from calc.chart import Chart, Curve, Dot, Guide, Panel
 from calc.constants import ATMOSPHERE
 from calc.damper._knee import bent
 from calc.quantity import Display, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     CavitationSpeed,
@@ -441,37 +441,6 @@ STEP = Step(
             "{force_factor_past_crossover} times the forces. Choose between the two.",
             unchecked="What is left past the crossover",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Comparing with a bench sheet without asking about the gas.",
-            right="A sheet may have it in or out. With it, compression reads the gas force more and rebound that much less.",
-        ),
-        Mistake(
-            wrong="Giving one force without its speed.",
-            right="A force means nothing alone. Ask for forces at three speeds or more, in both directions.",
-        ),
-        Mistake(
-            wrong="Stating speeds of the wheel.",
-            right="The damper moves by the motion ratio of that; forces and speeds here are along the damper.",
-        ),
-        Mistake(
-            wrong="Adding compression beyond what the gas can hold.",
-            right="Behind the piston the oil tears off, the force stays flat, and rebound begins with a gap.",
-        ),
-        Mistake(
-            wrong="Sizing for both regimes of a dual-rate corner.",
-            right="One damper has one curve: see what each choice leaves in the other regime.",
-        ),
-    ),
-    good=(
-        Good(text="Rebound two to three times compression on road cars, a share of 67 to 75 %.", source=_DIXON),
-        Good(
-            text="Off road about 55 to 70 %, so that the corner does not pack up; we know of no published range for "
-            "such rigs.",
-            source=PRACTICE,
-        ),
-        Good(text="A mean ratio of about 0.2 to 0.4 for comfort.", source=_GILLESPIE),
     ),
     practice=(
         Practice(

@@ -11,7 +11,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.constants import ATMOSPHERE
 from calc.quantity import Choice, Display, Option, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     BumpLimit,
@@ -383,37 +383,6 @@ STEP = Step(
             holds="Charged and used at about the same temperature.",
             fails="The gas is more than {limit} away from the temperature it was charged at: its force is {gas_force}, and ride height moves "
             "with it.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Using the gauge pressure in Boyle's law.",
-            right="The law holds for absolute pressure: add the air's first, take it off again for the force.",
-        ),
-        Mistake(
-            wrong="Multiplying the pressure by the piston's area.",
-            right="The gas reaches both sides of the piston through the oil; only the rod's area is left over.",
-        ),
-        Mistake(
-            wrong="Reading the charge with the damper partly compressed, or hot.",
-            right="The charge counts cold and fully extended; anything else reads too high.",
-        ),
-        Mistake(
-            wrong="Counting the gas as damping.",
-            right="It pushes the same way in both directions: it carries load and adds rate, like a soft spring.",
-        ),
-        Mistake(
-            wrong="Leaving the gas out of ride height.",
-            right="It carries part of the load, so springs chosen without it hold the rig too high.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Charges of about {{ 100 to 400~psi | 7 to 28~bar }}; the maker's document decides.", source=PRACTICE
-        ),
-        Good(
-            text="A rate of {{ a few lb/in | about 1~N/mm }}: small beside the springs, but not nothing.",
-            source=PRACTICE,
         ),
     ),
     practice=(

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from calc import vocabulary
 from calc.limits import BUMP_MARGIN, BY_NAME, DROOP_MARGIN
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, refuse
 from calc.units import INCH
 from calc.vocabulary import CollapsedLength, ExtendedLength, damper_length, share, stroke
 
@@ -261,32 +261,6 @@ STEP = Step(
             "damper fit.",
         ),
         BY_NAME["strap_stretch"].check,
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Measuring both ends with the axle level.",
-            right="Articulated, the mounts come closer at bump and go further apart at droop. Put one wheel up and let the "
-            "other hang, then change sides.",
-        ),
-        Mistake(
-            wrong="Letting the damper be the bump stop.",
-            right="A damper that runs solid breaks its rod, its eye or its mount. The pad must be solid first.",
-        ),
-        Mistake(
-            wrong="Cutting the strap to the distance between its bolts.",
-            right="A strap stretches by 5 to 8 % when the axle drops into it. Cut it short by that.",
-        ),
-        Mistake(
-            wrong="Forgetting the prop shaft.",
-            right="Its joints or its splines may end the droop before the damper does: then they set the strap.",
-        ),
-    ),
-    good=(
-        Good(
-            text="{{ Half an inch | 13~mm }} left at bump, {{ a quarter of an inch | 6~mm }} at droop, both articulated.",
-            source=PRACTICE,
-        ),
-        Good(text="A strap beside each damper that stretches by 5 to 8 % in use.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -14,7 +14,7 @@ from calc.chart import Chart, Curve, Dot, Guide, Panel
 from calc.damper._knee import bent
 from calc.damper._monotone import MonotoneCurve
 from calc.quantity import Choice, Display, Option, Quantity, Table
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     GasForce,
@@ -479,31 +479,6 @@ STEP = Step(
             "valving should bring the target to the middle.",
             unchecked="Whether the target lies in the middle of the clicks",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Reading one force off the sheet and calling it the damping.",
-            right="A bent curve has another coefficient at every speed; the energy of the swing that matters makes it one.",
-        ),
-        Mistake(
-            wrong="Taking forces with the gas in them for damping.",
-            right="The gas lifts compression and lowers rebound by the same amount. Take it off first.",
-        ),
-        Mistake(
-            wrong="Choosing the damper whose clicks only just reach the target.",
-            right="At the end of the clicks nothing is left to tune. The target belongs in the middle third.",
-        ),
-        Mistake(
-            wrong="Going on past the fastest speed of the sheet.",
-            right="Past its last point a damper may go on straight, bend or cavitate. Ask for faster points.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Within about 15 % of the wanted forces at the speeds that count, on the middle third of the clicks.",
-            source=PRACTICE,
-        ),
-        Good(text="We know of no published range for such rigs.", source=PRACTICE),
     ),
     practice=(
         Practice(

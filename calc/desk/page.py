@@ -4,7 +4,7 @@ The page of a step, `steps/NAME.md`, begins with its content: title, place in th
 
 A fenced block whose first line is three backticks and `calc WHAT [NAME]` is replaced by what that directive renders:
 
-    drawing, sheet, equation, working, good, mistakes, practice          of the page's own step, or of the one named behind
+    drawing, sheet, equation, working, practice                          of the page's own step, or of the one named behind
     home, wren, rig, quote, prove                                        the calculators of those pages
     steps, practice                                                      the lists of all steps
     nomenclature, terms, functions, bibliography, validation, licences   the generated reference
@@ -16,9 +16,11 @@ Double braces with a space inside print a number in both unit systems; the style
     {{ 300 lb mass }}               a literal whose unit belongs to several kinds of quantity, so the kind is named
     {{ 12 of 18 | 305 of 457 }}     a wording for each unit system
 
-and a caution of `calc.cautions`:
+and others print what stands elsewhere:
 
-    {{ caution driving }}
+    {{ caution driving }}                             a caution of `calc.cautions`
+    {{ source olley: rear frequency above front }}    a source of `data/sources.toml`, and where in it
+    {{ calc.ride.roll.USUAL_ON_ROADS }}               a number or a text that a module declares
 
 An unknown name breaks the build, with the page and the name.
 """
@@ -27,17 +29,19 @@ from __future__ import annotations
 
 import hashlib
 import html
+import importlib
 import re
 from collections.abc import Callable
 
+from calc import tables
 from calc.cautions import CAUTIONS
+from calc.desk.two_systems import VALUE, in_both_systems
 from calc.errors import HandbookError
-from calc.sheet.two_systems import VALUE, in_both_systems
-from calc.step import Step, find, step_names
+from calc.sheet.step_sheet import sources_text
+from calc.step import Source, Step, find, step_names
 
 FENCE = re.compile(r"^```calc(?P<words>[^\n`]*)\n(?P<body>.*?)^```[ \t]*$", re.M | re.S)
 OTHER_FENCE = re.compile(r"^(?P<ticks>`{3,}|~{3,}).*?^(?P=ticks)[ \t]*$", re.M | re.S)
-CAUTION = re.compile(r"caution (?P<name>\w+)")
 OF_STEP = re.compile(r"steps/(?P<name>\w+)\.md")
 
 
@@ -62,15 +66,13 @@ def _drawing(name: str) -> str:
 
 def _whole(module: str, function: str) -> Callable[[], str]:
     def render() -> str:
-        import importlib
-
         return str(getattr(importlib.import_module(module), function)())
 
     return render
 
 
 WITH_NAME: dict[str, Callable[[str], str]] = {
-    **{name: _of_step(name) for name in ("sheet", "equation", "working", "mistakes", "practice", "good")},
+    **{name: _of_step(name) for name in ("sheet", "equation", "working", "practice")},
     "drawing": _drawing,
 }
 ALONE: dict[str, Callable[[], str]] = {
@@ -138,8 +140,10 @@ def expand(markdown: str, page: str) -> tuple[str, dict[str, str]]:
 
     def value(match: re.Match[str]) -> str:
         try:
-            warned = CAUTION.fullmatch(match["inside"])
-            return _caution(warned["name"]) if warned else in_both_systems(match["inside"])
+            for form, printed in FORMS.items():
+                if said := form.fullmatch(match["inside"]):
+                    return printed(**said.groupdict())
+            return in_both_systems(match["inside"])
         except HandbookError as error:
             raise PageError(f"{page}: {match[0]}: {error}") from error
 
@@ -180,3 +184,29 @@ def _caution(name: str) -> str:
     if name not in CAUTIONS:
         raise PageError(f"There is no caution “{name}”. There are: {', '.join(sorted(CAUTIONS))}.")
     return html.escape(CAUTIONS[name], quote=False)
+
+
+def _source(key: str, where: str | None) -> str:
+    known = tables.sources().get(key)
+    if known is None:
+        raise PageError(f"There is no source “{key}” in data/sources.toml.")
+    # What was chosen or worked out here has no author: it is told by its place alone.
+    ours = known.flag in ("ours", "derivation")
+    place = where or ("a choice of this handbook" if ours else "")
+    source = Source(key=key, where=place, flag="derivation" if ours else known.flag)  # type: ignore[arg-type]
+    return f'<span class="hb-note">{sources_text((source,))}</span>'
+
+
+def _declared(module: str, name: str) -> str:
+    try:
+        value = getattr(importlib.import_module(module), name)
+    except (ImportError, AttributeError):
+        raise PageError(f"There is no {name} in {module}.") from None
+    return html.escape(value, quote=False) if isinstance(value, str) else f"{value:,g}"
+
+
+FORMS: dict[re.Pattern[str], Callable[..., str]] = {
+    re.compile(r"caution (?P<name>\w+)"): _caution,
+    re.compile(r"source (?P<key>\w+)(?:: (?P<where>.+))?"): _source,
+    re.compile(r"(?P<module>calc(?:\.[a-z_]+)+)\.(?P<name>[A-Z_]+)"): _declared,
+}

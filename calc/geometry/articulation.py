@@ -14,7 +14,7 @@ from calc.chart import Chart, Curve, Dot, Panel
 from calc.heave_path import FLATTEST, HeavePath, LongPath
 from calc.quantity import Choice, Display, Option, Quantity
 from calc.roots import turns_positive
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     ArticulationRatio,
@@ -658,33 +658,6 @@ STEP = Step(
             "one, and {articulation_crossover} in articulation.",
             fails="At ride the coil-over is already past its crossover, by {heave_crossover} of wheel travel.",
             unchecked="Where the rate steps up in articulation",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Cycling both wheels together and calling that the travel.",
-            right="Over rocks one wheel goes up while the other goes down. The coil-over stands inside the tire, so the "
-            "wheel goes further then for the same damper travel.",
-        ),
-        Mistake(
-            wrong="Setting hoses, shafts and tire clearance in heave.",
-            right="The largest wheel travel is in articulation: cycle the axle that way, springs out, before anything is "
-            "cut or tied.",
-        ),
-        Mistake(
-            wrong="Setting the bump stop by one wheel on a ramp.",
-            right="A landing uses both wheels: in heave the stop must be solid before the damper is.",
-        ),
-        Mistake(
-            wrong="Multiplying the ratio at ride by the whole travel.",
-            right="The line turns as the axle does. In articulation Wren's front wheel reaches its stop {{ three quarters of an inch | 19~mm }} sooner.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Droop in articulation close to bump in articulation, so that both sides end together; we know of no "
-            "published figure for such rigs.",
-            source=PRACTICE,
         ),
     ),
     practice=(

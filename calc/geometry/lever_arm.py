@@ -12,7 +12,7 @@ from calc.chart import Chart
 from calc.geometry._eye_line import length_slopes
 from calc.geometry._ratio_chart import ratio_chart
 from calc.quantity import Display
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     AxialLoad,
@@ -340,31 +340,6 @@ STEP = Step(
             holds="The changing motion ratio makes {value} of the wheel rate: small, but it is counted.",
             fails="The changing motion ratio makes {value} of the wheel rate, beyond {limit}: leaving it out shows in the frequency.",
             unchecked="What the changing motion ratio does to the wheel rate",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Lower eye over hub, measured along the arm, and nothing else.",
-            right="That is the ratio of a coil-over square to a level arm. Its lean takes off more, here about 6 %.",
-        ),
-        Mistake(
-            wrong="Measuring to the ball joint.",
-            right="The hub center counts: it is what goes up and down with the tire.",
-        ),
-        Mistake(
-            wrong="The ratio once in the wheel rate.",
-            right="Twice: at 0.6, a spring of {{ 420 lb/in }} is about {{ 150 lb/in }} at the wheel.",
-        ),
-        Mistake(
-            wrong="Taking the arm's pivot where two arms carry the wheel.",
-            right="The hub turns about neither. Measure pairs through the travel and use the travel table.",
-        ),
-    ),
-    good=(
-        Good(text="0.5 to 0.8 on an arm, the coil-over within 30° of square through the travel.", source=PRACTICE),
-        Good(
-            text="A ratio that stays level or grows in bump; we know of no published limit for such rigs.",
-            source=PRACTICE,
         ),
     ),
     practice=(

@@ -22,7 +22,7 @@ from calc.geometry._eye_places import (
 )
 from calc.geometry._ratio_chart import ratio_chart
 from calc.quantity import Choice, Display, Option, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     ArticulationRatio,
@@ -552,32 +552,6 @@ STEP = Step(
             holds="Both coil-overs together hold the body upright with {value}. That compares set-ups; it is no safe angle.",
             fails="The coil-overs push the body over, {value}: check the places.",
             unchecked="Roll stiffness of the coil-overs",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Measuring one eye from the tire and the other from the frame rail.",
-            right="All heights from the same level floor, all fore-and-aft places from the line of the hub centers, at ride.",
-        ),
-        Mistake(
-            wrong="Taking the place of the bracket.",
-            right="The center of the bolt counts.",
-        ),
-        Mistake(
-            wrong="Using the heave ratio for a single wheel.",
-            right="One wheel alone moves its coil-over less, because the axle pivots: the ratio for its own side is the "
-            "mean of heave and articulation.",
-        ),
-        Mistake(
-            wrong="Roll stiffness as half the wheel rate times the base squared.",
-            right="The load along a leaning coil-over counts as well, and what softens heave may stiffen roll.",
-        ),
-    ),
-    good=(
-        Good(text="Heave 0.85 to 1 on a solid axle; articulation that times base over track.", source=PRACTICE),
-        Good(
-            text="A base of six tenths of the track or more; we know of no published range for such rigs.",
-            source=PRACTICE,
         ),
     ),
     practice=(

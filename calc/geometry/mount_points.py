@@ -10,7 +10,7 @@ import numpy as np
 from calc.chart import Chart
 from calc.geometry._ratio_chart import ratio_chart
 from calc.quantity import Display
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     AxialLoad,
@@ -147,28 +147,6 @@ STEP = Step(
             fails="The changing motion ratio makes {value} of the wheel rate, beyond {limit}: leaving it out shows in the frequency.",
             unchecked="What the changing motion ratio does to the wheel rate",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Reading the lean with the axle hanging at droop.",
-            right="The lean grows in bump; read it at ride height, or the ratio comes out too large.",
-        ),
-        Mistake(
-            wrong="Multiplying the spring rate by the motion ratio once.",
-            right="Once for the force, once more for the travel: the wheel rate takes its square.",
-        ),
-        Mistake(
-            wrong="Mixing the motion ratio with its inverse.",
-            right="Ours is damper travel over wheel travel, below 1 for a leaning coil-over; the page prints both.",
-        ),
-        Mistake(
-            wrong="Using the lean alone where the links also swing the axle fore and aft.",
-            right="A coil-over that leans forward or back as well needs the travel table.",
-        ),
-    ),
-    good=(
-        Good(text="On a solid axle 0.85 to 1; on an arm 0.5 to 0.8, from the table of pairs.", source=PRACTICE),
-        Good(text="A lean up to about 25°; we know of no published limit for such rigs.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -15,7 +15,7 @@ from calc import units
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.memo import remembered
 from calc.quantity import Display, Quantity, Table
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     AxialLoad,
@@ -569,32 +569,6 @@ STEP = Step(
             needs=("motion_ratio_slope",),
             unchecked="How the motion ratio changes",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Moving one wheel only.",
-            right="That is another motion ratio; here both wheels of the axle go up and down together.",
-        ),
-        Mistake(
-            wrong="Measuring with the springs in.",
-            right="They hold the axle off its ends of travel; take them out, and a jack moves the axle all the way.",
-        ),
-        Mistake(
-            wrong="Dividing damper travel by wheel travel over the whole range.",
-            right="That is a mean; the rate at ride needs the slope at ride.",
-        ),
-        Mistake(
-            wrong="Reading a change of the motion ratio out of five tape readings.",
-            right="{{ A sixteenth | 1.5~mm }} in each reading leaves several {{ lb/in | tenths of a N/mm }} of wheel rate open; the lean tells it far better.",
-        ),
-        Mistake(
-            wrong="Measuring wheel height from the ground.",
-            right="The tire squashes; measure from the hub center to the mark on the body.",
-        ),
-    ),
-    good=(
-        Good(text="On a solid axle 0.85 to 1, on an arm 0.5 to 0.8; above 1 is possible.", source=PRACTICE),
-        Good(text="Seven pairs or more over the whole travel, each read twice.", source=PRACTICE),
     ),
     practice=(
         Practice(

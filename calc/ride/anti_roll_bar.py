@@ -11,7 +11,7 @@ import numpy as np
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Guide, Panel
 from calc.quantity import Choice, Display, Option, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values
 from calc.units import INCH, POUND_FORCE
 
 _DEGREE = math.pi / 180
@@ -331,33 +331,6 @@ STEP = Step(
             "it takes a set or breaks. Take a longer bar with longer arms, or unhook its links on the trail.",
             unchecked="What full articulation does to the bar",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="A bar a quarter thicker for a quarter more stiffness.",
-            right="It grows with the fourth power: a quarter thicker is nearly two and a half times as stiff.",
-        ),
-        Mistake(
-            wrong="Taking the track for the base of the bar.",
-            right="Its links stand closer together than the tires. What counts is the base of the links on the axle, squared.",
-        ),
-        Mistake(
-            wrong="Leaving out that the arms bend.",
-            right="Bent from the bar itself, they take off more than a tenth in the example.",
-        ),
-        Mistake(
-            wrong="Judging it with new, hard bushings in mind.",
-            right="Rubber in bushings and links gives before the bar twists, and may take off another fifth (common practice).",
-        ),
-        Mistake(
-            wrong="Letting the bar stop the axle.",
-            right="At full articulation its arms must not reach a dead point or hit anything: turn it through by hand.",
-        ),
-    ),
-    good=(
-        Good(text="Arms square to the bar and links square to the arms, at ride.", source=PRACTICE),
-        Good(text="Links that can be unhooked without tools, for the trail.", source=PRACTICE),
-        Good(text="Hardened spring steel: mild steel takes a set at about a quarter of its stress.", source=PRACTICE),
     ),
     practice=(
         Practice(

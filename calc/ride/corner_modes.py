@@ -10,7 +10,7 @@ import numpy as np
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.quantity import Display, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
+from calc.step import Check, Equation, Example, Practice, Source, Step, Values
 from calc.vocabulary import (
     AxleGyrationShare,
     DampingCoefficient,
@@ -382,35 +382,6 @@ STEP = Step(
             fails="Tramp at {tramp_frequency} and hop at {hop_frequency} are less than {share} apart: a bump under one wheel soon "
             "shakes both.",
             unchecked="How the axle tramps",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Counting the whole axle against one tire.",
-            right="Two tires carry it: half of it hops on each. In tramp its moment of inertia counts instead.",
-        ),
-        Mistake(
-            wrong="Leaving out the tire for wheel hop, or the spring.",
-            right="The wheel swings between both: their rates add, and the tire is by far the larger.",
-        ),
-        Mistake(
-            wrong="Judging the damper by the body's ratio alone.",
-            right="After heavier axles and tires the body's ratio may look right while the wheel keeps hopping.",
-        ),
-        Mistake(
-            wrong="Expecting a stiffer spring to cure wheel hop.",
-            right="It adds little to the tire's rate. Weight off the axle, tire pressure and damping do more.",
-        ),
-    ),
-    good=(
-        Good(text="Solid axles of road vehicles: hop and tramp at about 8 to 15 Hz.", source=_GILLESPIE),
-        Good(
-            text="We know of no published range for heavy axles on large tires; their weights give about 5 to 10 Hz.",
-            source=PRACTICE,
-        ),
-        Good(
-            text="A ratio of 0.15 or more in wheel hop, so that it dies within two or three hops.",
-            source=Source(key="ours", flag="practice"),
         ),
     ),
     practice=(

@@ -12,7 +12,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.constants import GRAVITY
 from calc.quantity import Display
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.vocabulary import (
     AxialLoad,
     AxialRate,
@@ -316,36 +316,6 @@ STEP = Step(
             holds="The corner firms up: the rate past the crossover would give {natural_frequency_past_crossover} at ride height.",
             fails="Past the crossover the corner turns softer: the rate past the crossover must be the larger one.",
             unchecked="How firm it turns past the crossover",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Taking the measured sag for the static deflection.",
-            right="Preload and a dual stack shorten the sag; only the rate at ride gives the frequency.",
-        ),
-        Mistake(
-            wrong="Multiplying by the motion ratio once.",
-            right="The wheel rate takes its square: once for the force, once for the travel.",
-        ),
-        Mistake(
-            wrong="Counting the whole corner weight.",
-            right="Axle, wheel and tire do not ride on the spring; the sprung weight does.",
-        ),
-        Mistake(
-            wrong="Forgetting the gas.",
-            right="Its rate adds to the springs', and its force is part of the axial load.",
-        ),
-        Mistake(
-            wrong="Putting {{ pounds and lb/in | kilograms and N/mm }} straight under the root.",
-            right="{{ Pounds on a scale are mass: divide by 386.1~in/s² first. | Kilograms go with N/m: N/mm times 1,000. }}",
-        ),
-    ),
-    good=(
-        Good(text="Road cars ride at about 1 to 1.5 Hz.", source=_GILLESPIE),
-        Good(
-            text="We know of no published range for soft off-road rigs; crews choose about 1 to 1.3 Hz before the "
-            "crossover and 1.4 to 1.9 Hz past it.",
-            source=PRACTICE,
         ),
     ),
     practice=(

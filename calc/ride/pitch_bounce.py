@@ -10,7 +10,7 @@ import numpy as np
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Guide, Panel
 from calc.quantity import Display, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
+from calc.step import Check, Equation, Example, Practice, Source, Step, Values
 from calc.vocabulary import (
     DynamicIndex,
     FrontRideRate,
@@ -385,36 +385,6 @@ STEP = Step(
             source=Source(key="ours", flag="practice"),
             holds="With a dynamic index of {value} a bump under one axle hardly moves the body over the other.",
             fails="With a dynamic index of {value}, outside {limits}, a bump under one axle moves the body over the other too.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Comparing front and rear spring rates as they are stamped.",
-            right="Each rate on its own load decides: compare the ride frequencies of the ends.",
-        ),
-        Mistake(
-            wrong="Loading the tray and leaving the springs.",
-            right="The rear gets slower with load, and the rear slower than the front pitches on and on.",
-        ),
-        Mistake(
-            wrong="Taking the center of gravity of the whole vehicle.",
-            right="Axles do not bounce with the body: the sprung weights on the two axles give its place.",
-        ),
-        Mistake(
-            wrong="Trusting the centers to the last digit.",
-            right="Where both frequencies are close, a little change of rate moves the centers far. Their side matters.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Front ride rate about 30 % below the rear, so that the rear rides about 1.2 times as often; bounce and pitch "
-            "within 1.2 of each other, neither above 1.3 Hz; roll about as quick.",
-            source=_OLLEY,
-        ),
-        Good(
-            text="These come from road cars at road speeds. Slow off-road rigs choose nearly equal ends; we know of no "
-            "published range for them.",
-            source=PRACTICE,
         ),
     ),
     practice=(

@@ -11,7 +11,7 @@ import numpy as np
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.quantity import Display
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     AxialLoad,
@@ -201,34 +201,6 @@ STEP = Step(
             source=PRACTICE,
             holds="{value} is a rate that lists of coil springs hold, single or as two in series.",
             fails="{value} is a rate that lists of coil springs seldom hold, outside {limits}: check weight, motion ratio and frequency.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Dividing by the motion ratio once.",
-            right="Going up from the wheel to the coil-over the rate is divided by its square.",
-        ),
-        Mistake(
-            wrong="Leaving out the tire.",
-            right="It is a spring in series: without it the springs come out too soft for the wanted frequency.",
-        ),
-        Mistake(
-            wrong="Adding the tire back at the end.",
-            right="The order matters: tire, then geometry, then the motion ratio, then the gas.",
-        ),
-        Mistake(
-            wrong="Ordering this rate as the tender.",
-            right="It is the rate of the whole stack; each spring of two in series is stiffer than the stack.",
-        ),
-    ),
-    good=(
-        Good(
-            text="We know of no published range of frequency for such rigs; the wanted one is the crew's own choice.",
-            source=PRACTICE,
-        ),
-        Good(
-            text="Rear a little quicker than front, so that a bump dies out as bounce and not as pitch.",
-            source=Source(key="olley", where="rear frequency above front", flag="memory"),
         ),
     ),
     practice=(

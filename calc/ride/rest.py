@@ -12,7 +12,7 @@ from calc.constants import GRAVITY
 from calc.quantity import Quantity
 from calc.ride._rest import Rest, solve
 from calc.ride._rest_energy import Array, AxialForces, RestRigs
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     AdjusterTurnsPerLength,
@@ -521,38 +521,6 @@ STEP = Step(
             source=Source(key="ours", flag="practice"),
             holds="No adjuster is turned by more than {at_most}.",
             fails="An adjuster is turned by {value}, more than {limit}: absurd for leveling, and the thread may end.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Turning one adjuster and expecting its own tire alone to answer.",
-            right="The body is stiff: all four tires and all four heights answer.",
-        ),
-        Mistake(
-            wrong="Turning one side's front adjuster to lift that side.",
-            right="The other end of that side follows by about half, and its tire loses weight. Turn both ends of the side.",
-        ),
-        Mistake(
-            wrong="Chasing the cross weight with turns on soft springs.",
-            right="A turn moves {{ a pound or two | a kilogram }} there. Move the battery or the tool chest across, or level the pads.",
-        ),
-        Mistake(
-            wrong="Turning the adjuster where the rig stands past its crossover.",
-            right="There it does nothing: the divider sits on its ring. Turn the ring.",
-        ),
-        Mistake(
-            wrong="Reading the scales at once after turning.",
-            right="Roll the rig off and on again, and bounce it: stiff bushings and sticking tires hold the old readings.",
-        ),
-    ),
-    good=(
-        Good(
-            text=vocabulary.CROSS_SHARE_GOOD,
-            source=PRACTICE,
-        ),
-        Good(
-            text="The same turns, the other way, bring the old readings back within the scale's own spread.",
-            source=PRACTICE,
         ),
     ),
     practice=(

@@ -12,7 +12,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Dot, Panel
 from calc.constants import GRAVITY
 from calc.quantity import Choice, Display, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.vocabulary import (
     AxleGyrationShare,
     DynamicIndex,
@@ -400,27 +400,6 @@ STEP = Step(
             "{rear_hop_frequency} and {rear_tramp_frequency} at the rear.",
             fails="At one end hop and tramp are less than {limit} apart: {front_hop_frequency} and {front_tramp_frequency} in front, "
             "{rear_hop_frequency} and {rear_tramp_frequency} at the rear. A bump under one wheel soon shakes both.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Looking at the body only.",
-            right="Heavier axles and larger tires leave bounce and pitch as they were and slow down hop and tramp.",
-        ),
-        Mistake(
-            wrong="Stiffening roll with springs that are stiffer in everything.",
-            right="A wider base or a bar quickens roll, and tramp with it; stiffer springs quicken bounce and pitch as well.",
-        ),
-        Mistake(
-            wrong="Trusting the third digit.",
-            right="How far out the weight sits is assumed: pitch and roll hang on it by as much as it is wrong.",
-        ),
-    ),
-    good=(
-        Good(text="Roll about as quick as bounce and pitch, none above 1.3 Hz: from road cars.", source=_OLLEY),
-        Good(
-            text="Soft off-road rigs roll more slowly than they bounce; we know of no published range for them.",
-            source=PRACTICE,
         ),
     ),
     practice=(

@@ -14,7 +14,7 @@ from calc.constants import GRAVITY
 from calc.quantity import Display, Quantity
 from calc.ride._rest import ROLL_MARGIN_FAILS
 from calc.ride._side_slope import SlopeAxle, side_slopes
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.vocabulary import (
     DrivenOnRoads,
     FrontBarRollStiffness,
@@ -56,6 +56,7 @@ _NHTSA = Source(key="nhtsa_hs_809_868", where="means of model year 2003", flag="
 # The mean static stability factor of each class in that source.
 CLASSES = {"cars": 1.41, "pickups": 1.18, "sport utilities": 1.17, "full-size vans": 1.12}
 LOWEST_CLASS = min(CLASSES.values())
+CLASS_MEANS = ", ".join(f"{kind} {mean:.2f}" for kind, mean in CLASSES.items())
 _center = roll_center_height.called("Roll-center height", low=0.0)
 _on_tires = vocabulary.coil_over_roll_stiffness.called(
     "Roll stiffness on the tires",
@@ -661,57 +662,6 @@ STEP = Step(
             fails="The front axle holds up {value} of the lean, outside {limits}: one axle does nearly all of it, and its uphill tire leaves "
             "early.",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Taking a computed slope for an angle to drive.",
-            right="Ruts, a rock, a turn of the wheel, speed or a shifting load take away far more than the estimate holds.",
-        ),
-        Mistake(
-            wrong="Half the spring rate times the base squared.",
-            right="The load along leaning coil-overs adds its own part, 10 % or more: take the exact roll stiffness from the "
-            "mount places.",
-        ),
-        Mistake(
-            wrong="Leaving the weight's own lean out.",
-            right="A leaning body moves outward and leans more. On soft springs that adds a third.",
-        ),
-        Mistake(
-            wrong="Leaving the tires out.",
-            right="They are in series: the stiffer the springs and bars, the more the tires decide.",
-        ),
-        Mistake(
-            wrong="Taking a roll margin of 2 or 3 for little lean.",
-            right="The margin says whether it stands up. A road vehicle at 6 °/g has a margin near 11; a margin of 2.5 is "
-            "38 °/g.",
-        ),
-        Mistake(
-            wrong="Putting a bar where the tire leaves first.",
-            right="It shifts more of the lean to that axle, and its uphill tire leaves earlier still.",
-        ),
-    ),
-    good=(
-        Good(
-            text=f"Up to {USUAL_ON_ROADS:g} °/g is usual on roads, up to {USUAL_WITH_BARS:g} °/g for soft rigs with bars; "
-            f"more than {MOST_ON_ROADS:g} °/g is too much for roads.",
-            source=PRACTICE,
-        ),
-        Good(
-            text="Roll gradients of road vehicles are about 3 to 8.5 °/g.",
-            source=Source(key="milliken", where="roll gradients of road vehicles"),
-        ),
-        Good(text="A car with 6 °/g.", source=Source(key="gillespie_1992", where="chapter 6, roll gradient")),
-        Good(
-            text=f"A roll margin of {ROLL_MARGIN_FAILS:g} and more: below that a rig hardly stands up by itself. It says "
-            "nothing of how far the body leans. We know of no published value.",
-            source=Source(key="ours", flag="practice"),
-        ),
-        Good(
-            text="Static stability factor, means of road vehicles: "
-            f"{', '.join(f'{kind} {mean:.2f}' for kind, mean in CLASSES.items())}. Raised rigs are lower.",
-            source=_NHTSA,
-        ),
-        Good(text="No side slope is good: they are estimates to compare set-ups with.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -13,7 +13,7 @@ from calc.constants import GRAVITY, SMOOTHNESS, WAVENUMBER
 from calc.formula import erfc
 from calc.quantity import Display, Quantity
 from calc.roots import turns_positive
-from calc.step import Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values
+from calc.step import Check, Equation, Example, Practice, Source, Step, Values
 from calc.units import INCH
 from calc.vocabulary import (
     BumpLeft,
@@ -429,38 +429,6 @@ STEP = Step(
             fails="Three sigma of the damper travel is {value}, more than the {limit} of bump that is left: the bump stop is "
             "driven solid again and again. More bump travel, or more damping, or a lower road speed.",
             unchecked="Whether the damper stays off the bump stop on this ground",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Taking three sigma for the highest speed.",
-            right="About one moment in 740 is faster in compression, and a rock or a hole is faster still.",
-        ),
-        Mistake(
-            wrong="Expecting stiffer springs to slow the damper.",
-            right="The damper speed on random ground depends on the ground, the road speed, the tire and the damping alone.",
-        ),
-        Mistake(
-            wrong="Counting the whole axle against one tire.",
-            right="Half of the axle moves on each tire.",
-        ),
-        Mistake(
-            wrong="Judging a damper by its force at {{ 5 and 10~in/s | 0.13 and 0.25~m/s }}.",
-            right="That is the slow end: on rough ground the damper spends a good part of the time above it.",
-        ),
-    ),
-    good=(
-        Good(
-            text="A damper that cavitates only past three sigma on the roughest ground that is driven at speed.",
-            source=Source(key="ours", flag="practice"),
-        ),
-        Good(
-            text="Tire load of up to 33 % of static, r.m.s.: three sigma then just keeps the tire on the ground.",
-            source=Source(key="derivation", where="a tire only pushes", flag="derivation"),
-        ),
-        Good(
-            text="We know of no published range for trail rigs; class and road speed are the driver's choice.",
-            source=Source(key="common_practice", flag="practice"),
         ),
     ),
     practice=(

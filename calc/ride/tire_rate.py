@@ -11,7 +11,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.constants import GRAVITY
 from calc.quantity import Display, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import TirePressure, corner_mass, length, tire_loaded_radius
 
@@ -282,34 +282,6 @@ STEP = Step(
             fails="The loaded radius changes by {loaded_radius_change}, more than {limit}: set the pressure before you measure heights, and alike on "
             "both sides.",
             unchecked="What the pressure does to the height of the vehicle",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Using the rate at road pressure for a tire let down for the track.",
-            right="A quarter less air is about a quarter less rate; hop and ride frequency both fall.",
-        ),
-        Mistake(
-            wrong="Taking the rate as proportional to the gauge pressure alone.",
-            right="The carcass carries some without any air. That is what the {{ 5~psi | 0.34~bar }} stand for.",
-        ),
-        Mistake(
-            wrong="Measuring heights at whatever pressure is in the tires.",
-            right="A few {{ psi | tenths of a bar }} move the vehicle by more than an adjuster turn. Set them first, cold, all four.",
-        ),
-        Mistake(
-            wrong="Going below what the maker allows for the load.",
-            right="The pressure has a lower limit for each load and speed: the maker's table decides, not this rule.",
-        ),
-    ),
-    good=(
-        Good(
-            text="A rate measured at the pressure that is driven: load the tire on a scale and read how far the hub sinks.",
-            source=PRACTICE,
-        ),
-        Good(
-            text="We know of no published range of rates for such tires; {{ 700 to 2,500~lb/in | 120 to 440~N/mm }} are common.",
-            source=PRACTICE,
         ),
     ),
     practice=(

@@ -9,7 +9,7 @@ import numpy as np
 
 from calc import vocabulary
 from calc.constants import GRAVITY
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, refuse
 from calc.vocabulary import (
     FrontBarRollStiffness,
     FrontCoilOverRollStiffness,
@@ -383,39 +383,6 @@ STEP = Step(
             holds="With these bars the front axle holds up {value} of the lean, and the rear the rest.",
             fails="With these bars the front axle holds up {value} of the lean, outside {limits}: change the front share of "
             "the bars.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Taking twice the roll stiffness for half the lean.",
-            right="The weight's leverage comes off first: on a soft rig a little stiffness more takes off much of the lean.",
-        ),
-        Mistake(
-            wrong="Buying a bar of the missing stiffness.",
-            right="It stands on the tires, which give too. The bar must be stiffer than what is missing there.",
-        ),
-        Mistake(
-            wrong="Stiffer springs against the lean.",
-            right="They stiffen the ride as well. A bar works only where left and right move apart.",
-        ),
-        Mistake(
-            wrong="One bar at one end, as stiff as it takes.",
-            right="That axle then holds up nearly all of the lean, its inner tire leaves first, and it hardly articulates.",
-        ),
-        Mistake(
-            wrong="Leaving the dampers as they were.",
-            right="A stiffer rig rocks faster on the same dampers: the damping ratio in roll falls.",
-        ),
-    ),
-    good=(
-        Good(text="A wanted gradient of 8 °/g on roads, 12 °/g for a soft rig with bars.", source=PRACTICE),
-        Good(
-            text="Bars that can be unhooked on the trail: then the articulation is that of the springs.",
-            source=PRACTICE,
-        ),
-        Good(
-            text="A damping ratio in roll of 0.15 and more with the bars on.",
-            source=Source(key="ours", flag="practice"),
         ),
     ),
     practice=(

@@ -9,7 +9,7 @@ import importlib
 from typing import Any
 
 _PLACES = {
-    **dict.fromkeys(("sheet", "equation", "working", "mistakes", "sources", "good"), "calc.sheet.step_sheet"),
+    **dict.fromkeys(("sheet", "equation", "working"), "calc.sheet.step_sheet"),
     "practice": "calc.sheet.practice_sheet",
     "home": "calc.sheet.home",
     "rig": "calc.sheet.rig",

@@ -425,33 +425,6 @@ def _equation_lines(step: Step, equations: Sequence[Equation]) -> str:
     return f'{"".join(lines)}<dl class="hb-symbols">{meanings}</dl>'
 
 
-def mistakes(name: str) -> str:
-    """Return the mistakes that people make at a step."""
-    # Only the build tells mistakes, and what is good.
-    from calc.sheet.two_systems import filled
-
-    items = "".join(
-        f"<li><strong>{filled(item.wrong)}</strong> {filled(item.right)}</li>" for item in find(name).mistakes
-    )
-    return f'<ul class="hb-mistakes">{items}</ul>'
-
-
-def good(name: str) -> str:
-    """Return what a good answer looks like, each line with its source."""
-    from calc.sheet.two_systems import filled
-
-    items = "".join(
-        f'<li>{filled(item.text)} <span class="hb-note">{sources_text((item.source,))}</span></li>'
-        for item in find(name).good
-    )
-    return f'<ul class="hb-good">{items}</ul>'
-
-
-def sources(name: str) -> str:
-    """Return where a step's statements come from."""
-    return f'<p class="hb-note">Source: {sources_text(find(name).sources)}.</p>'
-
-
 _FLAGS = {
     "read": "",
     "secondary": "as quoted by another source",

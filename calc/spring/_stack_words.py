@@ -1,12 +1,11 @@
-"""What the stack page says: its findings, what goes wrong, what is good, and practice."""
+"""What the stack step says: its findings and its practice."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
 from calc.limits import BY_NAME
-from calc.step import PRACTICE as COMMON
-from calc.step import Check, Good, Mistake, Practice, Source
+from calc.step import Check, Practice
 
 _RING = "stack_kind == 'ring'"
 _TWO = "not (stack_kind == 'single')"
@@ -59,48 +58,6 @@ CHECKS: tuple[Check, ...] = (
         holds="The main keeps more than the {limit} that its coils need to stay apart.",
         fails="The main has {value} left, less than the {limit} at which the first coils touch: they will click.",
         unchecked="Whether the main's coils stay apart",
-    ),
-)
-
-MISTAKES: tuple[Mistake, ...] = (
-    Mistake(
-        wrong="Counting the ring gap with the rig on its wheels.",
-        right="The gap counts from full extension on the bench. At ride most of it is used, and the crossover comes "
-        "out far too early.",
-    ),
-    Mistake(
-        wrong="Adding the two rates, or taking the softer one.",
-        right="Springs one on the other are softer than either: {{ 250 over 450~lb/in makes 161~lb/in | 43.8 over 78.8~N/mm makes 28.1~N/mm }}.",
-    ),
-    Mistake(
-        wrong="Turning the adjuster after the ring is set.",
-        right="The gap grows with it. Set the preload first, then the ring.",
-    ),
-    Mistake(
-        wrong="Lowering the ring to save the main from binding.",
-        right="An earlier crossover spends more of the main, because the tender stops helping sooner.",
-    ),
-    Mistake(
-        wrong="Taking a helper's rate into the ride rate.",
-        right="At rest a helper is closed and gives nothing: its length counts, its rate does not. It works near full "
-        "droop only.",
-    ),
-    Mistake(
-        wrong="Leaving the tender to bind as the stop.",
-        right="It closes at a length that no list keeps, and coil on coil wears through its coating.",
-    ),
-)
-
-GOOD: tuple[Good, ...] = (
-    Good(text="At least {{ 3/8 in }} of preload, and no looseness at full droop.", source=COMMON),
-    Good(
-        text="Before binding: {{ 3/8 in }} left in the tender, {{ 1/2 in }} in the main, after tolerance.",
-        source=COMMON,
-    ),
-    Good(text="{{ 1/8 to 1/4~in | 3 to 6~mm }} of adjuster thread kept for set.", source=COMMON),
-    Good(
-        text="Where the crossover should be is the crew's own choice: we know of no published range for such rigs.",
-        source=Source(key="ours", flag="practice"),
     ),
 )
 

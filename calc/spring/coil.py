@@ -10,7 +10,7 @@ import numpy as np
 
 from calc import units, vocabulary
 from calc.quantity import Choice, Option, Quantity
-from calc.step import Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, refuse
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import FreeLength, SolidLength, SpringRate, force, length
 
@@ -755,38 +755,6 @@ STEP = Step(
             source=Source(key="ours", flag="practice"),
             holds="Its coils swing at {value}, well above wheel hop.",
             fails="Its coils swing at {value}, below the {limit} that keeps them clear of wheel hop: they may rattle with it.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Measuring the wire over its paint.",
-            right="The rate goes with the fourth power: 2 % of paint on the wire makes 8 % of rate that is not there.",
-        ),
-        Mistake(
-            wrong="Taking the outside of the coil for its mean diameter.",
-            right="The rate goes with the third power of the mean: it would come out far too soft.",
-        ),
-        Mistake(
-            wrong="Counting every coil as working.",
-            right="The closed end coils carry nothing; take off two.",
-        ),
-        Mistake(
-            wrong="Allowing the stress of a preset spring for one as wound.",
-            right="Unless the maker took the set out, it sags by what he would have taken.",
-        ),
-        Mistake(
-            wrong="Trusting a rate from the wire where one can be measured.",
-            right="The shear modulus alone is known to 3 %; two loads and two lengths tell more.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Index 4 to 12 and 3 to 15 active coils.",
-            source=_SHIGLEY,
-        ),
-        Good(
-            text="Index 4 to 20, wire up to {{ 0.63~in | 16~mm }}: what EN 15800 covers.",
-            source=Source(key="en_15800", flag="secondary"),
         ),
     ),
     practice=(

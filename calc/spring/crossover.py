@@ -10,7 +10,7 @@ import numpy as np
 from calc import units, vocabulary
 from calc.quantity import Choice, Option, Quantity
 from calc.spring._stack_curve import StackCurve, ring_gap_for
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     ON_MAIN,
@@ -454,31 +454,6 @@ STEP = Step(
             "ride, by more than {limit}: set the ring again.",
             unchecked="Whether a later turn of the adjuster moves the crossover",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Setting the gap equal to the wanted travel.",
-            right="The divider moves slower than the damper: with {{ 250 over 450~lb/in, 9~in for every 14~in | 43.8 over 78.8~N/mm, 9~mm for every 14~mm }}.",
-        ),
-        Mistake(
-            wrong="Counting the gap from ride height on the ground.",
-            right="Count from full extension: at ride most of the gap is already used.",
-        ),
-        Mistake(
-            wrong="Setting the ring first and the preload afterward.",
-            right="Every turn down opens the gap and lifts the rig: the crossover moves away twice.",
-        ),
-        Mistake(
-            wrong="Taking the wheel travel of both wheels for one wheel on a rock.",
-            right="A solid axle tilts: the damper moves less, so one wheel reaches the crossover later.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Where the crossover should be is the crew's own choice: we know of no published range for such rigs.",
-            source=Source(key="ours", flag="practice"),
-        ),
-        Good(text="Set preload first, then the ring, and measure the gap on two opposite sides.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from calc import units
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.quantity import Display, Quantity, Table
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import FreeLength, SpringRate, any_rate, force, free_length, length, spring_rate
 
@@ -283,31 +283,6 @@ STEP = Step(
             "the preload must make up for it.",
             unchecked="The free length against its list",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="One reading, and force over squash from the free length on the bench.",
-            right="The ends bed in over the first squash. Two lengths well apart, and more to see whether they agree.",
-        ),
-        Mistake(
-            wrong="Reading only on the way in.",
-            right="Friction in the press adds to every reading going in and takes off coming out. Read both ways.",
-        ),
-        Mistake(
-            wrong="Pressing until the coils touch.",
-            right="Where coils begin to lie on each other, fewer of them work and the rate climbs. Stop before that.",
-        ),
-        Mistake(
-            wrong="A spring that can tip.",
-            right="Flat, level seats, and a rod or a body through it: a spring that bows out reads soft, and can fly out.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Five readings over most of the travel, none off the line by more than 2 % of the span of the forces.",
-            source=PRACTICE,
-        ),
-        Good(text="Rate within 3 % of the stamp, free length within {{ 1/8 in }} of the list.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -11,7 +11,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Guide, Panel
 from calc.quantity import Display, Quantity
 from calc.spring._stack_curve import preload_for
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     RING,
@@ -494,37 +494,6 @@ STEP = Step(
             "{adjuster_left} of thread is left.",
             unchecked="Whether the adjuster reaches the wanted ride",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Adding preload to make the corner stiffer.",
-            right="Preload raises the rig and spends droop travel. The rate, and so the frequency, stays as it was.",
-        ),
-        Mistake(
-            wrong="Working out the frequency from the measured sag.",
-            right="With preload in the springs the sag is shorter than the load over the rate, and promises too quick "
-            "a ride. Use the load and the rate.",
-        ),
-        Mistake(
-            wrong="Leaving the gas out.",
-            right="Gas pushes along with the springs: without it the rig seems to sit lower than it will.",
-        ),
-        Mistake(
-            wrong="Turning the adjuster on a rig that rests past the crossover.",
-            right="The ring gap grows as fast as the preload, and the height stays. Move the ring.",
-        ),
-        Mistake(
-            wrong="Setting heights with the driveline wound up.",
-            right="A loaded driveline lifts or drops an axle. Roll the rig, bounce it, and leave it in neutral.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Wanted bump and droop are the crew's own choice, and they must hold in every load case: we know of no "
-            "published range for such rigs.",
-            source=Source(key="ours", flag="practice"),
-        ),
-        Good(text="At least {{ 3/8 in }} of preload left once the wanted ride is set.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from calc import units
 from calc.quantity import Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, refuse
 from calc.vocabulary import (
     AxleMassAfter,
     AxleMassBefore,
@@ -134,17 +134,6 @@ STEP = Step(
             fails="The factor {value} is outside {limits}: tire, gas and solid length no longer scale; work through the whole rig.",
         ),
     ),
-    mistakes=(
-        Mistake(
-            wrong="Using the axle weights without taking the unsprung weight off.",
-            right="A heavier axle is not carried by its springs; with it counted, the springs come out too stiff.",
-        ),
-        Mistake(
-            wrong="Rescaling after moving a bracket.",
-            right="New mounts change the motion ratio; then the rate must be worked out from the frequency.",
-        ),
-    ),
-    good=(Good(text="Factors between 0.8 and 1.3 are usual for an engine or axle swap.", source=PRACTICE),),
     practice=(
         Practice(
             text="An axle weighed {axle_mass_before} with {unsprung_mass_before} unsprung. "

@@ -32,7 +32,7 @@ from calc.spring._stack_quantities import (
     TenderGapSum,
     ThreadLength,
 )
-from calc.spring._stack_words import CHECKS, GOOD, GROUPS, MISTAKES, PRACTICE
+from calc.spring._stack_words import CHECKS, GROUPS, PRACTICE
 from calc.spring._stack_working import EQUATIONS
 from calc.step import Example, Source, Step, Values, refuse
 from calc.vocabulary import (
@@ -366,8 +366,6 @@ STEP = Step(
         name="Wren, front, crew aboard",
     ),
     checks=CHECKS,
-    mistakes=MISTAKES,
-    good=GOOD,
     practice=PRACTICE,
     chart=_chart,
     groups=GROUPS,

@@ -12,7 +12,7 @@ import numpy as np
 from calc import units
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.quantity import Choice, Display, Option, Quantity, Table
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     AxleRating,
@@ -472,41 +472,6 @@ STEP = Step(
             close="The axle that stays down carries {value} at the highest lift, too near its rating of {limit}.",
             fails="The axle that stays down carries {value} at the highest lift, more than its rating of {limit}: do not "
             "lift so far.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Leaving the brake on, or chocks at both axles.",
-            right="The wheelbase gets shorter over the ground as the frame tips: one axle must be free to roll, or it "
-            "pushes against the other and the reading is wrong. Chocks on one axle only.",
-        ),
-        Mistake(
-            wrong="Letting the springs work.",
-            right="A spring that gives way turns the body more than the frame of the axles. Lock every coil-over at its "
-            "ride length with a bar or blocks, both axles.",
-        ),
-        Mistake(
-            wrong="Measuring the angle by the height of the jack.",
-            right="Tires squash and stands settle. Put the angle finder on the frame, where it read level before, or "
-            "measure hub centers.",
-        ),
-        Mistake(
-            wrong="One small lift and a height to the last digit.",
-            right="At a small angle the gained load is small beside what a pad repeats. Look at the plus or minus.",
-        ),
-        Mistake(
-            wrong="Full tanks that run forward, loose tools.",
-            right="What moves with the slope counts as height. Tanks full to the top or empty, load tied down.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Three lifts or more, read on the way up and on the way down, and again with the other axle raised.",
-            source=Source(key="iso_10392_2011", flag="secondary"),
-        ),
-        Good(
-            text="A plus or minus of the height of about {{ 2~in | 50~mm }}: enough to compare set-ups.",
-            source=PRACTICE,
         ),
     ),
     practice=(

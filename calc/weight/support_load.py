@@ -13,7 +13,7 @@ from calc.chart import Chart, Curve, Dot, Panel
 from calc.constants import GRAVITY
 from calc.errors import ContradictionError
 from calc.quantity import Display, Quantity
-from calc.step import Check, Equation, Example, Good, Mistake, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
 from calc.vocabulary import (
     AxleKind,
     AxleLeftMass,
@@ -342,32 +342,6 @@ STEP = Step(
             holds="No torque in the driveline: the loads are those of a rig at rest.",
             fails="Prop-shaft torque {propshaft_torque} is counted: use these loads for that moment only, "
             "never for setting heights.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Taking half the unsprung weight off each reading of a solid axle.",
-            right="That is right for independent wheels. A solid axle is a beam on two springs set closer "
-            "together than the tires: a side difference at the tires is larger at the springs.",
-        ),
-        Mistake(
-            wrong="Using the base between the mounts.",
-            right="The base that counts is at the height of the roll center. With Wren's front mounts the plain base "
-            "understates the side difference by 5.5 % at 12° of lean, and by 9.5 % at 20°.",
-        ),
-        Mistake(
-            wrong="Leaving out the offset of the gear case.",
-            right="It presses on the tires of its side and on neither spring, so the springs' difference is not the tires'.",
-        ),
-    ),
-    good=(
-        Good(
-            text="A difference below a fifth of the mean. It is how the old springs were set, not what new ones will carry.",
-            source=Source(key="ours", where="a choice of this handbook", flag="derivation"),
-        ),
-        Good(
-            text="We know of no published range for side differences at the springs of such rigs.",
-            source=Source(key="ours", where="as far as this handbook knows", flag="derivation"),
         ),
     ),
     practice=(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calc import vocabulary
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, refuse
 from calc.vocabulary import AxleMass, SprungMass, UnsprungMass, share
 
 _unsprung_share = share.called(
@@ -78,28 +78,6 @@ STEP = Step(
             fails="{value} of the axle weight is unsprung, beyond {limit}: go through the parts again, "
             "or weigh the bare axle with its wheels.",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Counting links, dampers and springs whole, or not at all.",
-            right="Each hangs with one end on the axle: half of it counts.",
-        ),
-        Mistake(
-            wrong="Taking the old axle's weight for the new one.",
-            right="A stronger axle with taller tires easily adds {{ 200~lb | 90~kg }}, and all of it is unsprung.",
-        ),
-        Mistake(
-            wrong="Guessing the unsprung weight low to be on the safe side.",
-            right="Too little unsprung means too much sprung: the springs come out too stiff and the rig stands too high.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Solid axles with large tires: unsprung 20 to 30 % of what is sprung, which is 17 to 23 % of the axle "
-            "weight. Heavy axles under a light rig have more, as Wren's front axle with 26 %.",
-            source=Source(key="ours", where="from memory, without a book that says so", flag="derivation"),
-        ),
-        Good(text="Parts weighed on a bathroom scale rather than looked up.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from calc import units
 from calc.quantity import Quantity, Table, Text
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import Check, Equation, Example, Practice, Source, Step, refuse
 from calc.vocabulary import LeftOfCenter, UnsprungLeftOfCenter, UnsprungMass, share
 
 _part_mass = Quantity(
@@ -145,28 +145,6 @@ STEP = Step(
             close="The unsprung center is at {value}, left being positive, near the limit of {limit}: check sides and signs.",
             fails="The unsprung center is at {value}, left being positive, beyond {limit}: "
             "check the distances, and that right of center is entered as negative.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Entering the gear case on the wrong side.",
-            right="Left is the driver's left, looking forward. Right of center is negative.",
-        ),
-        Mistake(
-            wrong="Halving what is bolted to the axle.",
-            right="Only parts that hang between axle and body are shared. Wheels, brakes and housing count whole.",
-        ),
-        Mistake(
-            wrong="Using these shares for wheel hop.",
-            right="At rest half of a spring counts; moving, a third of it does.",
-        ),
-    ),
-    good=(
-        Good(text="Links, dampers, springs and a prop shaft count by half.", source=PRACTICE),
-        Good(text="A third of a spring counts for wheel hop.", source=Source(key="rao", flag="memory")),
-        Good(
-            text="The sum within 5 % of the bare axle weighed with its wheels on.",
-            source=PRACTICE,
         ),
     ),
     practice=(

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 import numpy as np
 
 from calc.quantity import Choice, Option, Table, Text
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, refuse
 from calc.vocabulary import Track, UnsprungLeftOfCenter, UnsprungMass, share, unsprung_mass
 
 _LEFT, _RIGHT, _EACH = "left", "right", "each"
@@ -170,24 +170,6 @@ STEP = Step(
             fails="The left wheel carries {left_unsprung_mass} itself and the right one {right_unsprung_mass}: more than "
             "{share} of their mean apart. Check that each part stands on its side.",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Entering both wheels together.",
-            right="One wheel, once, on each side: the page counts it left and right.",
-        ),
-        Mistake(
-            wrong="Counting the final drive.",
-            right="With independent wheels it hangs on the body and is sprung. Only half of each half shaft counts.",
-        ),
-        Mistake(
-            wrong="Taking half of the axle's unsprung weight off each reading of a solid axle.",
-            right="That is right only here. A solid axle shares its weight through the beam; see support loads.",
-        ),
-    ),
-    good=(
-        Good(text="Arms, half shafts, dampers and springs count by half.", source=PRACTICE),
-        Good(text="Left and right within a few {{ pounds | kilograms }} of each other.", source=PRACTICE),
     ),
     practice=(
         Practice(

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step
 from calc.vocabulary import (
-    CROSS_SHARE_GOOD,
     CROSS_SHARE_SOUND,
     CenterBehindFrontAxle,
     CenterLeftOfCenter,
@@ -196,38 +195,6 @@ STEP = Step(
             close="The left side carries {value}, near the limit of {limit}: the sides want different preload.",
             fails="The left side carries {value}, beyond {limit}: look for weight that can move across, "
             "else the two sides need different preload or springs.",
-        ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Weighing with the driveline wound up or the parking brake on.",
-            right="Wind-up and held wheels twist the axles and shift weight between the pads. "
-            "Neutral, brake off, chocks; roll on, bounce each end, let it settle.",
-        ),
-        Mistake(
-            wrong="Pads that differ in height.",
-            right="A pad that stands high loads its own diagonal: a little on soft springs, much on stiff ones or with "
-            "the anti-roll bar hooked up. Level the pads first, and put plates under the low ones.",
-        ),
-        Mistake(
-            wrong="Taking the cross weight for a property of the vehicle.",
-            right="The old springs and their preload set it. New springs bring their own; "
-            "axle weights and the center of gravity stay.",
-        ),
-        Mistake(
-            wrong="Not writing down fuel, people and load.",
-            right="A weighing without its condition cannot be compared with the next one.",
-        ),
-    ),
-    good=(
-        Good(
-            text="Three weighings that agree within {{ 10 lb mass }} at each pad.",
-            source=PRACTICE,
-        ),
-        Good(text=CROSS_SHARE_GOOD, source=PRACTICE),
-        Good(
-            text="We know of no published range for the share of an off-road rig's weight on its front axle.",
-            source=Source(key="ours", where="as far as this handbook knows", flag="derivation"),
         ),
     ),
     practice=(

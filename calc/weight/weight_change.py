@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from calc import units
 from calc.quantity import Choice, Option, Quantity, Table, Text
-from calc.step import PRACTICE, Check, Equation, Example, Good, Mistake, Practice, Source, Step, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, refuse
 from calc.vocabulary import (
     BehindFrontAxle,
     CrossShare,
@@ -381,30 +381,6 @@ STEP = Step(
             fails="The change is more than {share} of the vehicle: estimated places add up to a large doubt. "
             "Weigh again before ordering springs.",
         ),
-    ),
-    mistakes=(
-        Mistake(
-            wrong="Putting half of an item's weight on each axle.",
-            right="Only an item midway does that. A winch ahead of the axle loads the front by more than its weight, "
-            "and lifts the rear.",
-        ),
-        Mistake(
-            wrong="Entering a new axle as carried by the springs.",
-            right="It is unsprung: it loads the tires only. Enter the old axle as negative and the new one as positive, "
-            "both carried by the axle.",
-        ),
-        Mistake(
-            wrong="Forgetting what came off.",
-            right="The old engine, the old seats and the old bumper are negative items.",
-        ),
-        Mistake(
-            wrong="Measuring the place from the front bumper.",
-            right="Places count from the front wheel centers, toward the rear.",
-        ),
-    ),
-    good=(
-        Good(text="An item's weight from a scale, and its center found by balancing it on a pipe.", source=PRACTICE),
-        Good(text="Axle weights within 2 % of the next weighing.", source=PRACTICE),
     ),
     practice=(
         Practice(

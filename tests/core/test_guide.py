@@ -83,7 +83,7 @@ def test_the_new_steps_page_is_filled(copy: Path) -> None:
         "markdown, blocks = expand(text, 'steps/static_deflection.md')\n"
         "print(len(blocks), any('calc-form' in block for block in blocks.values()), '{{' in markdown)",
     )
-    assert done.stdout.split() == ["6", "True", "False"], done.stderr[-2000:]
+    assert done.stdout.split() == ["4", "True", "False"], done.stderr[-2000:]
 
 
 def test_the_new_step_is_clean(copy: Path) -> None:

@@ -65,6 +65,25 @@ def test_the_page_of_a_step_begins_with_what_the_step_says_and_needs_no_name_in_
     assert list(blocks.values()) == [page.render("working lever_arm")]
 
 
+@pytest.mark.parametrize(
+    ("inside", "printed"),
+    [
+        ("source common_practice", '<span class="hb-note">common practice, no source</span>'),
+        ("source ours", '<span class="hb-note">a choice of this handbook</span>'),
+        ("source derivation: a tire only pushes", '<span class="hb-note">a tire only pushes</span>'),
+        (
+            "source olley: rear frequency above front",
+            '<span class="hb-note">Olley, Criteria of flat ride, rear frequency above front (from memory)</span>',
+        ),
+        ("calc.ride.roll.MOST_ON_ROADS", "18"),
+        ("calc.certainty.trials.DRAWS", "1,000"),
+        ("calc.ride.roll.CLASS_MEANS", "cars 1.41, pickups 1.18, sport utilities 1.17, full-size vans 1.12"),
+    ],
+)
+def test_a_source_and_what_a_module_declares_are_printed(inside: str, printed: str) -> None:
+    assert page.expand(f"{{{{ {inside} }}}}", "index.md")[0] == printed
+
+
 def test_a_value_that_is_the_same_in_both_systems_is_printed_once() -> None:
     assert page.in_both_systems("1.1 Hz") == "1.1\u00a0Hz"
 
@@ -92,6 +111,12 @@ def test_a_value_of_a_steps_example_is_printed_in_both_systems() -> None:
         ),
         ("{{ rescaled_rate.no_such }}", "steps/a.md: {{ rescaled_rate.no_such }}: The step rescaled_rate knows no"),
         ("{{ no_such.rate }}", "steps/a.md: {{ no_such.rate }}: There is no step called “no_such”."),
+        (
+            "{{ source nobody: page 3 }}",
+            "steps/a.md: {{ source nobody: page 3 }}: There is no source “nobody” in data/",
+        ),
+        ("{{ calc.ride.roll.SLOPE }}", "steps/a.md: {{ calc.ride.roll.SLOPE }}: There is no SLOPE in calc.ride.roll."),
+        ("{{ calc.ride.rill.SLOPE }}", "steps/a.md: {{ calc.ride.rill.SLOPE }}: There is no SLOPE in calc.ride.rill."),
         ("{{ 3 furlong }}", "steps/a.md: {{ 3 furlong }}: “furlong” is not a unit that the handbook knows."),
         (
             "{{ 3 lb }}",

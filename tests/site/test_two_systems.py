@@ -16,10 +16,10 @@ from calc import units
 from calc.cautions import CAUTIONS
 from calc.chart.page import figure, table
 from calc.desk.page import expand, fill
+from calc.desk.two_systems import TextError, in_both_systems
 from calc.practice import problem
 from calc.quantity import METRIC, SHOP, Choice, Display, Table
 from calc.sheet.step_sheet import working_lines
-from calc.sheet.two_systems import TextError, filled, in_both_systems
 from calc.step import Step, find, run, step_names
 from calc.units import NO_BREAK
 
@@ -177,7 +177,6 @@ def test_a_wording_for_each_system_is_printed_and_escaped() -> None:
     assert '<span class="hb-shop">12\u00a0in of &lt;18</span>' in page
     assert '<span class="hb-metric">305\u00a0mm of &lt;457</span>' in page
     assert in_both_systems("as much | as much") == "as much"
-    assert filled("<b> {{ 1/2 in }}").startswith('&lt;b&gt; <span class="hb-shop">1/2\u00a0in</span>')
 
 
 def test_a_text_that_asks_for_what_an_example_lacks_says_so() -> None:

@@ -27,16 +27,6 @@ class TextError(HandbookError):
     """A text asks for a value that the package does not have."""
 
 
-def filled(text: str) -> str:
-    """Return a text as HTML, escaped, with each `{{ ... }}` in it printed in both unit systems.
-
-    >>> filled("keep {{ 1/2 in }} or more").count("hb-metric")
-    1
-    """
-    parts = re.split(VALUE.pattern.replace("(?P<inside>", "("), text)
-    return "".join(in_both_systems(part) if place % 2 else html.escape(part) for place, part in enumerate(parts))
-
-
 def in_both_systems(inside: str) -> str:
     """Return a value, or a wording for each system, in shop and in metric units, of which the style sheet shows one.
 
