@@ -137,6 +137,7 @@ def _drop_output() -> None:
 
 
 def _parser() -> tuple[Parser, list[str]]:
+    # Over 60 lines: the one declaration of all commands, a call each.
     shape = partial(argparse.RawDescriptionHelpFormatter, width=80, max_help_position=20)
     parser = Parser(prog=PROGRAM, description=ABOUT, epilog=NOTES, formatter_class=shape, allow_abbrev=False)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)

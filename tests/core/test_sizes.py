@@ -26,8 +26,6 @@ DEBT = frozenset(
         "calc/damper/length.py:length",
         "calc/damper/measured_curve.py",
         "calc/damper/measured_curve.py:measured_curve",
-        "calc/desk/commands.py:_parser",
-        "calc/desk/validation/coil_rows.py",
         "calc/drawing/axle_plan.py:axle_plan",
         "calc/geometry/articulation.py",
         "calc/geometry/articulation.py:articulation",

@@ -8,7 +8,7 @@ from CoolProp.CoolProp import PropsSI
 from calc import units
 from calc.damper.gas import gas
 from calc.desk.validation import Row, all_rows, find_row, work
-from calc.desk.validation.coil_rows import minimum_table
+from calc.desk.validation.wire_rows import minimum_table
 from calc.spring.coil import WIRES, coil
 from calc.units import AREA, FORCE, LENGTH, PRESSURE, RATE, STRESS, VOLUME, from_si, split_number, to_si
 

@@ -1,35 +1,22 @@
-"""Wire strength and the coil spring."""
+"""The coil spring."""
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 
 from calc import units
-from calc.desk.validation.rows import STRENGTH_CONSTANT, Answers, Row, root
+from calc.desk.validation.rows import Answers, Row, root
+from calc.desk.validation.wire_rows import strength
 from calc.errors import DataError
 from calc.spring._stack_curve import StackCurve
-from calc.spring.coil import WIRES, Coil, coil, wire_strength
-from calc.tables import DATA
+from calc.spring.coil import Coil, coil
 from calc.units import COUNT, ENERGY, FORCE, FREQUENCY, LENGTH, MASS, NUMBER, RATE, RATIO, SHARE, STRESS
 
 # Any sound metal: where only the rate is asked for, the elastic modulus decides nothing.
 _USUAL_MODULI = 2.6
-
-
-def _strength(row: Row, diameter: float) -> float:
-    """Strength A / d^m of a row, whichever units its constant is printed in."""
-    known = "constant" if "constant" in row.inputs else "strength_constant"
-    number, unit = units.split_number(row.text(known))
-    exponent = row.number(known.replace("constant", "exponent"))
-    stress, _, length = unit.partition("·")
-    # A in MPa·mm^m is the strength of a wire of 1 mm; in ksi·in^m that of a wire of 1 in.
-    of_an_inch = number if length == "in^m" else number * 25.4**-exponent
-    in_ksi = units.from_si(units.to_si(of_an_inch, STRESS.unit(stress)), STRESS.unit("ksi"))
-    return float(wire_strength(wire_diameter=diameter, constant=in_ksi, exponent=exponent))
 
 
 def _of_any_coil(**known: Any) -> Coil:
@@ -60,49 +47,6 @@ def _told(value: float | None) -> float:
     return value
 
 
-def tensile_strength(row: Row) -> Answers:
-    """W01, W04, W09, W10: the strength of one wire."""
-    return {"tensile strength": (_strength(row, row.given("wire_diameter", LENGTH)), STRESS)}
-
-
-def strength_constant(row: Row) -> Answers:
-    """W03: a constant in other units is the strength of a wire of one millimeter."""
-    return {"constant": (_strength(row, 1e-3), STRENGTH_CONSTANT)}
-
-
-def strength_over_minimum(row: Row) -> Answers:
-    """W08: how far the constants exceed the minimum of thick wire."""
-    over = _strength(row, row.given("wire_diameter", LENGTH)) / row.given("minimum", STRESS) - 1
-    return {"fraction": (over, NUMBER)}
-
-
-def minimum_table(row: Row) -> list[tuple[float, float]]:
-    """Return the diameters and least strengths, in SI, of the table that a row names."""
-    file, _, which = row.text("table").partition(", ")
-    wire, _, kind = which.partition(" class ")
-    with (DATA / file).open(encoding="utf-8", newline="") as opened:
-        lines = [line for line in csv.DictReader(opened) if (line["wire"], line["class"]) == (wire, kind)]
-    inch, ksi = LENGTH.unit("in"), STRESS.unit("ksi")
-    return [
-        (units.to_si(float(line["diameter_in"]), inch), units.to_si(float(line["minimum_ksi"]), ksi)) for line in lines
-    ]
-
-
-def fit_of_a_table(row: Row) -> Answers:
-    """W06, W07, W11, W12: the largest relative deviation of the constants from a table of least strengths."""
-    off = (abs(_strength(row, diameter) / least - 1) for diameter, least in minimum_table(row))
-    return {"deviation": (max(off), SHARE)}
-
-
-def columns_that_do_not_convert(row: Row) -> Answers:
-    """W13: the constants in MPa over ours in ksi, which are those of the same table."""
-    ratios = {}
-    for name, constant in zip(("A227", "A228", "A229", "A232", "A401"), row.numbers("constants_MPa"), strict=True):
-        ours = wire_strength(wire_diameter=1e-3, constant=WIRES[name].constant, exponent=WIRES[name].exponent)
-        ratios[name] = (units.to_si(constant, STRESS.unit("MPa")) / ours, RATIO)
-    return ratios
-
-
 def _plain_ground(row: Row, **known: Any) -> Coil:
     wire = row.given("wire_diameter", LENGTH)
     return coil(
@@ -125,7 +69,7 @@ def plain_ground_solid_and_buckling(row: Row) -> Answers:
     """S02: the same spring to solid and to buckling."""
     found = _plain_ground(
         row,
-        known_strength=_strength(row, row.given("wire_diameter", LENGTH)),
+        known_strength=strength(row, row.given("wire_diameter", LENGTH)),
     )
     return {
         "Bergstraesser factor": (found.stress_factor, RATIO),
@@ -148,7 +92,7 @@ def squared_pressed_solid(row: Row) -> Answers:
         ends="squared",
         shear_modulus=row.given("shear_modulus", STRESS),
         material="A229",
-        known_strength=_strength(row, row.given("wire_diameter", LENGTH)),
+        known_strength=strength(row, row.given("wire_diameter", LENGTH)),
         free_length=row.given("free_length", LENGTH),
     )
     stress = _told(found.solid_stress)
@@ -240,7 +184,7 @@ def squared_music_wire(row: Row) -> Answers:
         ends="squared",
         shear_modulus=modulus,
         material="A228",
-        known_strength=_strength(row, wire),
+        known_strength=strength(row, wire),
     )
     shear_yield = units.to_si(row.printed("shear yield strength").value, STRESS.unit("ksi"))
     rounded = shear_yield / found.allowed_stress * found.stress_factor / row.printed("Bergstraesser factor").value
@@ -264,7 +208,7 @@ def designed_for_its_load(row: Row) -> Answers:
     wire, modulus = row.given("wire_diameter", LENGTH), row.given("shear_modulus", STRESS)
     deflection, load = row.given("deflection", LENGTH), row.given("force", FORCE)
     overrun = 1 + row.number("overrun")
-    strength = _strength(row, wire)
+    known_strength = strength(row, wire)
 
     def wound(mean: float, total: float) -> Coil:
         return coil(
@@ -273,7 +217,7 @@ def designed_for_its_load(row: Row) -> Answers:
             total_coils=total,
             shear_modulus=modulus,
             material="A228",
-            known_strength=strength,
+            known_strength=known_strength,
             spring_force=overrun * load,
         )
 
@@ -391,11 +335,6 @@ def compound_spring(row: Row) -> Answers:
 
 
 WORK: dict[str, Callable[[Row], Answers]] = {
-    **dict.fromkeys(("W01", "W04", "W09", "W10"), tensile_strength),
-    **dict.fromkeys(("W06", "W07", "W11", "W12"), fit_of_a_table),
-    "W03": strength_constant,
-    "W08": strength_over_minimum,
-    "W13": columns_that_do_not_convert,
     "S01": plain_ground_rate,
     "S02": plain_ground_solid_and_buckling,
     "S04": squared_pressed_solid,
