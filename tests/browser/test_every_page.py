@@ -67,7 +67,7 @@ def met(request: pytest.FixtureRequest, chromium: Browser, names: list[str], axe
     base = base_of(request.param, request)
     # The folder's pages have the same content and are laid out by the same style sheets.
     looks = axe if request.param == "host" else ""
-    context = chromium.new_context(viewport={"width": WIDTHS[0], "height": 900})
+    context = chromium.new_context()
     page = context.new_page()
     wrong = watched(page, base)
     yield {name: meet(page, base + name, wrong, looks) for name in names}
@@ -76,6 +76,10 @@ def met(request: pytest.FixtureRequest, chromium: Browser, names: list[str], axe
 
 def meet(page: Page, address: str, wrong: list[str], axe: str) -> Met:
     """Visit a page; with `axe`, look at it too, in each width and theme."""
+    # A page that is being left is not laid out anew.
+    page.goto("about:blank")
+    page.emulate_media(color_scheme="light")
+    page.set_viewport_size({"width": WIDTHS[0], "height": 900})
     wrong.clear()
     page.goto(address)
     page.evaluate(SETTLED)
@@ -88,12 +92,10 @@ def meet(page: Page, address: str, wrong: list[str], axe: str) -> Met:
     )
     if axe:
         page.evaluate("document.querySelectorAll('article details').forEach((part) => { part.open = true; })")
+        found.violations = violations(page, axe)
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": 900})
             found.over[width] = page.evaluate("document.documentElement.scrollWidth - innerWidth")
-        page.set_viewport_size({"width": WIDTHS[0], "height": 900})
-        found.violations = violations(page, axe)
-        page.emulate_media(color_scheme="light")
     return found
 
 
