@@ -464,7 +464,7 @@ def works(problem: Problem, springs: Springs, helper: np.ndarray | None = None) 
     return np.all([value <= 0 for value in batch.shortfall.values()], axis=0)
 
 
-@settings(max_examples=long_run(8, 25))
+@settings(max_examples=long_run(5, 25))
 @given(seed=st.integers(0, 100_000), by=st.floats(0.0, 1.0), ringed=st.booleans())
 def test_loosening_a_limit_never_loses_a_set(seed: int, by: float, ringed: bool) -> None:
     generator = np.random.default_rng(seed)

@@ -14,6 +14,7 @@ from calc import bridge
 from calc.quantity import METRIC, SHOP
 from calc.sheet import step_sheet
 from calc.step import step_names
+from tests.conftest import long_run
 
 RUBBISH = [
     *("", " ", "½", "٣", "0", "-1", "1e-308", "1e-14", "1e14", "1e308", "1,125", "1.125,5", "3 1/2", "250 lb/in"),
@@ -40,8 +41,8 @@ def trials(texts: dict[str, str]) -> list[dict[str, str]]:
     found = [dict.fromkeys(texts, rubbish) for rubbish in RUBBISH]
     choice = random.Random(20)
     for name in texts:
-        found += [{**texts, name: rubbish} for rubbish in choice.sample(RUBBISH, 5)]
-    for _ in range(60):
+        found += [{**texts, name: rubbish} for rubbish in choice.sample(RUBBISH, long_run(2, 5))]
+    for _ in range(long_run(25, 60)):
         some = choice.sample(sorted(texts), min(len(texts), choice.randint(2, 4)))
         found.append({**texts, **{name: choice.choice(RUBBISH) for name in some}})
     return found
