@@ -12,11 +12,25 @@ from html import escape
 from typing import Any
 
 from calc.errors import FieldError, RangeError, ReadError, UnlikelyError
-from calc.quantity import Choice, Declared, Display, Quantity, Table, Text, place, read_cell, read_plus_minus, read_row
+from calc.quantity import (
+    Choice,
+    Declared,
+    Display,
+    Option,
+    Quantity,
+    Table,
+    Text,
+    place,
+    read_cell,
+    read_plus_minus,
+    read_row,
+)
 from calc.sheet import markup
 from calc.step import Finding
 
 PLUS_MINUS = "plus_minus"
+# How wide the entries of a line are: those of a pair, of one number, of words.
+PAIR, ONE, TEXT = "", " hb-pair--one", " hb-pair--text"
 # Columns of a table to fill in that a phone is wide enough for.
 _MOST_ABREAST = 2
 
@@ -152,17 +166,19 @@ def unit_of(name: str, quantity: Quantity, display: Display, *, fixed: bool = Fa
         return f'<span class="hb-field__unit" data-unit-of="{escape(place(name))}">{escape(shown)}</span>'
     return (
         f'<span class="hb-field__unit"><select data-unit-of="{escape(place(name))}" '
-        f'aria-label="Unit of {escape(quantity.label.lower())}">{options(zip(symbols, symbols, strict=True), shown)}'
+        f'aria-label="Unit of {escape(quantity.label.lower())}">{options((Option(symbol, symbol) for symbol in symbols), shown)}'
         "</select></span>"
     )
 
 
-def options(values: Iterable[tuple[str, str]], chosen: str) -> str:
-    """Return the values of a choice, each with its label."""
-    return "".join(
-        f'<option value="{escape(value)}"{" selected" if value == chosen else ""}>{escape(label)}</option>'
-        for value, label in values
-    )
+def options(values: Iterable[Option], chosen: str, *, helped: bool = False) -> str:
+    """Return the values of a choice, each with its label, and its help where that is wanted."""
+    found = ""
+    for option in values:
+        title = f' title="{escape(option.help)}"' if helped and option.help else ""
+        selected = " selected" if option.value == chosen else ""
+        found += f'<option value="{escape(option.value)}"{selected}{title}>{escape(option.label)}</option>'
+    return found
 
 
 def control(
@@ -181,8 +197,7 @@ def control(
     )
     if isinstance(item.is_a, Choice):
         by = f' aria-describedby="{escape(described)}"' if described else ""
-        values = [("", blank)] if blank else []
-        values += [(option.value, option.label) for option in item.is_a.options]
+        values = ((Option("", blank),) if blank else ()) + item.is_a.options
         return f"<select{shown}{by}>{options(values, text)}</select>"
     longest = item.is_a.longest if isinstance(item.is_a, Text) else 0
     return f'<input type="text" autocomplete="off"{shown} maxlength="{longest}" value="{escape(text)}">'
@@ -293,3 +308,44 @@ def text_of(value: Any, item: Declared, name: str, display: Display) -> str:
     if value is None:
         return ""
     return display.entry(value, item.is_a, name) if isinstance(item.is_a, Quantity) else str(value)
+
+
+def line(label: str, inner: str, *, name: str = "", prefix: str = "", look: str = "", title: str | None = None) -> str:
+    """Return entries on one line behind their label, which is that of the entry called `name`, or of none alone."""
+    told = "" if title is None else f' title="{escape(title)}"'
+    head = f'label for="{identity(prefix, name)}"' if name else "span"
+    return f'<div class="hb-pair{look}"><{head}{told}>{escape(label)}</{head.partition(" ")[0]}>{inner}</div>'
+
+
+def number_line(
+    item: Declared, name: str, text: str, display: Display, prefix: str, *, label: str = "", came_from: str | None = ""
+) -> str:
+    """Return a line with a number, its unit and where it comes from (None: nothing is said of that)."""
+    inner = number(item, name, text, display, prefix, came_from=came_from) + message(name, prefix)
+    return line(label or item.is_a.label, inner, name=name, prefix=prefix, look=ONE, title=item.is_a.help)
+
+
+def number(
+    item: Declared, name: str, text: str, display: Display, prefix: str, *, label: str = "", came_from: str | None = ""
+) -> str:
+    """Return a number of a line."""
+    own_id = identity(prefix, name)
+    entry = control(item, name, text, own_id=own_id, label=label, described=f"{own_id}-e")
+    word = "" if came_from is None else markup.origin(name, came_from)
+    return f'<span class="hb-pair__one">{entry}{unit_of(name, item.quantity, display)}{word}</span>'
+
+
+def text_line(label: str, name: str, text: str, longest: int, prefix: str) -> str:
+    """Return a line with a short text."""
+    item = Declared(name=name, is_a=Text(label=label, longest=longest), optional=True)
+    entry = control(item, name, text, own_id=identity(prefix, name))
+    return line(label, f'<span class="hb-pair__text">{entry}</span>', name=name, prefix=prefix, look=TEXT)
+
+
+def choice_line(choice: Choice, name: str, chosen: str, prefix: str) -> str:
+    """Return a line with a choice, each of whose values says what it means."""
+    entry = (
+        f'<select id="{identity(prefix, name)}" name="{name}">{options(choice.options, chosen, helped=True)}</select>'
+    )
+    inner = f'<span class="hb-pair__text hb-pair__choice">{entry}</span>'
+    return line(choice.label, inner, name=name, prefix=prefix, look=TEXT, title=choice.help or None)

@@ -119,7 +119,7 @@ print(sheet_data(sheet)["cases"][0]["corners"][0]["axial_force"] > 1000)
 
 
 def test_an_entry_of_the_rig_is_read_kept_and_asked(copy: Path) -> None:
-    assert changed(copy, guide()["An entry of the rig"]) == ["calc/rig/entries.py", "calc/sheet/rig/entries.py"]
+    assert changed(copy, guide()["An entry of the rig"]) == ["calc/rig/entries.py", "calc/sheet/rig/sections.py"]
     told = say(
         copy,
         """

@@ -60,7 +60,6 @@ DEBT = frozenset(
         "calc/rig/axle.py",
         "calc/search/choose.py",
         "calc/sheet/prove.py",
-        "calc/sheet/rig/entries.py",
         "calc/sheet/rig/page.py",
         "calc/sheet/rig/page.py:_answer",
         "calc/sheet/rig/springs.py",

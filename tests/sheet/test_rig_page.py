@@ -178,6 +178,17 @@ def test_what_cannot_be_read_is_kept_as_it_was_typed() -> None:
     assert ask(WREN, {"front.wanted_bump": "4 1/"})["edit"] == "front.wanted_bump"
 
 
+def test_a_number_that_is_asked_back_stays_asked_until_its_text_is_changed() -> None:
+    asked = ask(WREN, {"front.gas_pressure": "12"})
+    question = errors(asked)["front.gas_pressure"]
+    assert "12\u00a0psi is far from what is usual; 12\u00a0bar would not be." in question
+    for system in ("shop", "metric"):
+        later = ask(asked["rig"], {"rear.lean": "18"}, units={"system": system})
+        assert errors(later) == {"front.gas_pressure": question}
+        assert "front.gas_pressure" not in later["rig"]["values"]
+    assert errors(ask(asked["rig"], {"front.gas_pressure": "12 bar"})) == {}
+
+
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
