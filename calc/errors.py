@@ -6,7 +6,7 @@ A message that holds numbers keeps them apart from its words, so that it can be 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Protocol
 
 
@@ -114,6 +114,36 @@ class InputError(HandbookError):
     def __init__(self, errors: Sequence[FieldError]) -> None:
         self.errors = tuple(errors)
         super().__init__(" ".join(error.message() for error in self.errors))
+
+
+class Needs(HandbookError):
+    """What stands in the way of an answer: the keys of entries that are missing, and sentences of what contradicts itself.
+
+    It is raised by whoever misses something, and caught by the stage that tells it.
+    """
+
+    def __init__(self, *, keys: Sequence[str] = (), sentences: Sequence[str] = ()) -> None:
+        self.keys, self.sentences = tuple(keys), tuple(sentences)
+        super().__init__(" ".join((*self.sentences, *self.keys)))
+
+    @classmethod
+    def of(cls, wrong: FieldError | InputError) -> Needs:
+        """Return what an error of the entries leaves to be put right."""
+        errors = wrong.errors if isinstance(wrong, InputError) else (wrong,)
+        return cls(sentences=[error.message() for error in errors])
+
+    @classmethod
+    def all_of(cls, every: Iterable[Needs]) -> Needs:
+        """Return what several need, each once."""
+        kept = tuple(every)
+        return cls(
+            keys=tuple(dict.fromkeys(key for needs in kept for key in needs.keys)),
+            sentences=tuple(dict.fromkeys(text for needs in kept for text in needs.sentences)),
+        )
+
+    def kept(self) -> Needs:
+        """Return it to be kept in an answer, without all that it was raised from."""
+        return self.with_traceback(None)
 
 
 def _fill(template: str, numbers: Mapping[str, str]) -> str:

@@ -15,7 +15,7 @@ from calc.order.order import Order
 from calc.quantity import SHOP, Display, Quantity
 from calc.rig.compare import Row, entered_differently
 from calc.tables import price
-from calc.whole.on_chosen_springs import LEAN_RULE, Standing
+from calc.whole.on_chosen_springs import LEAN_RULE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,7 +72,7 @@ def _answers(made: Order) -> Iterator[tuple[str, tuple[float | str, Quantity | s
         yield from _told(setting.corner, setting_facts(setting))
     for corner in next((case for case in sheet.cases if case.reference), sheet.cases[0]).corners:
         yield from _told(corner.corner, forecast_facts(corner))
-    if isinstance(made.standing, Standing):
+    if made.standing is not None:
         yield "cross weight", (100 * made.standing.rest.cases[made.standing.reference].cross_share, "%")
         leans = [finding.value for finding in made.rests if finding.rule == LEAN_RULE and finding.value is not None]
         if leans:

@@ -14,7 +14,7 @@ from calc.cautions import caution
 from calc.order.dampers import REASONS, Bodies, Body, Pair, choose_both, deciding
 from calc.order.findings import count
 from calc.quantity import SHOP, Display
-from calc.rig.axle import label
+from calc.rig.axle import label, needs_told
 from calc.rig.rig import Rig
 from calc.search import choose
 from calc.tables import Dampers, Springs
@@ -117,7 +117,7 @@ def bodies_parts(rig: Rig, dampers: Dampers, springs: Springs, display: Display)
 def _axle(found: Bodies, display: Display) -> Iterator[Part]:
     head = found.axle.upper()
     if found.needs is not None:
-        yield Listed(title=head, lines=tuple(found.needs.told()))
+        yield Listed(title=head, lines=tuple(needs_told(found.needs)))
         return
     yield Listed(title=head, lines=tuple(allowed_lines(found, display)))
     if found.pairs:

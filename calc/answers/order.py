@@ -34,7 +34,7 @@ from calc.order.motions import TOLD
 from calc.order.order import MAKERS, Order, order
 from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display
 from calc.rig import rank_weights
-from calc.rig.axle import Needs, label
+from calc.rig.axle import label, needs_told
 from calc.rig.entries import AXLES
 from calc.rig.part_words import (
     ADJUSTER,
@@ -51,7 +51,6 @@ from calc.rig.rig import Rig
 from calc.search.choose import REASONS, SpringSet
 from calc.step import Finding
 from calc.tables import Springs
-from calc.whole.at_rest import AtRest
 from calc.whole.on_chosen_springs import rest_data, standing_data
 from calc.whole.pairs import pair_line, pairs_data, ratio_line
 
@@ -80,8 +79,8 @@ def order_parts(made: Order, display: Display) -> Iterator[Part]:
         yield from _axle(item, unsure.get(item.axle), made, display)
         yield from _doubt(item, unsure.get(item.axle), made, display)
     yield from _pairs(made, display)
-    yield from rest.standing_parts(made.standing, display)
-    if isinstance(made.old, AtRest):
+    yield from rest.standing_parts(made.standing, made.standing_needs, display)
+    if made.old is not None:
         yield from rest.rest_parts("ON ITS OLD SPRINGS, AS IT WEIGHS NOW", made.old, display)
         cross = rest.cross_note(made.rig, made.old)
         yield Listed(title="Cross weight", lines=(cross,) if cross else ())
@@ -122,7 +121,7 @@ def _motions(made: Order) -> Iterator[Part]:
 def _axle(item: AxleOrder, found: AxleDoubt | None, made: Order, display: Display) -> Iterator[Part]:
     head = item.axle.upper()
     if item.needs is not None:
-        yield Listed(title=head, lines=tuple(item.needs.told()))
+        yield Listed(title=head, lines=tuple(needs_told(item.needs)))
     if item.choice is None:
         return
     yield Listed(title=head, lines=tuple(_search(item, made.springs, display)))
@@ -306,8 +305,8 @@ def data_of(made: Order) -> dict[str, Any]:
         "next": made.next,
         "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
         "findings": [_finding_data(finding) for finding in made.of_rig()],
-        "at_rest": standing_data(made.standing),
-        "on_old_springs": None if isinstance(old, Needs) else rest_data(old),
+        "at_rest": standing_data(made.standing, made.standing_needs),
+        "on_old_springs": None if old is None else rest_data(old),
         "motions": {
             place: {name: float(told.values[name]) for name in TOLD[told.step.name] if told.values[name] is not None}
             for place, told in made.motions.items()

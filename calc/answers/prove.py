@@ -13,6 +13,7 @@ from calc.cautions import caution
 from calc.prove.findings import basis_line, findings
 from calc.prove.prove import Proving, prove, proving_data
 from calc.quantity import SHOP, Display
+from calc.rig.axle import needs_told
 from calc.rig.readings import Proof
 from calc.rig.rig import Rig
 from calc.tables import Springs
@@ -50,7 +51,7 @@ def answer_parts(rig: Rig, springs: Springs, proofs: Sequence[Proof], display: D
     title = f"PROVING {rig.name or 'rig without a name'}, {found.proof.date}"
     yield Listed(title=title, lines=tuple(line for line in told if line))
     if found.needs is not None:
-        yield Listed(title="NEEDS", lines=tuple(found.needs.told()))
+        yield Listed(title="NEEDS", lines=tuple(needs_told(found.needs)))
         return
     if not found.measured:
         yield Paragraph(text="No height is read yet.")

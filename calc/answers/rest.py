@@ -12,16 +12,17 @@ import numpy as np
 
 from calc import units, vocabulary
 from calc.answer.parts import Grid, Listed, Part, signed
+from calc.errors import Needs
 from calc.quantity import Display, Quantity
 from calc.ride._rest import STANDS
-from calc.rig.axle import Needs
+from calc.rig.axle import needs_told
 from calc.rig.entries import CORNERS
 from calc.rig.loads import corner_masses
 from calc.rig.rig import Rig
 from calc.step import Finding
 from calc.whole.at_rest import ON_DAMPER, ON_PAD, ON_STRAP, AtRest, CaseAtRest, CornerAtRest, words
 from calc.whole.leveling import TurnEffect
-from calc.whole.on_chosen_springs import Standing, Stands
+from calc.whole.on_chosen_springs import Standing
 
 _LENGTH, _MASS = vocabulary.length, vocabulary.corner_mass
 TITLE = "THE WHOLE RIG AT REST"
@@ -246,12 +247,11 @@ def _lower(problem: str) -> str:
 # --- the whole of it ------------------------------------------------------------------------------------------------------------
 
 
-def standing_parts(found: Stands, display: Display) -> Iterator[Part]:
+def standing_parts(found: Standing | None, needs: Needs | None, display: Display) -> Iterator[Part]:
     """Yield the rest on the chosen springs: every load case, what a turn does, what levels it."""
+    if needs is not None:
+        yield Listed(title=TITLE, lines=tuple(needs_told(needs)))
     if found is None:
-        return
-    if isinstance(found, Needs):
-        yield Listed(title=TITLE, lines=tuple(found.told()))
         return
     yield from rest_parts(TITLE, found.rest, display)
     yield from turn_tables(found, display)

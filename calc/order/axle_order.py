@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from calc.certainty.trials import FirstOrder
+from calc.errors import Needs
 from calc.rig import axle as axles
 from calc.search.choose import Choice, Problem, SpringSet
 from calc.step import Finding, Outcome
@@ -72,7 +73,7 @@ class AxleOrder:
 
     axle: str
     task: Problem | None = None
-    needs: axles.Needs | None = None
+    needs: Needs | None = None
     choice: Choice | None = None
     chosen: SpringSet | None = None
     own_pick: bool = False

@@ -22,7 +22,6 @@ from calc.rig.part_words import (
     THREAD_LEFT,
 )
 from calc.tables import Springs
-from calc.whole.on_chosen_springs import Standing
 
 _length, _turns = vocabulary.length, "turns"
 
@@ -45,7 +44,7 @@ def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
         forces_past=tuple(force for item in made.axles for force in _forces(item.axle, item.damping_past)),
         fittings=tuple(_fitting(made, item.axle) for item in made.axles if item.chosen is not None),
         cases=tuple(_cases(made)),
-        solved=isinstance(made.standing, Standing),
+        solved=made.standing is not None,
         not_holding=tuple(
             (finding.state, f"{axle.capitalize()}: {finding.text}" if axle else finding.text)
             for axle, found in (
@@ -152,7 +151,7 @@ def _cases(made: Order) -> Iterator[CaseForecast]:
 
 
 def _corners(made: Order, index: int) -> Iterator[CornerForecast]:
-    rest = made.standing.rest.cases[index].corners if isinstance(made.standing, Standing) else ()
+    rest = made.standing.rest.cases[index].corners if made.standing is not None else ()
     solved = {corner.name: corner for corner in rest}
     for item in made.axles:
         if not item.cases:

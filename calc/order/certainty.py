@@ -20,12 +20,13 @@ from calc.certainty.trials import (
     study,
     study_slices,
 )
+from calc.errors import Needs
 from calc.memo import Memo, Same
 from calc.order.axle_order import AxleOrder
 from calc.order.order import Order
 from calc.quantity import Display, Quantity
 from calc.ride._rest import STANDS, Rest
-from calc.rig.axle import Needs, stack_of
+from calc.rig.axle import stack_of
 from calc.rig.entries import AXLES
 from calc.search.choose import Problem, SpringSet
 from calc.units import NO_BREAK
@@ -132,8 +133,11 @@ def _in_use(made: Order, item: AxleOrder, task: Problem, chosen: SpringSet) -> t
 def _asides(made: Order, item: AxleOrder, sets: tuple[SpringSet, ...]) -> tuple[Array | None, ...]:
     """Return how far each corner stands from its axle's mean, the whole rig solved; None where it does not stand."""
     chosen = [one.chosen for one in made.axles]
-    ready = None if None in chosen else stand(made.rig)
-    if ready is None or isinstance(ready, Needs):
+    if None in chosen:
+        return (None,) * len(sets)
+    try:
+        ready = stand(made.rig)
+    except Needs:
         return (None,) * len(sets)
     first = 2 * AXLES.index(item.axle)
     rest = _rest(made, ready, tuple(tuple(_pair(item, one, chosen)) for one in sets))

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from calc.errors import FieldError
+from calc.errors import FieldError, Needs
 from calc.order.order import completed, task
-from calc.rig.axle import Needs, coilover
+from calc.rig.axle import coilover
 from calc.rig.entries import AXLES
 from calc.rig.height import CHANGE, LENGTH, SHAFT, past_usual, read_length, with_heights
 from calc.rig.rig import Entry, Rig
@@ -245,8 +245,9 @@ def slices_with_dampers(rig: Rig, axle: str, dampers: Dampers, springs: Springs)
     full = completed(rig)
     start = Bodies(axle=axle, rig=full, dampers=dampers, springs=springs)
     missing = tuple(f"{axle}.{name}" for name in MOUNTS if full.get(f"{axle}.{name}") is None)
-    as_it_is = task(full, axle)
-    if isinstance(as_it_is, Needs):
+    try:
+        task(full, axle)
+    except Needs as as_it_is:
         brought = {f"{axle}.{name}" for name in BRINGS} - {f"{axle}.{name}" for name in MOUNTS}
         needed = tuple(key for key in as_it_is.keys if key not in (*missing, *brought))
         if missing or needed or as_it_is.sentences:
@@ -329,8 +330,8 @@ def _fitted(rig: Rig, axle: str, allowed: Mounts, dampers: Dampers, springs: Spr
         problem = task(_with_own_height(with_damper(rig, axle, dampers, index), axle), axle)
     except FieldError as wrong:
         return replace(start, reason="contradiction", sentence=wrong.message())
-    if isinstance(problem, Needs):
-        return replace(start, reason="contradiction", sentence=" ".join(problem.sentences))
+    except Needs as lacking:
+        return replace(start, reason="contradiction", sentence=" ".join(lacking.sentences))
     assumed = rig.values.get(f"{axle}.{LENGTH}")
     if assumed is not None and assumed.origin == "assumed" and assumed.value == read_length(rig, axle):
         # Nobody would ride there on this damper, so with it in the rig another height were assumed: it is not this one's.

@@ -18,7 +18,7 @@ from calc.rig.wires import Wires, like, of_axle, of_rig, of_step, run_on, run_on
 from calc.search.coilover import Coilover
 from calc.step import Finding, Known, Outcome, find
 from calc.whole.at_rest import CaseAtRest
-from calc.whole.on_chosen_springs import FACTOR_RULE, LEAN_RULE, ROADS_RULE, Standing, Stands
+from calc.whole.on_chosen_springs import FACTOR_RULE, LEAN_RULE, ROADS_RULE, Standing
 
 # What is told of each step's results, most wanted first.
 TOLD: Mapping[str, tuple[str, ...]] = {
@@ -74,7 +74,11 @@ TOLD: Mapping[str, tuple[str, ...]] = {
 
 
 def motions(
-    rig: Rig, items: Sequence[AxleOrder], stands: Stands, rolls: Sequence[Outcome | None], display: Display = SHOP
+    rig: Rig,
+    items: Sequence[AxleOrder],
+    stands: Standing | None,
+    rolls: Sequence[Outcome | None],
+    display: Display = SHOP,
 ) -> Mapping[str, Outcome]:
     """Return every motion that can be told: of the body, of each axle's corner, of roll in the load case of the wishes.
 
@@ -91,7 +95,7 @@ def motions(
     found |= {
         f"{item.axle} landing": item.landings[item.task.reference] for item in items if item.task and item.landings
     }
-    found["roll"] = rolls[stands.reference] if isinstance(stands, Standing) else None
+    found["roll"] = rolls[stands.reference] if stands is not None else None
     found["wanted roll"] = wanted = _wanted_roll(rig, found["roll"], display)
     found |= {f"{item.axle} bar": _bar(rig, item.axle, wanted, display) for item in items}
     return {name: outcome for name, outcome in found.items() if outcome is not None}
@@ -135,12 +139,12 @@ def _corner(rig: Rig, item: AxleOrder, case: CaseAtRest | None, display: Display
     return run_on("corner_modes", wires, display)
 
 
-def _upright(stands: Stands) -> CaseAtRest | None:
+def _upright(stands: Standing | None) -> CaseAtRest | None:
     """Return the rig as it stands in the load case of the wishes; None where it is not solved or does not stand.
 
     What it says of roll is what the whole rig says, so that no motion is told of another rig.
     """
-    if not isinstance(stands, Standing):
+    if stands is None:
         return None
     case = stands.rest.cases[stands.reference]
     return case if case.corners else None
@@ -203,10 +207,10 @@ def _leans_at(rig: Rig, axle: str, coilover: Coilover, long: float, back: float 
 
 
 def rolling_in_each(
-    rig: Rig, items: Sequence[AxleOrder], stands: Stands, display: Display = SHOP
+    rig: Rig, items: Sequence[AxleOrder], stands: Standing | None, display: Display = SHOP
 ) -> tuple[Outcome | None, ...]:
     """Return how the rig holds the body's lean in every load case; None where something is missing in one of them."""
-    if not isinstance(stands, Standing):
+    if stands is None:
         return ()
     wired = [_of_roll(rig, items, stands, index) for index in range(len(rig.cases()))]
     ran = iter(run_on_each("roll", [wires for wires in wired if wires is not None], display))
@@ -299,9 +303,9 @@ def _bar(rig: Rig, axle: str, wanted: Outcome | None, display: Display) -> Outco
 WORST_CASE = (LEAN_RULE, ROADS_RULE, FACTOR_RULE)
 
 
-def lean_findings(rig: Rig, rolls: Sequence[Outcome | None], stands: Stands) -> Iterator[Finding]:
+def lean_findings(rig: Rig, rolls: Sequence[Outcome | None], stands: Standing | None) -> Iterator[Finding]:
     """Yield how far the body leans in a turn, and how high the weight lies over the track, in the worst load case."""
-    if not isinstance(stands, Standing):
+    if stands is None:
         return
     known = [(roll, case.label) for roll, case in zip(rolls, rig.cases(), strict=True) if roll is not None]
     if len(known) < len(rolls):

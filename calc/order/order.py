@@ -5,10 +5,11 @@ A page, a print and a program show the same `Order`; `order_data` and `order_tex
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, ParamSpec, TypeVar
 
+from calc.errors import Needs
 from calc.limits import HARD_RULES
 from calc.memo import Looked, Memo, Same
 from calc.order.axle_order import (
@@ -20,7 +21,6 @@ from calc.order.set_in_use import judged_set
 from calc.quantity import SHOP, Display
 from calc.rig import axle as axles
 from calc.rig import rank_weights
-from calc.rig.axle import Needs
 from calc.rig.entries import AXLES, keys
 from calc.rig.fixed import STRAPLESS, masses_of
 from calc.rig.height import with_heights
@@ -35,7 +35,7 @@ from calc.step import Finding, Outcome
 from calc.tables import Springs
 from calc.whole.at_rest import AtRest
 from calc.whole.corners import reset
-from calc.whole.on_chosen_springs import Standing, Stands, on_old_springs, standing
+from calc.whole.on_chosen_springs import Standing, on_old_springs, standing
 from calc.whole.on_chosen_springs import findings as rest_findings
 from calc.whole.pairs import Pairs, Resolution, resolve
 from calc.whole.whole_rig_check import Resolved
@@ -91,20 +91,17 @@ def limits(rig: Rig, axle: str) -> Limits:
     return Limits(**own) if ring is None else Limits(**own, ring_height=ring)
 
 
-def task(rig: Rig, axle: str) -> Problem | Needs:
-    """Return an axle's search, or what it still needs. The rig is one that `completed` gave."""
+def task(rig: Rig, axle: str) -> Problem:
+    """Return an axle's search. The rig is one that `completed` gave. Raises Needs."""
     return _tasks.of(rig, make=lambda: _task(rig, axle), place=axle)
 
 
 # It is asked for what is searched, and again for the order.
-_tasks: Memo[Problem | Needs] = Memo()
+_tasks: Memo[Problem] = Memo()
 
 
-def _task(rig: Rig, axle: str) -> Problem | Needs:
-    found = axles.problem(rig, axle)
-    if isinstance(found, Needs):
-        return found
-    return replace(found, limits=limits(rig, axle), weights=rank_weights.weights(rig.ranking()))
+def _task(rig: Rig, axle: str) -> Problem:
+    return replace(axles.problem(rig, axle), limits=limits(rig, axle), weights=rank_weights.weights(rig.ranking()))
 
 
 # --- one axle ---------------------------------------------------------------------------------------------------------------
@@ -120,8 +117,11 @@ class Order:
     axles: tuple[AxleOrder, ...]
     ratings: tuple[Finding, ...]
     ways: tuple[Finding, ...]
-    standing: Stands
-    old: AtRest | Needs
+    standing: Standing | None
+    old: AtRest | None
+    # What stands in the way of the two; nothing while an axle has no set.
+    standing_needs: Needs | None
+    old_needs: Needs | None
     rests: tuple[Finding, ...]
     motions: Mapping[str, Outcome]
     damping: tuple[DampingForecast, ...]
@@ -175,22 +175,21 @@ _made: Memo[Order] = Memo(room=2)
 
 def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | None, display: Display) -> Order:
     full = completed(rig)
-    tasks = {axle: task(full, axle) for axle in AXLES}
-    searched = {
-        axle: choose(found, springs) if choices is None else choices.get(axle)
-        for axle, found in tasks.items()
-        if isinstance(found, Problem)
-    }
+    asked = {axle: _or_needs(task, full, axle) for axle in AXLES}
+    tasks = {axle: found for axle, (found, _) in asked.items() if found is not None}
+    searched = {axle: choose(found, springs) if choices is None else choices.get(axle) for axle, found in tasks.items()}
     resolution = _resolution(full, springs, tasks, searched)
     set_again = reset(tasks, springs, searched, {axle: one.dropped for axle, one in resolution.axles.items()})
     if set_again is not None:
         searched = set_again
         resolution = _resolution(full, springs, tasks, searched)
     together = resolution.together
-    made = tuple(_axle_order(full, axle, tasks[axle], springs, resolution.axles[axle], display) for axle in AXLES)
+    made = tuple(_axle_order(full, axle, asked[axle], springs, resolution.axles[axle], display) for axle in AXLES)
     chosen = tuple((item.task, item.chosen) for item in made)
-    stands = standing(full, springs, chosen, display, together)
-    rests = tuple(rest_findings(stands, chosen, display)) if any(one is not None for _, one in chosen) else ()
+    stands, stands_needs = _or_needs(standing, full, springs, chosen, display, together)
+    old, old_needs = _or_needs(on_old_springs, full, together)
+    any_set = any(one is not None for _, one in chosen)
+    rests = tuple(rest_findings(stands, stands_needs, chosen, display)) if any_set else ()
     found = _with_sides(made, stands)
     rolls = rolling_in_each(full, found, stands, display)
     rests += tuple(lean_findings(full, rolls, stands))
@@ -215,7 +214,9 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
         ratings=ratings,
         ways=tuple(finding for axle in AXLES for finding in ways[axle]),
         standing=stands,
-        old=on_old_springs(full, together),
+        old=old,
+        standing_needs=stands_needs,
+        old_needs=old_needs,
         rests=rests,
         motions=moving,
         damping=damping,
@@ -229,14 +230,28 @@ def _order(rig: Rig, springs: Springs, choices: Mapping[str, Choice | None] | No
     )
 
 
+Asked = ParamSpec("Asked")
+Stood = TypeVar("Stood")
+
+
+def _or_needs(
+    ask: Callable[Asked, Stood], *args: Asked.args, **kwargs: Asked.kwargs
+) -> tuple[Stood | None, Needs | None]:
+    """Return an answer, or what stands in its way."""
+    try:
+        return ask(*args, **kwargs), None
+    except Needs as lacking:
+        return None, lacking.kept()
+
+
 def _resolution(
-    rig: Rig, springs: Springs, tasks: Mapping[str, Problem | Needs], searched: Mapping[str, Choice | None]
+    rig: Rig, springs: Springs, tasks: Mapping[str, Problem], searched: Mapping[str, Choice | None]
 ) -> Resolution:
     """Return the searches in the order of the pairs, the reader's own picks among them."""
     picks = {
         axle: _own_pick(rig, axle, one, springs, choice)[0]
         for axle, one in tasks.items()
-        if isinstance(one, Problem) and (choice := searched.get(axle)) is not None
+        if (choice := searched.get(axle)) is not None
     }
     return resolve(rig, springs, tasks, searched, picks)
 
@@ -289,10 +304,16 @@ _axles: Memo[AxleOrder] = Memo()
 
 
 def _axle_order(
-    rig: Rig, axle: str, found: Problem | Needs, springs: Springs, resolved: Resolved, display: Display
+    rig: Rig,
+    axle: str,
+    asked: tuple[Problem | None, Needs | None],
+    springs: Springs,
+    resolved: Resolved,
+    display: Display,
 ) -> AxleOrder:
-    if isinstance(found, Needs):
-        return AxleOrder(axle=axle, needs=found)
+    found, needs = asked
+    if found is None:
+        return AxleOrder(axle=axle, needs=needs)
     choice = resolved.choice
     if choice is None:
         return AxleOrder(axle=axle, task=found)
@@ -322,9 +343,9 @@ def _axle_order(
     return replace(judged_, **searched)
 
 
-def _with_sides(found: tuple[AxleOrder, ...], stands: Stands) -> tuple[AxleOrder, ...]:
+def _with_sides(found: tuple[AxleOrder, ...], stands: Standing | None) -> tuple[AxleOrder, ...]:
     """Return the axles with each side's own preload, where the whole rig sets them apart."""
-    if not isinstance(stands, Standing) or stands.sides is None or stands.sides.preload is None:
+    if stands is None or stands.sides is None or stands.sides.preload is None:
         return found
     preload = stands.sides.preload
     return tuple(

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from calc.damper.gas import ROOM
+from calc.errors import Needs
 from calc.order.axle_order import settings
 from calc.order.order import Order, completed, limits, order
 from calc.prove.model import (
@@ -34,7 +35,7 @@ from calc.prove.model import (
 from calc.prove.trim import Room, Trim, trim
 from calc.ride._rest import REFUSALS
 from calc.ride._rest_energy import Array
-from calc.rig.axle import HALF_TURN, Needs, stack_of
+from calc.rig.axle import HALF_TURN, stack_of
 from calc.rig.entries import AXLES, CORNERS
 from calc.rig.file import entered_then
 from calc.rig.ordered import Ordered, in_force
@@ -46,7 +47,6 @@ from calc.tables import Springs
 from calc.units import INCH
 from calc.weight.weight_change import Item
 from calc.whole.at_rest import Stand, of_corners, stand
-from calc.whole.on_chosen_springs import Standing
 from calc.whole.sides import set_apart
 
 # A reading so near the loaded radius of the tire, and so far from the prediction, looks like the height of a hub; and no
@@ -155,15 +155,15 @@ def prove(
     Never raises for what a rig or a measurement lacks: that is told in `needs` and in what is None.
     """
     record = in_force(rig.ordered, proof.date)
-    basis = _of_order(made or order(rig, springs)) if record is None else _of_record(record)
     against = "" if record is None else record.date
-    built = basis if isinstance(basis, Needs) else _model(basis, proof)
-    if isinstance(built, Needs) or isinstance(basis, Needs):
-        return Proving(proof=proof, needs=built if isinstance(built, Needs) else None, against=against)
-    model, ordered, case = built
-    predicted, doubt = model.predicted()
-    if not predicted.stands:
-        return Proving(proof=proof, needs=Needs(sentences=(_fallen(model),)), against=against)
+    try:
+        basis = _of_order(made or order(rig, springs)) if record is None else _of_record(record)
+        model, ordered, case = _model(basis, proof)
+        predicted, doubt = model.predicted()
+        if not predicted.stands:
+            raise Needs(sentences=(_fallen(model),))
+    except Needs as lacking:
+        return Proving(proof=proof, needs=lacking.kept(), against=against)
     wanted = model.outputs(np.zeros((1, COUNT)), 0, ordered).height[0]
     lift = _lift(model, predicted)
     if record is not None and proof.read == DAMPER_LENGTH:
@@ -320,13 +320,13 @@ class Basis:
     slack: Array
 
 
-def _of_order(made: Order) -> Basis | Needs:
-    """Return what would be ordered today."""
-    if not made.complete or not isinstance(made.standing, Standing):
-        wanting = [item.needs for item in made.axles if item.needs is not None]
-        found = Needs.all_of([*wanting, made.standing] if isinstance(made.standing, Needs) else wanting)
-        none = Needs(sentences=("No set of springs works for both axles yet: the rig page says why.",))
-        return found if found.keys or found.sentences else none
+def _of_order(made: Order) -> Basis:
+    """Return what would be ordered today. Raises Needs."""
+    if not made.complete or made.standing is None:
+        wanting = [needs for needs in (*(item.needs for item in made.axles), made.standing_needs) if needs is not None]
+        if wanting:
+            raise Needs.all_of(wanting)
+        raise Needs(sentences=("No set of springs works for both axles yet: the rig page says why.",))
     corners, pieces, thread, slack = [], [], [], []
     for item in made.axles:
         chosen, task = item.chosen, item.task
@@ -347,7 +347,7 @@ def _of_order(made: Order) -> Basis | Needs:
     )
 
 
-def _of_record(record: Ordered) -> Basis | Needs:
+def _of_record(record: Ordered) -> Basis:
     """Return what was ordered: springs and settings as they stand in the record, whatever the rig page says since."""
     rig = completed(entered_then(record))
     settings_of = {one.corner: one for one in record.sheet.settings}
@@ -381,14 +381,14 @@ def _told(record: Ordered, case: LoadCase, wanted: Array) -> Array:
     return np.array([lengths[corner] for corner in CORNERS])
 
 
-def _model(basis: Basis, proof: Proof) -> tuple[Model, StackCurve, LoadCase] | Needs:
+def _model(basis: Basis, proof: Proof) -> tuple[Model, StackCurve, LoadCase]:
     rig = basis.rig
     heights: tuple[float, float] | None = None
     if proof.read == RIDE_HEIGHT:
         known = [rig.get(f"{axle}.ride_height") for axle in AXLES]
         if None in known:
             missing = (f"{axle}.ride_height" for axle, one in zip(AXLES, known, strict=True) if one is None)
-            return Needs(keys=tuple(missing))
+            raise Needs(keys=tuple(missing))
         heights = (float(known[0]), float(known[1]))
     case = case_of(rig, proof)
     states = proof.states[:1] or (State(),)
@@ -397,10 +397,8 @@ def _model(basis: Basis, proof: Proof) -> tuple[Model, StackCurve, LoadCase] | N
         states = (*states, second)
     cases = tuple(_with(case, state, number) for number, state in enumerate(states))
     ready = stand(replace(rig, load_cases=cases))
-    if isinstance(ready, Needs):
-        return ready
     if heights is not None and not all(ready.read):
-        return Needs(keys=("front.damper_length", "rear.damper_length"))
+        raise Needs(keys=("front.damper_length", "rear.damper_length"))
     ordered = basis.springs
     stacks = _as_set(ordered, states, ready)
     starts = tuple(ready.only(number).solve(one).state for number, one in enumerate(stacks))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -11,7 +11,7 @@ import numpy as np
 
 from calc import vocabulary
 from calc.constants import GRAVITY
-from calc.errors import FieldError, InputError
+from calc.errors import FieldError, InputError, Needs
 from calc.limits import BY_NAME, STEP_RATIO
 from calc.quantity import Display
 from calc.ride.required_spring_rate import required_spring_rate
@@ -72,31 +72,9 @@ COILOVER = (
 HALF_TURN = 2.0
 
 
-@dataclass(frozen=True, kw_only=True)
-class Needs:
-    """What stands in the way: the keys of the rig's entries that are missing, and sentences of what contradicts itself."""
-
-    keys: tuple[str, ...] = ()
-    sentences: tuple[str, ...] = ()
-
-    @classmethod
-    def of(cls, wrong: FieldError | InputError) -> Needs:
-        """Return what an error of the entries leaves to be put right."""
-        errors = wrong.errors if isinstance(wrong, InputError) else (wrong,)
-        return cls(sentences=tuple(error.message() for error in errors))
-
-    @classmethod
-    def all_of(cls, every: Iterable[Needs]) -> Needs:
-        """Return what several need, each once."""
-        kept = tuple(every)
-        return cls(
-            keys=tuple(dict.fromkeys(key for one in kept for key in one.keys)),
-            sentences=tuple(dict.fromkeys(text for one in kept for text in one.sentences)),
-        )
-
-    def told(self) -> list[str]:
-        """Return a line for each: what contradicts itself first."""
-        return [*self.sentences, *(f"needs {label(key)}" for key in self.keys)]
+def needs_told(lacking: Needs) -> list[str]:
+    """Return a line for each: what contradicts itself first."""
+    return [*lacking.sentences, *(f"needs {label(key)}" for key in lacking.keys)]
 
 
 def needs(rig: Rig, axle: str) -> tuple[str, ...]:
@@ -213,18 +191,18 @@ def case_load(rig: Rig, axle: str, case: LoadCase) -> CaseLoad:
     return CaseLoad(name=case.name, label=case.label, support_load=sprung * GRAVITY, sprung_mass=sprung)
 
 
-def problem(rig: Rig, axle: str) -> Problem | Needs:
-    """Return an axle's search, or what it still needs."""
+def problem(rig: Rig, axle: str) -> Problem:
+    """Return an axle's search. Raises Needs."""
     unread = in_the_way(rig, axle)
     if unread:
-        return Needs(keys=(), sentences=unread)
+        raise Needs(sentences=unread)
     missing = needs(rig, axle)
     if missing:
-        return Needs(keys=missing)
+        raise Needs(keys=missing)
     try:
         return _problem(rig, axle)
     except (InputError, FieldError) as wrong:
-        return Needs.of(wrong)
+        raise Needs.of(wrong) from None
 
 
 def _problem(rig: Rig, axle: str) -> Problem:

@@ -15,13 +15,12 @@ import numpy as np
 
 from calc.constants import GRAVITY
 from calc.damper._pad import pad_cubic
-from calc.errors import FieldError, InputError
+from calc.errors import FieldError, InputError, Needs
 from calc.memo import Memo
 from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest, solve
 from calc.ride._rest_energy import SOLID_RATE, Array, AxialForces, RestRigs
 from calc.rig import axle as axles
 from calc.rig import mounts, track_bar
-from calc.rig.axle import Needs
 from calc.rig.entries import AXLES, CORNERS
 from calc.rig.loads import corner_masses, unsprung_mass, unsprung_moment
 from calc.rig.misread import in_the_way_at_rest, misread
@@ -155,20 +154,19 @@ def needs(rig: Rig) -> tuple[str, ...]:
     return tuple(missing)
 
 
-def old_springs(rig: Rig) -> StackCurve | Needs:
-    """Return the springs that the rig was weighed on, of shape (1, 4), or what is not known of them."""
-    found = old_stacks(rig)
-    return found if isinstance(found, Needs) else four(*found)
+def old_springs(rig: Rig) -> StackCurve:
+    """Return the springs that the rig was weighed on, of shape (1, 4). Raises Needs."""
+    return four(*old_stacks(rig))
 
 
-def old_stacks(rig: Rig) -> tuple[StackCurve, StackCurve] | Needs:
-    """Return the old springs front and rear, or what is not known of them. Their solid lengths are not asked."""
+def old_stacks(rig: Rig) -> tuple[StackCurve, StackCurve]:
+    """Return the old springs front and rear. Their solid lengths are not asked. Raises Needs."""
     wrong = tuple(one.sentence for one in misread(rig) if one.name.startswith("old_"))
     if wrong:
-        return Needs(keys=(), sentences=wrong)
+        raise Needs(sentences=wrong)
     missing = tuple(f"{axle}.{name}" for axle in AXLES for name in OLD_SPRINGS if rig.get(f"{axle}.{name}") is None)
     if missing:
-        return Needs(keys=missing)
+        raise Needs(keys=missing)
     front, rear = (
         StackCurve(
             tender_rate=rig.get(f"{axle}.old_tender_rate"),
@@ -181,25 +179,25 @@ def old_stacks(rig: Rig) -> tuple[StackCurve, StackCurve] | Needs:
 
 
 # The search, the pairs and the standing ask for the same rig; proving for the states of another.
-_ready: Memo[Stand | Needs] = Memo(room=3)
+_ready: Memo[Stand] = Memo(room=3)
 
 
-def stand(rig: Rig) -> Stand | Needs:
-    """Return the rig ready to be solved, or what it still needs or what contradicts itself."""
+def stand(rig: Rig) -> Stand:
+    """Return the rig ready to be solved. Raises Needs."""
     return _ready.of(rig, make=lambda: _made_ready(rig))
 
 
-def _made_ready(rig: Rig) -> Stand | Needs:
+def _made_ready(rig: Rig) -> Stand:
     unread = in_the_way_at_rest(rig)
     if unread:
-        return Needs(keys=(), sentences=unread)
+        raise Needs(sentences=unread)
     missing = needs(rig)
     if missing:
-        return Needs(keys=missing)
+        raise Needs(keys=missing)
     try:
         return _stand(rig)
     except (InputError, FieldError) as wrong:
-        return Needs.of(wrong)
+        raise Needs.of(wrong) from None
 
 
 def _stand(rig: Rig) -> Stand:
@@ -382,11 +380,9 @@ class AtRest:
     assumed: tuple[str, ...]
 
 
-def at_rest(rig: Rig, springs: StackCurve | Needs) -> AtRest | Needs:
-    """Return how the rig stands on these springs, of shape (1, 4), in every load case; or what that still needs."""
+def at_rest(rig: Rig, springs: StackCurve) -> AtRest:
+    """Return how the rig stands on these springs, of shape (1, 4), in every load case. Raises Needs."""
     ready = stand(rig)
-    if isinstance(ready, Needs) or isinstance(springs, Needs):
-        return Needs.all_of(one for one in (ready, springs) if isinstance(one, Needs))
     return answer_of(rig, ready, springs, ready.solve(springs))
 
 

@@ -10,7 +10,6 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from calc.rig.axle import Needs
 from calc.search.choose import Choice, Problem, SpringSet, judged_at
 from calc.search.ranking import best
 from calc.tables import Springs
@@ -22,7 +21,7 @@ _YIELD = 0.9
 
 
 def reset(
-    tasks: Mapping[str, Problem | Needs],
+    problems: Mapping[str, Problem],
     springs: Springs,
     choices: Mapping[str, Choice | None],
     dropped: Mapping[str, Dropped],
@@ -33,8 +32,8 @@ def reset(
     """
     found, any_moved = dict(choices), False
     for axle, wrong in dropped.items():
-        choice, problem = choices.get(axle), tasks[axle]
-        if choice is None or not isinstance(problem, Problem):
+        choice, problem = choices.get(axle), problems.get(axle)
+        if choice is None or problem is None:
             continue
         moved = {id(one): other for one, told in wrong if (other := _moved(problem, springs, one, told)) is not None}
         if moved:

@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
+from calc.errors import Needs
 from calc.limits import BY_NAME
 from calc.quantity import SHOP, Display
 from calc.ride._rest import REFUSALS, ROLL_MARGIN_FAILS, UNSTABLE, Rest
 from calc.rig import axle as axles
-from calc.rig.axle import Needs
 from calc.rig.entries import AXLES, CORNERS
 from calc.rig.rig import Rig
 from calc.search.choose import Problem, SpringSet
@@ -69,17 +69,14 @@ class Standing:
         )
 
 
-Stands = Standing | Needs | None
-
-
 def standing(
     rig: Rig,
     springs: Springs,
     chosen: Sequence[tuple[Problem | None, SpringSet | None]],
     display: Display = SHOP,
     together: Solved | None = None,
-) -> Stands:
-    """Return how the rig stands on the chosen sets, front and rear; None while an axle has none.
+) -> Standing | None:
+    """Return how the rig stands on the chosen sets, front and rear; None while an axle has none. Raises Needs.
 
     `together` is the rig solved on all pairs of its ranked sets, where that was done.
     """
@@ -87,16 +84,23 @@ def standing(
     problems = tuple(task for task, _ in chosen if task is not None)
     if len(sets) != len(AXLES) or len(problems) != len(AXLES):
         return None
-    ready = stand(rig)
-    return ready if isinstance(ready, Needs) else _standing(rig, ready, springs, problems, sets, display, together)
+    return _standing(rig, stand(rig), springs, problems, sets, display, together)
 
 
-def on_old_springs(rig: Rig, together: Solved | None = None) -> AtRest | Needs:
-    """Return how the rig, as it weighs now, stands on the springs that it was weighed on."""
-    ready, springs = stand(rig), old_springs(rig)
-    if together is None or together.old is None or isinstance(ready, Needs) or isinstance(springs, Needs):
+def on_old_springs(rig: Rig, together: Solved | None = None) -> AtRest:
+    """Return how the rig, as it weighs now, stands on the springs that it was weighed on. Raises Needs."""
+    lacking: list[Needs] = []
+    for ask in (stand, old_springs):
+        try:
+            ask(rig)
+        except Needs as needs:
+            lacking.append(needs)
+    if lacking:
+        raise Needs.all_of(lacking)
+    springs = old_springs(rig)
+    if together is None or together.old is None:
         return at_rest(rig, springs)
-    return answer_of(rig, ready, springs, together.old)
+    return answer_of(rig, stand(rig), springs, together.old)
 
 
 def _standing(
@@ -181,11 +185,14 @@ def _levels(
 
 
 def findings(
-    found: Stands, chosen: Sequence[tuple[Problem | None, SpringSet | None]], display: Display = SHOP
+    found: Standing | None,
+    needs: Needs | None,
+    chosen: Sequence[tuple[Problem | None, SpringSet | None]],
+    display: Display = SHOP,
 ) -> Iterator[Finding]:
     """Yield whether every corner keeps its travel, whether the springs hold the weight upright, and left and right."""
-    if not isinstance(found, Standing):
-        wanting = _wanting(found)
+    if found is None:
+        wanting = _wanting(needs)
         for rule, text in (
             (CORNERS_RULE, "Whether every corner keeps its travel, the whole rig solved"),
             (ROLL_RULE, "Whether the springs hold the weight upright"),
@@ -286,12 +293,12 @@ def rest_data(rest: AtRest) -> dict[str, Any]:
     }
 
 
-def standing_data(found: Stands) -> dict[str, Any] | None:
+def standing_data(found: Standing | None, needs: Needs | None) -> dict[str, Any] | None:
     """Return the rest on the chosen springs for a program; None while there are none."""
+    if needs is not None:
+        return {"needs": list(needs.keys), "problems": list(needs.sentences)}
     if found is None:
         return None
-    if isinstance(found, Needs):
-        return {"needs": list(found.keys), "problems": list(found.sentences)}
     return {
         "needs": [],
         "problems": [],

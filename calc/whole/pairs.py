@@ -19,11 +19,12 @@ import numpy as np
 
 from calc import vocabulary
 from calc.certainty.chances import Chances, by_chance, chances, in_order
+from calc.errors import Needs
 from calc.quantity import Display
 from calc.ride._rest import Rest
 from calc.ride.pitch_bounce import REAR_OVER_FRONT
 from calc.rig import rank_weights
-from calc.rig.axle import Needs, stack_of
+from calc.rig.axle import stack_of
 from calc.rig.entries import AXLES, CORNERS
 from calc.rig.height import read_length
 from calc.rig.rig import Rig
@@ -118,7 +119,7 @@ class Resolution:
 def resolve(
     rig: Rig,
     springs: Springs,
-    tasks: Mapping[str, Problem | Needs],
+    problems: Mapping[str, Problem],
     choices: Mapping[str, Choice | None],
     picks: Mapping[str, SpringSet | None] | None = None,
 ) -> Resolution:
@@ -128,7 +129,6 @@ def resolve(
     ranked beside the other axle's set that is in use, in every load case. Nothing drops while something that the whole rig
     needs is missing.
     """
-    problems = {axle: one for axle in AXLES if isinstance(one := tasks[axle], Problem)}
     own = {axle: picked for axle, picked in (picks or {}).items() if picked is not None}
     tried: dict[str, Chances] = {}
     plain: dict[str, Resolved] = {}
@@ -142,8 +142,9 @@ def resolve(
     front, rear = (plain[axle].choice for axle in AXLES)
     if front is None or rear is None or len(tried) < len(AXLES):
         return Resolution(axles=plain)
-    together = solved(rig, springs, front, rear)
-    if isinstance(together, Needs):
+    try:
+        together = solved(rig, springs, front, rear)
+    except Needs:
         return Resolution(axles=plain)
     grid = _Grid(
         rig=rig,

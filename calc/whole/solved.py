@@ -6,10 +6,12 @@ One solve of some hundreds costs little more than one of a few, so the old sprin
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
+from calc.errors import Needs
 from calc.ride._rest import Rest
-from calc.rig.axle import Needs, stack_of
+from calc.rig.axle import stack_of
 from calc.rig.rig import Rig
 from calc.search.choose import Choice, SpringSet
 from calc.tables import Springs
@@ -37,30 +39,25 @@ class Solved:
         return self.rest.rows([place * cases + case for place in places if place is not None for case in range(cases)])
 
 
-def solved(rig: Rig, springs: Springs, front: Choice, rear: Choice) -> Solved | Needs:
-    """Return the rig, as `completed` gave it, at rest on every pair of the ranked sets; or what that still needs."""
-    ready = stand(rig)
-    return ready if isinstance(ready, Needs) else _solved(rig, ready, springs, front, rear)
-
-
 def _as_set(one: SpringSet) -> _AsSet:
     """Return what a set is on the bench, by which it is known wherever it comes from."""
     return one.springs(), one.helper, one.preload, one.ring_gap
 
 
-def _solved(rig: Rig, ready: Stand, springs: Springs, front: Choice, rear: Choice) -> Solved:
+def solved(rig: Rig, springs: Springs, front: Choice, rear: Choice) -> Solved:
+    """Return the rig, as `completed` gave it, at rest on every pair of the ranked sets. Raises Needs."""
+    ready = stand(rig)
     stacks = {_as_set(one): stack_of(springs, one) for one in (*front.ranked, *rear.ranked)}
     fronts, rears = ([_as_set(one) for one in choice.ranked] for choice in (front, rear))
     pairs = [(one, other) for one in fronts for other in rears]
     both = [(stacks[one], stacks[other]) for one, other in pairs]
-    before = old_stacks(rig)
-    if not isinstance(before, Needs):
-        both.append(before)
+    with suppress(Needs):
+        both.append(old_stacks(rig))
     rest = ready.solve(of_corners(*((one, one, other, other) for one, other in both)))
     new = len(pairs) * len(ready.cases)
     return Solved(
         ready=ready,
         rest=rest,
         places={pair: place for place, pair in enumerate(pairs)},
-        old=None if isinstance(before, Needs) else rest.rows(range(new, new + len(ready.cases))),
+        old=rest.rows(range(new, new + len(ready.cases))) if len(both) > len(pairs) else None,
     )

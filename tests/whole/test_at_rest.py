@@ -12,8 +12,9 @@ import pytest
 
 from calc.answers.rest import old_finding
 from calc.desk import rest_balance as balance
+from calc.errors import Needs
 from calc.quantity import SHOP
-from calc.rig.axle import Needs, coilover
+from calc.rig.axle import coilover
 from calc.rig.entries import AXLES, CORNERS
 from calc.rig.file import wren
 from calc.rig.loads import corner_masses
@@ -22,6 +23,7 @@ from calc.spring._stack_curve import StackCurve
 from calc.units import INCH
 from calc.whole import at_rest
 from calc.whole.at_rest import ON_DAMPER, ON_STRAP, AtRest, Stand, of_corners, old_springs, stand
+from calc.whole.on_chosen_springs import on_old_springs
 from tests.whole.free_bodies import GRAVITY, vehicle_of
 
 
@@ -210,10 +212,10 @@ def test_a_measured_pad_holds_what_rests_on_it_and_free_bodies_agree(rig: Rig) -
         assert stiffer.cases[2].corners[place].bump_left > firm.cases[2].corners[place].bump_left
     state = _ready(curved).only(2).solve(_old(curved)).state[0]
     assert np.abs(balance.unbalanced(vehicle_of(curved, case), list(state))).max() < 1e-4
-    soft_when_solid = stand(_with(measured, {"front.pad_solid_force": 1e4}))
-    assert isinstance(soft_when_solid, Needs)
-    assert soft_when_solid.keys == ()
-    (sentence,) = soft_when_solid.sentences
+    with pytest.raises(Needs) as soft_when_solid:
+        stand(_with(measured, {"front.pad_solid_force": 1e4}))
+    assert soft_when_solid.value.keys == ()
+    (sentence,) = soft_when_solid.value.sentences
     assert "front" in sentence.lower()
 
 
@@ -239,17 +241,18 @@ def test_without_the_height_of_the_weight_the_margin_is_not_told(rig: Rig) -> No
 
 
 def test_a_blank_rig_says_what_it_needs() -> None:
-    found = stand(Rig())
-    assert isinstance(found, Needs)
-    assert found.keys[:5] == (*(f"{corner}.corner_mass" for corner in CORNERS), "wheelbase")
-    assert set(found.keys[5:]) == {f"{axle}.{name}" for axle in AXLES for name in at_rest.NEEDED}
+    with pytest.raises(Needs) as found:
+        stand(Rig())
+    keys = found.value.keys
+    assert keys[:5] == (*(f"{corner}.corner_mass" for corner in CORNERS), "wheelbase")
+    assert set(keys[5:]) == {f"{axle}.{name}" for axle in AXLES for name in at_rest.NEEDED}
 
 
 def test_what_the_rig_and_what_the_springs_lack_is_told_together(rig: Rig) -> None:
     lacking = _without(rig, "front.roll_center_height", "rear.old_preload")
-    found = at_rest.at_rest(lacking, old_springs(lacking))
-    assert isinstance(found, Needs)
-    assert found.keys == ("front.roll_center_height", "rear.old_preload")
+    with pytest.raises(Needs) as found:
+        on_old_springs(lacking)
+    assert found.value.keys == ("front.roll_center_height", "rear.old_preload")
 
 
 def test_a_measured_motion_ratio_does_instead_of_the_lean(rig: Rig) -> None:
@@ -265,10 +268,10 @@ def test_a_measured_motion_ratio_does_instead_of_the_lean(rig: Rig) -> None:
 
 
 def test_more_unsprung_than_the_axle_carries_is_told(rig: Rig) -> None:
-    found = stand(_with(rig, {"front.unsprung_mass": 1400.0}))
-    assert isinstance(found, Needs)
-    assert found.keys == ()  # it is there, and contradicts the reading
-    assert found.sentences == (
+    with pytest.raises(Needs) as found:
+        stand(_with(rig, {"front.unsprung_mass": 1400.0}))
+    assert found.value.keys == ()  # it is there, and contradicts the reading
+    assert found.value.sentences == (
         "The front axle's unsprung weight is not less than what its tires carry. "
         "Allowed: 0 and more, and below the axle weight.",
     )

@@ -189,7 +189,7 @@ def test_what_is_missing_is_told_in_every_rule() -> None:
 
 
 def test_without_a_set_at_an_axle_it_needs_one() -> None:
-    assert [one.text for one in findings(None, ())] == [
+    assert [one.text for one in findings(None, None, ())] == [
         "Whether every corner keeps its travel, the whole rig solved: needs springs at both axles.",
         "Whether the springs hold the weight upright: needs springs at both axles.",
         "How far the body leans in a turn: needs springs at both axles.",
@@ -334,7 +334,7 @@ def test_changes_carry_their_sign_and_nothing_has_none(value: float, told: str) 
 
 
 def test_a_program_gets_finite_numbers_of_every_corner(made: order.Order) -> None:
-    data = json.loads(json.dumps(standing_data(made.standing), allow_nan=False, sort_keys=True))
+    data = json.loads(json.dumps(standing_data(made.standing, made.standing_needs), allow_nan=False, sort_keys=True))
     assert [len(case["corners"]) for case in data["cases"]] == [4, 4, 4]
     assert [len(one) for one in data["turns"]["adjuster"][0]["frame_height"]] == [4, 4, 4, 4]
     assert [one["rule"].split(" ")[0] for one in data["leveling"]] == ["The", "Left", "The"]
@@ -345,4 +345,4 @@ def test_a_program_gets_finite_numbers_of_every_corner(made: order.Order) -> Non
     unknown = order.order(_without(wren(), "rear.old_preload"), assortment_springs())
     assert data_of(unknown)["on_old_springs"] is None
     blind = order.order(_without(wren(), "front.mount_base"), assortment_springs())
-    assert standing_data(blind.standing) == {"needs": ["front.mount_base"], "problems": []}
+    assert standing_data(blind.standing, blind.standing_needs) == {"needs": ["front.mount_base"], "problems": []}

@@ -13,7 +13,7 @@ from calc.desk import rest_balance as balance
 from calc.order import order
 from calc.quantity import SHOP, Display
 from calc.ride._rest import ON_STOPS, STANDS, UNSTABLE
-from calc.rig.axle import Needs, stack_of
+from calc.rig.axle import stack_of
 from calc.rig.entries import AXLES
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Item, Rig
@@ -271,5 +271,4 @@ def test_nothing_drops_while_the_whole_rig_is_not_known() -> None:
         assert not found[axle].dropped
         assert {one.code() for one in kept.ranked} == {one.code() for one in choices[axle].ranked}
     assert found["front"].said(SHOP) == ""
-    task: dict[str, Problem | Needs] = {"front": Needs(keys=("front.lean",)), "rear": Needs(keys=("rear.lean",))}
-    assert resolve(rig, assortment_springs(), task, {}).axles["rear"].choice is None
+    assert resolve(rig, assortment_springs(), {}, {}).axles["rear"].choice is None

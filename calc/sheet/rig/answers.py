@@ -18,7 +18,6 @@ from calc.sheet.rig.parts import (
     told,
     unchecked,
 )
-from calc.whole.on_chosen_springs import Standing
 
 
 def said(view: View) -> Mapping[int, Said]:
@@ -90,7 +89,7 @@ def _prove(view: View) -> Said:
 def _damper_lengths(view: View, item: AxleOrder, mean: float) -> Iterable[tuple[str, float]]:
     """Return an axle's damper lengths to be measured: left and right where the whole rig is solved, else the mean."""
     stands = view.order.standing
-    corners = stands.rest.cases[stands.reference].corners if isinstance(stands, Standing) else ()
+    corners = stands.rest.cases[stands.reference].corners if stands is not None else ()
     if not corners:
         return [(item.axle, mean)]
     return [

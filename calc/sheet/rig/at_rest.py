@@ -16,12 +16,12 @@ from calc.answers.rest import (
     old_finding,
     turn_tables,
 )
+from calc.errors import Needs
 from calc.order.axle_order import AxleOrder
 from calc.order.findings import count
 from calc.order.order import Order
 from calc.quantity import Display
 from calc.rig import axle as axles
-from calc.rig.axle import Needs
 from calc.sheet import markup
 from calc.sheet.answer import table as markup_table
 from calc.sheet.rig import springs as sets
@@ -39,7 +39,7 @@ def body(made: Order, display: Display, told: Callable[[Iterable[Finding]], str]
     solved = "".join(_resolved(item, made, display) for item in made.axles)
     head = "<h3>The whole rig at rest</h3>"
     checked = told(made.rests)
-    if not isinstance(made.standing, Standing):
+    if made.standing is None:
         return head + solved + checked
     found = made.standing
     case = found.rest.cases[found.reference]
@@ -114,8 +114,8 @@ def old_springs(made: Order, display: Display) -> tuple[str, tuple[Finding, ...]
     if all(made.rig.get(f"{item.axle}.old_main_rate") is None for item in made.axles):
         return "", ()
     rest = made.old
-    if isinstance(rest, Needs):
-        text = f"How it stands on its old springs as it weighs now: {_wanting(rest)}"
+    if rest is None:
+        text = f"How it stands on its old springs as it weighs now: {_wanting(made.old_needs or Needs())}"
         return "", (Finding(rule="old springs", state="not checked", text=text),)
     tables = "".join(_folded(rest, index, display) for index in range(len(rest.cases)))
     cross = cross_note(made.rig, rest)

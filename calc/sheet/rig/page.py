@@ -18,12 +18,11 @@ from html import escape
 from typing import Any
 
 from calc.answers.order import data_of
-from calc.errors import DataError, FieldError
+from calc.errors import DataError, FieldError, Needs
 from calc.memo import Memo, Same
 from calc.order.order import Order, completed, order, task
 from calc.order.recording import recorded
 from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display, Quantity
-from calc.rig.axle import Needs
 from calc.rig.entries import AXLES, keys
 from calc.rig.file import read_rig, rig_to_data, unknown, wren
 from calc.rig.kept import kept_rig
@@ -187,8 +186,11 @@ def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display
     listed = lists.listing(request, fields, typed)
     full = completed(read)
     for axle in AXLES:
-        found = task(full, axle)
-        if isinstance(found, Needs) or _searches.find(found, listed.key) is not None:
+        try:
+            found = task(full, axle)
+        except Needs:
+            continue
+        if _searches.find(found, listed.key) is not None:
             continue
         for part in slices(found, listed.goods):
             if isinstance(part, Choice):
@@ -369,8 +371,9 @@ def made_choices(read: Rig, listed: Listing[Springs], *, at_once: bool) -> tuple
     found: dict[str, Choice | None] = {}
     waiting = 0
     for axle in AXLES:
-        problem = task(full, axle)
-        if isinstance(problem, Needs):
+        try:
+            problem = task(full, axle)
+        except Needs:
             continue
         known = _searches.find(problem, listed.key)
         count = set_count(problem, listed.goods)

@@ -20,6 +20,7 @@ from calc.order.choice_words import blocked_line, moved_line
 from calc.order.findings import count
 from calc.quantity import Display
 from calc.rig import axle as axles
+from calc.rig.axle import needs_told
 from calc.rig.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_number
 from calc.search.choose import REASONS, Problem, SpringSet
 from calc.search.coilover import ride_frequency
@@ -97,7 +98,7 @@ def _body(
 ) -> str:
     title = item.axle.capitalize()
     if item.needs is not None:
-        sentences = item.needs.told()
+        sentences = needs_told(item.needs)
         rows = (Finding(rule="needs", state="not checked", text=text[:1].upper() + text[1:]) for text in sentences)
         return f"<h3>{title}: {'not yet' if item.needs.sentences else 'still needs'}</h3>{markup.findings(rows)}"
     if item.task is None or item.choice is None:
