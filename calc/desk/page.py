@@ -21,6 +21,7 @@ and others print what stands elsewhere:
     {{ caution driving }}                             a caution of `calc.cautions`
     {{ source olley: rear frequency above front }}    a source of `data/sources.toml`, and where in it
     {{ calc.ride.roll.USUAL_ON_ROADS }}               a number or a text that a module declares
+    {{ calc.whole.sides.SIDE_LIMIT % share }}         an SI value that a module declares, as if the page had it in this unit
 
 An unknown name breaks the build, with the page and the name.
 """
@@ -30,12 +31,13 @@ from __future__ import annotations
 import hashlib
 import html
 import importlib
+import pkgutil
 import re
 from collections.abc import Callable
 
-from calc import tables
+from calc import tables, units
 from calc.cautions import CAUTIONS
-from calc.desk.two_systems import VALUE, in_both_systems
+from calc.desk.two_systems import VALUE, in_both_systems, kind_and_unit
 from calc.errors import HandbookError
 from calc.sheet.step_sheet import sources_text
 from calc.step import Source, Step, find, step_names
@@ -197,16 +199,18 @@ def _source(key: str, where: str | None) -> str:
     return f'<span class="hb-note">{sources_text((source,))}</span>'
 
 
-def _declared(module: str, name: str) -> str:
+def _declared(path: str, unit: str | None) -> str:
     try:
-        value = getattr(importlib.import_module(module), name)
+        value = pkgutil.resolve_name(path)
     except (ImportError, AttributeError):
-        raise PageError(f"There is no {name} in {module}.") from None
-    return html.escape(value, quote=False) if isinstance(value, str) else f"{value:,g}"
+        raise PageError(f"There is no {path}.") from None
+    if isinstance(value, str):
+        return html.escape(value, quote=False)
+    return in_both_systems(f"{units.from_si(value, kind_and_unit(unit)[1]):.6g} {unit}") if unit else f"{value:,g}"
 
 
 FORMS: dict[re.Pattern[str], Callable[..., str]] = {
     re.compile(r"caution (?P<name>\w+)"): _caution,
     re.compile(r"source (?P<key>\w+)(?:: (?P<where>.+))?"): _source,
-    re.compile(r"(?P<module>calc(?:\.[a-z_]+)+)\.(?P<name>[A-Z_]+)"): _declared,
+    re.compile(r"(?P<path>calc(?:\.\w+)+)(?: (?P<unit>.+))?"): _declared,
 }

@@ -67,7 +67,7 @@ def _example_values(step_name: str) -> Mapping[str, Any]:
 
 def _literal(inside: str) -> tuple[str, str]:
     number, rest = units.split_number(inside)
-    kind, unit = _kind_and_unit(rest)
+    kind, unit = kind_and_unit(rest)
     typed = inside[: len(inside) - len(rest)].strip() if rest else inside
     decimals = len(typed.partition(".")[2])
     own = quantity.join_unit(typed if "/" in typed else units.format_number(number, decimals), unit.symbol)
@@ -88,7 +88,8 @@ def _as_coarse(value: float, typed: str, most_decimals: int) -> str:
     return units.format_number(value, decimals)
 
 
-def _kind_and_unit(text: str) -> tuple[units.Kind, units.Unit]:
+def kind_and_unit(text: str) -> tuple[units.Kind, units.Unit]:
+    """Return the kind and the unit that a text such as "in" or "lb mass" names. Raises NumberError and UnitError."""
     matches: list[tuple[units.Kind, units.Unit]] = []
     for kind in units.KINDS.values():
         symbol = text.removesuffix(f" {kind.name}")

@@ -10,7 +10,7 @@ from calc import units
 from calc.quantity import Quantity, declared_fields
 from calc.search.problem import PairWeights, Weights
 
-_HIGHEST = 10.0
+HIGHEST = 10.0
 
 
 def _counts(label: str, symbol: str, usual: float, of: str) -> Quantity:
@@ -19,7 +19,7 @@ def _counts(label: str, symbol: str, usual: float, of: str) -> Quantity:
         symbol=f"w_{symbol}",
         kind=units.RATIO,
         low=0.0,
-        high=_HIGHEST,
+        high=HIGHEST,
         typical=usual,
         help=f"How much it counts in the rank {of}. 0 leaves it out; {usual:g} where you give none.",
     )

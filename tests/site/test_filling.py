@@ -77,6 +77,8 @@ def test_the_page_of_a_step_begins_with_what_the_step_says_and_needs_no_name_in_
         ),
         ("calc.ride.roll.MOST_ON_ROADS", "18"),
         ("calc.certainty.trials.DRAWS", "1,000"),
+        ("calc.whole.sides.SIDE_LIMIT % share", "10\u00a0%"),
+        ("calc.vocabulary.road_speed.assumed km/h", in_both("19 mph", "30 km/h")),
         ("calc.ride.roll.CLASS_MEANS", "cars 1.41, pickups 1.18, sport utilities 1.17, full-size vans 1.12"),
     ],
 )
@@ -115,8 +117,8 @@ def test_a_value_of_a_steps_example_is_printed_in_both_systems() -> None:
             "{{ source nobody: page 3 }}",
             "steps/a.md: {{ source nobody: page 3 }}: There is no source “nobody” in data/",
         ),
-        ("{{ calc.ride.roll.SLOPE }}", "steps/a.md: {{ calc.ride.roll.SLOPE }}: There is no SLOPE in calc.ride.roll."),
-        ("{{ calc.ride.rill.SLOPE }}", "steps/a.md: {{ calc.ride.rill.SLOPE }}: There is no SLOPE in calc.ride.rill."),
+        ("{{ calc.ride.roll.SLOPE }}", "steps/a.md: {{ calc.ride.roll.SLOPE }}: There is no calc.ride.roll.SLOPE."),
+        ("{{ calc.ride.rill.SLOPE }}", "steps/a.md: {{ calc.ride.rill.SLOPE }}: There is no calc.ride.rill.SLOPE."),
         ("{{ 3 furlong }}", "steps/a.md: {{ 3 furlong }}: “furlong” is not a unit that the handbook knows."),
         (
             "{{ 3 lb }}",
