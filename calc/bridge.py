@@ -248,7 +248,7 @@ def _declared(of: str, name: str, fields: Mapping[str, str]) -> dict[str, Declar
 
             return dict(quote.declared())
         case "prove":
-            from calc.sheet import prove
+            from calc.sheet import prove_form
 
-            return dict(prove.declared())
+            return dict(prove_form.declared())
     raise RequestError(f"The handbook has no page called “{of}”.")

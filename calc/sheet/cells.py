@@ -37,13 +37,19 @@ class Cell:
         """Return what is kept when this text stands in the entry: what the page itself wrote there changes nothing."""
         text = text.strip()
         if self.unread is not None and text == self.text(display).strip():
-            return self if self.wrong() else replace(self, value=self._again(self.unread), unread=None)
+            return self.again()
         if self.value is not None and text == self.text(display).strip():
             return self
         try:
             return replace(self, value=read_cell(self.item, text, self.name, display), unread=None)
         except FieldError:
             return replace(self, value=None, unread=self.as_typed(text, display))
+
+    def again(self) -> Cell:
+        """Return what is kept when what was typed is read again: it may be allowed by now."""
+        if self.unread is None or self.wrong() is not None:
+            return self
+        return replace(self, value=self._again(self.unread), unread=None)
 
     def as_typed(self, text: str, display: Display) -> Unread:
         """Return this text as it is kept where it cannot be read: what stood there before keeps its unit."""

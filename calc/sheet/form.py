@@ -252,7 +252,7 @@ def table(
     """
     columns = item.columns()
     heads = "".join(
-        f'<th scope="col"{_numeric(inner)}>{_column_head(f"{name}.{column}", inner, display)}</th>'
+        f'<th scope="col"{_numeric(inner)}>{column_head(f"{name}.{column}", inner, display)}</th>'
         for column, inner in columns.items()
     )
     body = ""
@@ -274,7 +274,8 @@ def _numeric(item: Declared) -> str:
     return ' class="n"' if isinstance(item.is_a, Quantity) else ""
 
 
-def _column_head(name: str, item: Declared, display: Display) -> str:
+def column_head(name: str, item: Declared, display: Display) -> str:
+    """Return the heading of a column of entries, with its unit."""
     label = escape(item.is_a.label)
     if not isinstance(item.is_a, Quantity):
         return label
@@ -288,7 +289,7 @@ def _cell(table_name: str, number: int, item: Declared, text: str, display: Disp
         text = text or item.is_a.typical
     entry = control(item, name, text, label=f"{item.is_a.label}, row {number + 1}")
     # On a phone the columns stand one under the other, each with its own heading.
-    head = f'<span class="hb-rows__head" aria-hidden="true">{_column_head(name, item, display)}</span>'
+    head = f'<span class="hb-rows__head" aria-hidden="true">{column_head(name, item, display)}</span>'
     return f'<td{_numeric(item)}>{head}{entry}<p class="hb-error" data-error-of="{escape(name)}" hidden></p></td>'
 
 

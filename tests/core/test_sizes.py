@@ -59,7 +59,6 @@ DEBT = frozenset(
         "calc/ride/wanted_roll_stiffness.py:wanted_roll_stiffness",
         "calc/rig/axle.py",
         "calc/search/choose.py",
-        "calc/sheet/prove.py",
         "calc/sheet/rig/page.py",
         "calc/sheet/rig/page.py:_answer",
         "calc/sheet/rig/springs.py",

@@ -16,7 +16,8 @@ from calc.prove.prove import prove
 from calc.rig.entries import CORNERS
 from calc.rig.file import read_rig, rig_to_data, wren
 from calc.rig.readings import CornerReading, Proof, State
-from calc.sheet.prove import declared, prove_page
+from calc.sheet.prove import prove_page
+from calc.sheet.prove_form import declared
 from calc.tables import assortment_springs
 from calc.units import INCH
 
