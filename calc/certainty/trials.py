@@ -93,12 +93,12 @@ def judge(
         for number, place in enumerate(row.places):
             every[place] = Judged(
                 margins={name: margins[name][number] for name in RULES if name in margins},
-                travel=told["ride_travel"][:, number],
-                frequency=told["ride_frequency"][:, number],
-                past=None if sets[place].tender is None else told["frequency_past_crossover"][number],
+                travel=told.ride_travel[:, number],
+                frequency=told.ride_frequency[:, number],
+                past=None if sets[place].tender is None else told.frequency_past_crossover[number],
                 score=scores[number],
                 sprung_mass=masses,
-                crossover=told["crossover_travel"][number],
+                crossover=told.crossover_travel[number],
                 problem=found.problem,
             )
     beside = [*asides, *([None] * (len(sets) - len(asides)))]
@@ -132,7 +132,10 @@ def _rows(found: Drawn, springs: Springs, sets: Sequence[SpringSet], moves: Move
 
         start = np.broadcast_to(np.array([one.ride_travel[problem.reference] for one in mine])[:, None], shape)
         rows = Sets(
-            of([one.helper for one in mine]), of([one.tender for one in mine]), of([one.main for one in mine]), numbers
+            helper=of([one.helper for one in mine]),
+            tender=of([one.tender for one in mine]),
+            main=of([one.main for one in mine]),
+            **numbers,
         )
         with np.errstate(all="ignore"):
             rows, shortfall = at_ride(problem, rows, start)
@@ -148,10 +151,10 @@ def _margins(rig: Rig, found: Drawn, sets: Sets, shortfall: Mapping[str, Array])
     problem, hardware = found.problem, found.problem.hardware
     unchecked = {limit.name for limit in problem.unchecked()}
     numbers = {
-        "preload_at_droop": sets["preload_at_droop"],
-        "adjuster_setting": sets["adjuster"],
+        "preload_at_droop": sets.preload_at_droop,
+        "adjuster_setting": sets.adjuster,
         # The thread is counted by turns from backed off, as `highest` does.
-        "adjuster_left": hardware.adjuster_range - sets["adjuster"],
+        "adjuster_left": hardware.adjuster_range - sets.adjuster,
         "least_adjuster_left": problem.limits.adjuster_reserve,
         "bump_spare": problem.coilover.extended_length - problem.coilover.bump_limit - found.collapsed_length,
         "droop_spare": problem.coilover.strap_travel,
@@ -412,8 +415,8 @@ def tries(
                 alone=_of_possible(held[number], found.possible),
                 holds=held[number],
                 possible=found.possible,
-                travel=judged["ride_travel"][:, number],
-                crossover=judged["crossover_travel"][number],
+                travel=judged.ride_travel[:, number],
+                crossover=judged.crossover_travel[number],
                 problem=found.problem,
             )
     return tuple(tried[place] for place in range(len(sets)))

@@ -106,11 +106,6 @@ class _Batch:
     shortfall: dict[str, FloatArray]
     score: FloatArray
 
-    @property
-    def values(self) -> Mapping[str, FloatArray]:
-        """Everything that was worked out, by name."""
-        return self.sets.numbers
-
 
 def choose(problem: Problem, springs: Springs) -> Choice:
     """Return the ranked sets of one axle. For a page, `slices` does the same in small parts."""
@@ -278,7 +273,7 @@ def _loose(problem: Problem, sets: Sets, shortfall: Mapping[str, FloatArray]) ->
     Common practice tells what is loose, not the reader's own limits: one of them that is loosened takes no helper away.
     """
     usual = Limits()
-    missing = usual.preload_floor + usual.adjuster_reserve - sets["least"] - problem.hardware.adjuster_range
+    missing = usual.preload_floor + usual.adjuster_reserve - sets.least - problem.hardware.adjuster_range
     return sets.only((missing > 1e-9) & (shortfall["too_long"] <= 0))
 
 
@@ -386,7 +381,7 @@ class _Found:
         self.kept = best(self.kept + ranked, self.springs)
         self.near = nearest(self.near + self._lowest(batch, only_miss(batch.shortfall), NEAR), self.springs)
         self._relax(batch)
-        stand = np.bincount(batch.values["against_height"][first < 0], minlength=len(HEIGHTS))
+        stand = np.bincount(batch.sets.against_height[first < 0], minlength=len(HEIGHTS))
         for index, name in enumerate(HEIGHTS):
             self.heights[name] += int(stand[index])
         if np.any(works):
@@ -413,15 +408,15 @@ class _Found:
 def _against_height(problem: Problem, sets: Sets) -> IntArray:
     """Return, by its place in `HEIGHTS`, how each set stands against the wanted height, and what keeps it from there."""
     low, high = problem.wishes.height.span
-    length = problem.coilover.extended_length - sets["reference_travel"]
+    length = problem.coilover.extended_length - sets.reference_travel
     step = problem.hardware.adjuster_step
-    wanted, turns = np.rint(sets["wanted_preload"] / step), np.rint(sets["preload"] / step)
-    by_floor = sets["least"] <= problem.limits.preload_floor
+    wanted, turns = np.rint(sets.wanted_preload / step), np.rint(sets.preload / step)
+    by_floor = sets.least <= problem.limits.preload_floor
     groups = {
         "met": (low <= length) & (length <= high),
-        "run_down": (wanted > turns) & (turns >= sets["last_turn"]),
-        "backed_off": (wanted < turns) & (turns <= sets["first_turn"]) & ~by_floor,
-        "floor": (wanted < turns) & (turns <= sets["first_turn"]) & by_floor,
+        "run_down": (wanted > turns) & (turns >= sets.last_turn),
+        "backed_off": (wanted < turns) & (turns <= sets.first_turn) & ~by_floor,
+        "floor": (wanted < turns) & (turns <= sets.first_turn) & by_floor,
     }
     names = list(HEIGHTS)
     found: IntArray = np.select(
@@ -463,13 +458,13 @@ def _sets(batch: _Batch, places: IntArray) -> list[SpringSet]:
 
 def _set(batch: _Batch, place: int) -> SpringSet:
     def one(name: str) -> float:
-        return float(batch.values[name][place])
+        return float(getattr(batch.sets, name)[place])
 
     def maybe(name: str) -> float | None:
         return one(name) if np.isfinite(one(name)) else None
 
     def each(name: str) -> tuple[float, ...]:
-        return tuple(float(value) for value in batch.values[name][:, place])
+        return tuple(float(value) for value in getattr(batch.sets, name)[:, place])
 
     def index(indexes: IntArray) -> int | None:
         return int(indexes[place]) if indexes[place] >= 0 else None
@@ -482,7 +477,7 @@ def _set(batch: _Batch, place: int) -> SpringSet:
         score=float(batch.score[place]),
         preload=one("preload"),
         wanted_preload=one("wanted_preload"),
-        against_height=list(HEIGHTS)[int(batch.values["against_height"][place])],
+        against_height=list(HEIGHTS)[int(batch.sets.against_height[place])],
         adjuster=one("adjuster"),
         ring_gap=maybe("ring_gap"),
         ring_below_adjuster=maybe("ring_below_adjuster"),

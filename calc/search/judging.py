@@ -7,8 +7,7 @@ Each stage gives the shortfall of its limits for every set it is given; above 0 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -31,78 +30,122 @@ AT_RIDE = ("ride_frequency",)
 LATE = tuple(limit.name for limit in SEARCHED if not limit.fixed and limit.name not in (*EARLY, *AT_RIDE))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Sets:
-    """Sets by index into the list (-1 is none), with what each stage adds to their numbers."""
+    """Sets by index into the list (-1 is none), with their springs' numbers and what each stage adds to them.
+
+    Every number is an array, the last axis of which goes along the sets; what no stage has worked out yet is None, and so is
+    a helper's rate and stroke where the sets have none.
+    """
 
     helper: IntArray
     tender: IntArray
     main: IntArray
-    numbers: Mapping[str, Any]
+    single: Any
+    tender_rate: Any
+    tender_length: Any
+    tender_solid: Any
+    main_rate: Any
+    main_length: Any
+    main_stroke: Any
+    least: Any
+    helper_rate: Any = None
+    helper_stroke: Any = None
+    above_tender: Any = 0.0
+    # Early.
+    stack_rate: Any = None
+    highest: Any = None
+    first_turn: Any = None
+    last_turn: Any = None
+    # Preload and ring.
+    wanted_preload: Any = None
+    preload: Any = None
+    adjuster: Any = None
+    ring_gap: Any = None
+    ring_below_adjuster: Any = None
+    # At ride in the reference load case.
+    reference_travel: Any = None
+    reference_frequency: Any = None
+    # Late; of ride a row for each load case.
+    crossover_travel: Any = None
+    ride_travel: Any = None
+    ride_frequency: Any = None
+    axial_load: Any = None
+    frequency_past_crossover: Any = None
+    tender_left: Any = None
+    main_left: Any = None
+    helper_closed_travel: Any = None
+    preload_at_droop: Any = None
+    against_height: Any = None
+
+    @property
+    def closes(self) -> Any:
+        """By how much a helper closes; nothing where the sets have none."""
+        return 0.0 if self.helper_stroke is None else self.helper_stroke
 
     def only(self, wanted: NDArray[np.bool_] | IntArray) -> Sets:
         """Return some of the sets, told by a mask or by their places."""
         return Sets(
-            helper=self.helper[wanted],
-            tender=self.tender[wanted],
-            main=self.main[wanted],
-            numbers={name: value[..., wanted] for name, value in self.numbers.items()},
+            **{
+                name: value if value is None or np.ndim(value) == 0 else value[..., wanted]
+                for name, value in vars(self).items()
+            }
         )
-
-    def __getitem__(self, name: str) -> Any:
-        return self.numbers[name]
 
     def having(self, **numbers: Any) -> Sets:
         """Return the sets with more numbers."""
-        return Sets(self.helper, self.tender, self.main, {**self.numbers, **numbers})
+        return replace(self, **numbers)
 
 
 def gathered(
     problem: Problem, springs: Springs, tender: IntArray, main: IntArray, helper: IntArray | None = None
 ) -> Sets:
     """Return sets given by index with their springs' numbers."""
-    single = tender < 0
-    numbers: dict[str, Any] = {
-        "single": single,
-        "tender_rate": np.where(single, np.inf, springs.rate[tender]),
-        "tender_length": np.where(single, 0.0, springs.free_length[tender]),
-        "tender_solid": springs.solid_length[tender],
-        "main_rate": springs.rate[main],
-        "main_length": springs.free_length[main],
-    }
-    divider = np.where(single, 0.0, problem.hardware.divider_thickness)
-    least = numbers["tender_length"] + numbers["main_length"] + divider - problem.hardware.seat_space
-    numbers["main_stroke"] = numbers["main_length"] - springs.solid_length[main]
+    single, divider = tender < 0, problem.hardware.divider_thickness
+    tender_length, main_length = np.where(single, 0.0, springs.free_length[tender]), springs.free_length[main]
+    least = tender_length + main_length + np.where(single, 0.0, divider) - problem.hardware.seat_space
+    on_top: dict[str, Any] = {}
     if helper is not None:
         length = springs.free_length[helper]
-        above = length + problem.hardware.divider_thickness
-        least = least + above
-        numbers |= {
+        on_top = {
             "helper_rate": springs.rate[helper],
             "helper_stroke": length - springs.solid_length[helper],
-            "above_tender": above,
+            "above_tender": length + divider,
         }
-    none = np.full(np.shape(main), -1, dtype=np.int64) if helper is None else helper
-    return Sets(none, tender, main, numbers | {"least": least})
+        least = least + on_top["above_tender"]
+    return Sets(
+        helper=np.full(np.shape(main), -1, dtype=np.int64) if helper is None else helper,
+        tender=tender,
+        main=main,
+        single=single,
+        tender_rate=np.where(single, np.inf, springs.rate[tender]),
+        tender_length=tender_length,
+        tender_solid=springs.solid_length[tender],
+        main_rate=springs.rate[main],
+        main_length=main_length,
+        main_stroke=main_length - springs.solid_length[main],
+        least=least,
+        **on_top,
+    )
 
 
 def early(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
     """Judge what rates and lengths alone decide."""
     limits = problem.limits
-    rate = StackCurve(tender_rate=sets["tender_rate"], main_rate=sets["main_rate"], preload=0.0).stack_rate
-    highest = sets["least"] + problem.hardware.adjuster_range - limits.adjuster_reserve
-    most = _most_preload(problem, rate) + sets.numbers.get("helper_stroke", 0.0)
-    lowest, step = np.maximum(sets["least"], limits.preload_floor), problem.hardware.adjuster_step
+    rate = StackCurve(tender_rate=sets.tender_rate, main_rate=sets.main_rate, preload=0.0).stack_rate
+    highest = sets.least + problem.hardware.adjuster_range - limits.adjuster_reserve
+    most = _most_preload(problem, rate) + sets.closes
+    lowest, step = np.maximum(sets.least, limits.preload_floor), problem.hardware.adjuster_step
     # Preload comes in half turns, counted as a builder counts them: from where the springs just stop rattling.
     first, last = np.ceil(lowest / step - _SLIGHT), np.floor(highest / step + _SLIGHT)
     found = sets.having(stack_rate=rate, highest=highest, first_turn=first, last_turn=last)
     numbers = {
-        "backed_off_preload": sets["least"],
+        "backed_off_preload": sets.least,
         "most_preload": most,
         "lowest_preload": np.where(first <= last, np.minimum(lowest, highest), first * step),
         "highest_preload": highest,
     }
-    return found, shortfalls(EARLY, numbers, _applies(sets["single"]), sets.main)
+    return found, shortfalls(EARLY, numbers, _applies(sets.single), sets.main)
 
 
 def at_ride(problem: Problem, sets: Sets, start: FloatArray) -> tuple[Sets, dict[str, FloatArray]]:
@@ -121,29 +164,29 @@ def late(problem: Problem, sets: Sets, *, limits_alone: bool = False) -> tuple[S
         return found, missing
     coilover = problem.coilover
     frequencies, loads = [], []
-    for index, (case, travel) in enumerate(zip(problem.cases, found["ride_travel"], strict=True)):
+    for index, (case, travel) in enumerate(zip(problem.cases, found.ride_travel, strict=True)):
         at_reference = index == problem.reference
-        frequencies.append(sets["reference_frequency"] if at_reference else _frequency_at(problem, stack, travel, case))
+        frequencies.append(sets.reference_frequency if at_reference else _frequency_at(problem, stack, travel, case))
         inside = np.clip(travel, 0.0, coilover.bump_limit)
         loads.append(np.asarray(coilover.axial_load(case.support_load, inside)))
     return found.having(ride_frequency=np.stack(frequencies), axial_load=np.stack(loads)), missing
 
 
 def _late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray], StackCurve]:
-    coilover, wishes, limits, single = problem.coilover, problem.wishes, problem.limits, sets["single"]
+    coilover, wishes, limits, single = problem.coilover, problem.wishes, problem.limits, sets.single
     hardware, stack = problem.hardware, stack_of(sets)
     crossover = stack.crossover_travel
-    ride = sets["reference_travel"]
+    ride = sets.reference_travel
     travels = [
         ride if index == problem.reference else _inside(problem, coilover.ride_travel(stack, case.support_load, ride))
         for index, case in enumerate(problem.cases)
     ]
-    past = _frequency_past(problem, sets["main_rate"], stack, crossover, problem.cases[problem.reference])
+    past = _frequency_past(problem, sets.main_rate, stack, crossover, problem.cases[problem.reference])
     low, high = np.minimum.reduce(travels), np.maximum.reduce(travels)
     at_crossover = np.where(single, 0.0, np.minimum(crossover, coilover.bump_limit))
     tender_left = np.where(single, np.inf, stack.tender_left(at_crossover))
     main_left = stack.main_left(coilover.bump_limit)
-    shortened = sets["tender_length"] - np.where(single, 0.0, stack.tender_compression(at_crossover))
+    shortened = sets.tender_length - np.where(single, 0.0, stack.tender_compression(at_crossover))
     helper_open, closed = np.zeros(np.shape(sets.main)), np.full(np.shape(sets.main), np.inf)
     if isinstance(stack, HelpedCurve):
         helper_open, closed = stack.helper_open(low), stack.helper_closed_travel
@@ -156,7 +199,7 @@ def _late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray], St
         tender_left=tender_left,
         main_left=main_left,
         helper_closed_travel=closed,
-        preload_at_droop=sets["preload"] + coilover.strap_travel,
+        preload_at_droop=sets.preload + coilover.strap_travel,
     )
     numbers = {
         **_limits(problem),
@@ -169,10 +212,8 @@ def _late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray], St
         "crossover_travel": crossover,
         "tender_left": tender_left,
         "main_left": main_left,
-        "preload_at_droop": found["preload_at_droop"],
-        "thread_left": None
-        if hardware.thread_length is None
-        else hardware.thread_length - found["ring_below_adjuster"],
+        "preload_at_droop": found.preload_at_droop,
+        "thread_left": None if hardware.thread_length is None else hardware.thread_length - found.ring_below_adjuster,
         "body_left": None if hardware.body_length is None else _body_left(problem, found, stack),
         "pad_clear": None if hardware.pad_touch is None else hardware.pad_touch - high,
     }
@@ -183,9 +224,9 @@ def _late(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray], St
 def _body_left(problem: Problem, sets: Sets, stack: StackCurve) -> Any:
     """Return what is left of the damper's body below the divider over the main, at full droop."""
     hardware, droop = problem.hardware, problem.coilover.strap_travel
-    above = sets["tender_length"] + sets.numbers.get("above_tender", 0.0)
+    above = sets.tender_length + sets.above_tender
     with np.errstate(invalid="ignore"):
-        divider = sets["adjuster"] + stack.seat_to_divider(above) - stack.divider_rise(droop)
+        divider = sets.adjuster + stack.seat_to_divider(above) - stack.divider_rise(droop)
     return hardware.body_length - divider - hardware.divider_thickness
 
 
@@ -222,18 +263,19 @@ def _applies(single: Any, ringed: Any = True, helped: Any = True) -> dict[Of, An
 
 def rates_of(sets: Sets) -> dict[str, Any]:
     """Return what a curve takes of sets whose preload is set, the ring and every bind but the helper's left out."""
-    helper = {name: sets.numbers.get(name) for name in ("helper_rate", "helper_stroke")}
-    return {**helper, **{name: sets[name] for name in ("tender_rate", "main_rate", "preload")}}
+    return {
+        name: getattr(sets, name) for name in ("helper_rate", "helper_stroke", "tender_rate", "main_rate", "preload")
+    }
 
 
 def stack_of(sets: Sets) -> StackCurve:
     """Return the curve of sets that are set up."""
-    single = sets["single"]
+    single = sets.single
     return stack_curve(
         **rates_of(sets),
-        ring_gap=sets["ring_gap"],
-        tender_stroke=np.where(single, np.inf, sets["tender_length"] - sets["tender_solid"]),
-        main_stroke=sets["main_stroke"],
+        ring_gap=sets.ring_gap,
+        tender_stroke=np.where(single, np.inf, sets.tender_length - sets.tender_solid),
+        main_stroke=sets.main_stroke,
     )
 
 

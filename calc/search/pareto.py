@@ -49,7 +49,7 @@ def costs_of(problem: Problem, springs: Springs, sets: Sets, shortfall: Mapping[
     Where the list does not price every spring, price is left out of the trade.
     """
     low, high = problem.wishes.frequency
-    error = np.abs(sets["reference_frequency"] - (low + high) / 2)
+    error = np.abs(sets.reference_frequency - (low + high) / 2)
     price = prices(springs, sets)
     margin = np.maximum(shortfall["droop"], shortfall["bump"])
     money = np.zeros_like(error) if price is None else price

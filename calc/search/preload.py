@@ -38,7 +38,7 @@ def middle(problem: Problem, sets: Sets) -> tuple[Sets, dict[str, FloatArray]]:
 
 def aimed_turns(problem: Problem, sets: Sets, wanted: FloatArray) -> FloatArray:
     """Return the half turns nearest to a wanted preload that the adjuster comes to."""
-    first, last = sets["first_turn"], sets["last_turn"]
+    first, last = sets.first_turn, sets.last_turn
     turns: FloatArray = np.clip(np.rint(wanted / problem.hardware.adjuster_step), first, np.maximum(first, last))
     return turns
 
@@ -46,7 +46,7 @@ def aimed_turns(problem: Problem, sets: Sets, wanted: FloatArray) -> FloatArray:
 def at_preload(problem: Problem, sets: Sets, preload: FloatArray) -> tuple[Sets, dict[str, FloatArray]]:
     """Set the ring for this preload, and judge the ride frequency of the reference load case."""
     coilover, reference = problem.coilover, problem.cases[problem.reference]
-    found = sets.having(preload=preload, adjuster=preload - sets["least"])
+    found = sets.having(preload=preload, adjuster=preload - sets.least)
     # Without ring, of springs that never bind but for the helper.
     free = stack_curve(**rates_of(found))
     ride = coilover.ride_travel(free, reference.support_load, np.full(np.shape(sets.main), coilover.bump_limit / 2))
@@ -58,9 +58,9 @@ def doomed(problem: Problem, sets: Sets) -> NDArray[np.bool_]:
     """Tell which sets certainly break a limit after the ride frequency, from their rates alone: see `_reach`."""
     if problem.wishes.crossover_above_ride is None:
         return np.zeros(np.shape(sets.main), dtype=np.bool_)
-    main, main_rate = _bounds(problem)[0].main, sets["main_rate"]
+    main, main_rate = _bounds(problem)[0].main, sets.main_rate
     found: NDArray[np.bool_] = (
-        sets["single"] | (main_rate < main.low * (1 - _SLIGHT)) | (main_rate > main.high * (1 + _SLIGHT))
+        sets.single | (main_rate < main.low * (1 - _SLIGHT)) | (main_rate > main.high * (1 + _SLIGHT))
     )
     return found
 
@@ -148,9 +148,9 @@ def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
     """
     coilover, limits, wish = problem.coilover, problem.limits, problem.wishes.crossover_above_ride
     reach, least_force, most_force, slope = _bounds(problem)
-    rate, main_rate, single = sets["stack_rate"], sets["main_rate"], sets["single"]
-    share = np.where(single, 0.0, rate / np.where(single, 1.0, sets["tender_rate"]))
-    tender_stroke = sets["tender_length"] - sets["tender_solid"]
+    rate, main_rate, single = sets.stack_rate, sets.main_rate, sets.single
+    share = np.where(single, 0.0, rate / np.where(single, 1.0, sets.tender_rate))
+    tender_stroke = sets.tender_length - sets.tender_solid
     may = (
         (reach.common.low <= rate)
         & (rate <= reach.common.high)
@@ -159,14 +159,14 @@ def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
     low, high = reach.heaviest / rate - reach.high, reach.lightest / rate - reach.low
     if wish is None:
         most = np.where(single, np.inf, (tender_stroke - limits.tender_left) / np.where(single, 1.0, share))
-        most = np.minimum(most, (sets["main_stroke"] - limits.main_left) / (1.0 - share)) - coilover.bump_limit
+        most = np.minimum(most, (sets.main_stroke - limits.main_left) / (1.0 - share)) - coilover.bump_limit
     else:
         rounding = problem.hardware.ring_step / 2
         shortened = share * (least_force / rate + wish) - rounding
         may &= ~single & (shortened <= tender_stroke - limits.tender_left + _SLIGHT)
         if limits.ring_height is not None:
-            may &= shortened <= sets["tender_length"] - limits.ring_height + _SLIGHT
-        travel = limits.main_left - sets["main_stroke"] + coilover.bump_limit - rounding
+            may &= shortened <= sets.tender_length - limits.ring_height + _SLIGHT
+        travel = limits.main_left - sets.main_stroke + coilover.bump_limit - rounding
         travel = travel + (1.0 - share) * least_force / rate - share * wish
         most = most_force / rate - travel
         reference = problem.cases[problem.reference].support_load
@@ -174,12 +174,12 @@ def _window(problem: Problem, sets: Sets) -> tuple[FloatArray, FloatArray]:
         # Deeper the motion ratio is lower, and the same load at the wheel more along the coil-over.
         deeper = more / float(coilover.motion_ratio(reach.low))
         may &= deeper <= (wish + rounding / np.where(single, 1.0, share) + _SLIGHT) * np.maximum(rate - slope, 0.0)
-    if "helper_stroke" not in sets.numbers:
+    if sets.helper_stroke is None:
         most = np.minimum(most, _on_the_body(problem, sets, share, most_force))
-    closed, step = sets.numbers.get("helper_stroke", 0.0), problem.hardware.adjuster_step
+    closed, step = sets.closes, problem.hardware.adjuster_step
     low = np.maximum(low + closed, LEAST_SEATED - coilover.strap_travel)
-    first = np.maximum(sets["first_turn"], np.ceil((low - _SLIGHT) / step))
-    last = np.minimum(sets["last_turn"], np.floor((np.minimum(high, most) + closed + _SLIGHT) / step))
+    first = np.maximum(sets.first_turn, np.ceil((low - _SLIGHT) / step))
+    last = np.minimum(sets.last_turn, np.floor((np.minimum(high, most) + closed + _SLIGHT) / step))
     return np.where(may, first, 1.0), np.where(may, last, 0.0)
 
 
@@ -189,14 +189,14 @@ def _on_the_body(problem: Problem, sets: Sets, share: FloatArray, most_force: fl
     Both hang lower by what the adjuster is run down, less what the tender is shortened by; at the ring that is no more than
     its share of the greatest force at rest and of the height of the crossover.
     """
-    hardware, wish, single = problem.hardware, problem.wishes.crossover_above_ride, sets["single"]
+    hardware, wish, single = problem.hardware, problem.wishes.crossover_above_ride, sets.single
     most = np.full(np.shape(sets.main), np.inf)
-    hangs = sets["tender_length"] - sets["least"]
+    hangs = sets.tender_length - sets.least
     if hardware.body_length is not None:
         room = hardware.body_length - hardware.divider_thickness - hangs + share * problem.coilover.strap_travel
         most = np.where(single, most, room / np.where(single, 1.0, 1.0 - share))
     if hardware.thread_length is not None and wish is not None:
-        lifted = share * (most_force / sets["stack_rate"] + wish) + hardware.ring_step / 2
+        lifted = share * (most_force / sets.stack_rate + wish) + hardware.ring_step / 2
         most = np.where(single, most, np.minimum(most, hardware.thread_length - hangs + lifted))
     return most
 
@@ -209,24 +209,24 @@ def _wanted_preload(problem: Problem, sets: Sets) -> Any:
     travel = problem.coilover.extended_length - problem.wishes.height.length
     force, _ = problem.coilover.spring_force(problem.cases[problem.reference].support_load, travel)
     # A helper that is closed has given its stroke.
-    return force / sets["stack_rate"] - travel + sets.numbers.get("helper_stroke", 0.0)
+    return force / sets.stack_rate - travel + sets.closes
 
 
 def _ring(problem: Problem, sets: Sets, free: StackCurve, ride: FloatArray) -> tuple[Any, Any]:
     """The ring for the wanted crossover: its gap, and its place below the backed-off adjuster, rounded to a tape."""
-    single, wish = sets["single"], problem.wishes.crossover_above_ride
+    single, wish = sets.single, problem.wishes.crossover_above_ride
     if wish is None:
         return np.full(np.shape(ride), np.inf), np.full(np.shape(ride), np.inf)
     if isinstance(free, HelpedCurve):
         shortened = free.helper_compression(0.0) + free.tender_compression(0.0)
         gap = free.helper_compression(ride + wish) + free.tender_compression(ride + wish) - shortened
     else:
-        safe_rate = np.where(single, 1.0, sets["tender_rate"])
-        gap = ring_gap_for(crossover_travel=ride + wish, tender_rate=safe_rate, main_rate=sets["main_rate"])
-        shortened = sets["preload"] * sets["main_rate"] / (safe_rate + sets["main_rate"])
+        safe_rate = np.where(single, 1.0, sets.tender_rate)
+        gap = ring_gap_for(crossover_travel=ride + wish, tender_rate=safe_rate, main_rate=sets.main_rate)
+        shortened = sets.preload * sets.main_rate / (safe_rate + sets.main_rate)
     place = ring_place(
-        adjuster_setting=sets["adjuster"],
-        tender_free_length=sets["tender_length"] + sets.numbers.get("above_tender", 0.0),
+        adjuster_setting=sets.adjuster,
+        tender_free_length=sets.tender_length + sets.above_tender,
         tender_compression=shortened,
         ring_gap=gap,
     )

@@ -22,22 +22,22 @@ def score(problem: Problem, springs: Springs, sets: Sets, shortfall: Mapping[str
     """Return how far each set is off what is wished, by the problem's weights: the lowest is best."""
     weights, wishes = problem.weights, problem.wishes
     tender, helped = sets.tender, sets.helper >= 0
-    height = problem.coilover.extended_length - sets["reference_travel"]
+    height = problem.coilover.extended_length - sets.reference_travel
     total = weights.ride_height * _off_middle(height, wishes.height.span)
-    total = total + weights.ride_frequency * _off_middle(sets["reference_frequency"], wishes.frequency)
+    total = total + weights.ride_frequency * _off_middle(sets.reference_frequency, wishes.frequency)
     if wishes.frequency_past_crossover is not None:
-        past = _off_middle(sets["frequency_past_crossover"], wishes.frequency_past_crossover)
+        past = _off_middle(sets.frequency_past_crossover, wishes.frequency_past_crossover)
         total = total + weights.frequency_past_crossover * np.where(tender < 0, 1.0, past)
     low, high = wishes.step
-    ratio = sets["main_rate"] / sets["stack_rate"]
+    ratio = sets.main_rate / sets.stack_rate
     off = np.maximum(np.maximum(low - ratio, ratio - high), 0.0) / max((high - low) / 2, 1e-6)
-    total = total + weights.step * np.where(np.isfinite(sets["ring_gap"]), off, 0.0) ** 2
+    total = total + weights.step * np.where(np.isfinite(sets.ring_gap), off, 0.0) ** 2
     spare = np.minimum(-shortfall["droop"], -shortfall["bump"])
     bind = np.minimum(-shortfall["tender_bind"], -shortfall["main_bind"])
     total = total + weights.travel * _lacking(spare, 1.0 * INCH)
     total = total + weights.bind * _lacking(np.where(tender < 0, -shortfall["main_bind"], bind), 0.5 * INCH)
-    reserve = sets["highest"] - sets["preload"]
-    total = total + weights.adjuster * _lacking(np.minimum(sets["adjuster"], reserve), 0.5 * INCH)
+    reserve = sets.highest - sets.preload
+    total = total + weights.adjuster * _lacking(np.minimum(sets.adjuster, reserve), 0.5 * INCH)
     total = total + weights.price * _price_share(springs, sets) + weights.stock * _out_of_stock(springs, sets)
     return np.where(helped, total + weights.helper, total)
 

@@ -125,7 +125,7 @@ def test_a_set_that_the_search_rejects_breaks_that_limit_on_its_sheet() -> None:
     fits = usual[main] & ((tender < 0) | usual[tender])
     tender, main = tender[fits], main[fits]
     batch = evaluate(problem, SPRINGS, tender, main)
-    shortfall, ride = batch.shortfall, batch.values["ride_travel"]
+    shortfall, ride = batch.shortfall, batch.sets.ride_travel
     # What rides past an end of the travel has no stack to be judged: its sheet says that no bump or droop is left.
     coilover = problem.coilover
     inside = np.all((ride > coilover.strap_travel) & (ride < coilover.bump_limit), axis=0)

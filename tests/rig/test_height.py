@@ -254,7 +254,7 @@ def test_the_search_counts_what_stands_at_the_height_and_what_would_bring_the_re
     tender, main = (column.ravel() for column in np.meshgrid(np.arange(-1, 40), np.arange(40)))
     batch = evaluate(problem, springs, tender, main)
     works = np.all([value <= 0 for value in batch.shortfall.values()], axis=0)
-    off = problem.coilover.extended_length - batch.values["reference_travel"][works] - problem.wishes.height.length
+    off = problem.coilover.extended_length - batch.sets.reference_travel[works] - problem.wishes.height.length
     assert sum(found.heights.values()) == found.working + found.helped.working
     assert found.heights["met"] == np.count_nonzero(np.abs(off) <= problem.wishes.height.band)
     text = height_line(found, SHOP)

@@ -363,8 +363,8 @@ def test_every_limit_and_number_agrees_with_the_plain_solution(seed: int) -> Non
             continue  # the setting lies on the edge between two half turns: either is right
         compared += 1
         found = {name: float(value[index]) for name, value in batch.shortfall.items()}
-        assert float(batch.values["adjuster"][index]) == pytest.approx(wanted.adjuster, abs=1e-9)
-        assert float(batch.values["preload"][index]) == pytest.approx(wanted.preload, abs=1e-9)
+        assert float(batch.sets.adjuster[index]) == pytest.approx(wanted.adjuster, abs=1e-9)
+        assert float(batch.sets.preload[index]) == pytest.approx(wanted.preload, abs=1e-9)
         # Sets that leave the damper's travel or bind are rejected either way; their numbers are not compared.
         inside = all(0.0 <= x <= problem.coilover.bump_limit for x in wanted.ride)
         near = {name for name in found if abs(found[name]) < 1e-7}
@@ -376,12 +376,12 @@ def test_every_limit_and_number_agrees_with_the_plain_solution(seed: int) -> Non
             continue
         full += 1
         assert broken - near == set(wanted.broken) - near
-        assert batch.values["ride_travel"][:, index] == pytest.approx(wanted.ride, abs=1e-9)
-        assert float(batch.values["ride_frequency"][1, index]) == pytest.approx(wanted.frequency, rel=1e-6)
-        assert float(batch.values["main_left"][index]) == pytest.approx(wanted.main_left, abs=1e-9)
+        assert batch.sets.ride_travel[:, index] == pytest.approx(wanted.ride, abs=1e-9)
+        assert float(batch.sets.ride_frequency[1, index]) == pytest.approx(wanted.frequency, rel=1e-6)
+        assert float(batch.sets.main_left[index]) == pytest.approx(wanted.main_left, abs=1e-9)
         if wanted.past is not None:
-            assert float(batch.values["frequency_past_crossover"][index]) == pytest.approx(wanted.past, rel=1e-6)
-            assert float(batch.values["tender_left"][index]) == pytest.approx(wanted.tender_left, abs=1e-9)
+            assert float(batch.sets.frequency_past_crossover[index]) == pytest.approx(wanted.past, rel=1e-6)
+            assert float(batch.sets.tender_left[index]) == pytest.approx(wanted.tender_left, abs=1e-9)
     assert compared > 280
     assert full > 5
 
@@ -514,9 +514,9 @@ def test_the_preload_is_the_nearest_to_the_one_for_the_wanted_height_that_keeps_
     sets, shortfall = early(problem, gathered(problem, springs, tender, main))
     fit = np.all([value <= 0 for value in shortfall.values()], axis=0)
     nearest_ = np.full(len(main), np.inf)
-    aimed = aimed_turns(problem, sets, batch.values["wanted_preload"]) * step
-    for turns in range(int(sets["first_turn"][fit].min()), int(sets["last_turn"][fit].max()) + 1):
-        these = np.flatnonzero(fit & (sets["first_turn"] <= turns) & (turns <= sets["last_turn"]))
+    aimed = aimed_turns(problem, sets, batch.sets.wanted_preload) * step
+    for turns in range(int(sets.first_turn[fit].min()), int(sets.last_turn[fit].max()) + 1):
+        these = np.flatnonzero(fit & (sets.first_turn <= turns) & (turns <= sets.last_turn))
         some, wrong = at_preload(problem, sets.only(these), np.full(len(these), turns * step))
         _, more = late(problem, some)
         kept = these[np.all([value <= 0 for value in {**wrong, **more}.values()], axis=0)]
@@ -524,7 +524,7 @@ def test_the_preload_is_the_nearest_to_the_one_for_the_wanted_height_that_keeps_
         nearest_[kept] = np.minimum(nearest_[kept], away)
     found = np.all([value <= 0 for value in batch.shortfall.values()], axis=0)
     assert np.array_equal(found, np.isfinite(nearest_))
-    moved = np.abs(batch.values["preload"] - aimed)
+    moved = np.abs(batch.sets.preload - aimed)
     assert moved[found] == pytest.approx(nearest_[found], abs=1e-9)
     assert not np.any(moved[~found])
 

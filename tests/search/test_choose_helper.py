@@ -192,18 +192,18 @@ def test_every_number_of_a_helped_set_agrees_with_the_plain_solution(seed: int) 
         raw, adjuster, rides, frequency, main_left, tender_left, broken = found
         if abs(abs(raw - math.floor(raw)) - 0.5) < 1e-4:
             continue  # the setting lies on the edge between two half turns: either is right
-        assert float(batch.values["adjuster"][index]) == pytest.approx(adjuster, abs=1e-9)
+        assert float(batch.sets.adjuster[index]) == pytest.approx(adjuster, abs=1e-9)
         judged_ = {name: float(value[index]) for name, value in batch.shortfall.items()}
         inside = all(0.0 <= x <= problem.coilover.bump_limit for x in rides)
         if not inside or main_left <= 0 or (tender_left is not None and tender_left <= 0):
             assert any(value > 0 for value in judged_.values())
             continue
         compared += 1
-        assert batch.values["ride_travel"][:, index] == pytest.approx(rides, abs=1e-8)
-        assert float(batch.values["reference_frequency"][index]) == pytest.approx(frequency, rel=1e-5)
-        assert float(batch.values["main_left"][index]) == pytest.approx(main_left, abs=1e-8)
+        assert batch.sets.ride_travel[:, index] == pytest.approx(rides, abs=1e-8)
+        assert float(batch.sets.reference_frequency[index]) == pytest.approx(frequency, rel=1e-5)
+        assert float(batch.sets.main_left[index]) == pytest.approx(main_left, abs=1e-8)
         if tender_left is not None:
-            assert float(batch.values["tender_left"][index]) == pytest.approx(tender_left, abs=1e-8)
+            assert float(batch.sets.tender_left[index]) == pytest.approx(tender_left, abs=1e-8)
         near = {name for name, value in judged_.items() if abs(value) < 1e-7}
         ours = {name for name, value in judged_.items() if value > 0 and name in REASONS}
         assert ours - near == broken - near

@@ -152,7 +152,7 @@ def test_trades_and_giving_limits_are_those_of_every_set_judged_to_its_end(seed:
             short = float(f"{batch.shortfall[broken[0]][place]:.8e}")
             alone.setdefault(broken[0], []).append((short, name))
         if not broken:
-            ride = float(batch.values["reference_frequency"][place])
+            ride = float(batch.sets.reference_frequency[place])
             margin = max(float(batch.shortfall[limit][place]) for limit in ("droop", "bump"))
             price = sum(float(listed.price[i]) for i in (tender[place], main[place]) if i >= 0)
             items.append((stepped(abs(ride - sum(problem.wishes.frequency) / 2), margin, price), name))
