@@ -575,17 +575,17 @@ def _plus_minus(step: Step, many: Sequence[tuple[Values, Values, Mapping[str, fl
 def _summed(
     step: Step, found: Values, moved: Sequence[tuple[str, float, Values | None, Values | None]]
 ) -> dict[str, float]:
-    numbers = [name for name, declared in step.results.items() if isinstance(declared.is_a, Quantity)]
-    squares = dict.fromkeys(numbers, 0.0)
+    squares = {name: 0.0 for name, declared in step.results.items() if isinstance(declared.is_a, Quantity)}
+    numbers = [name for name in squares if found[name] is not None]
     uncertain: dict[str, float] = {}
     for place, size, up, down in moved:
         uncertain[place] = size
+        runs = [run for run in (up, down) if run is not None]
         for name in numbers:
-            ends = [float(run[name]) for run in (up, down) if run is not None and run[name] is not None]
-            if found[name] is None or not ends:
-                continue
-            change = (ends[0] - ends[1]) / 2 if len(ends) == 2 else ends[0] - found[name]
-            squares[name] += change**2
+            ends = [run[name] for run in runs if run[name] is not None]
+            if ends:
+                change = (ends[0] - ends[1]) / 2 if len(ends) == 2 else ends[0] - found[name]
+                squares[name] += change**2
     return {**uncertain, **{name: math.sqrt(square) for name, square in squares.items()}}
 
 
@@ -663,21 +663,20 @@ def _together(step: Step, moves: Sequence[Values]) -> list[dict[str, Any]] | Non
             results = step.function(**columns)
     except (HandbookError, ArithmeticError, ValueError):
         return None
-    by_name: dict[str, list[Any]] = {}
-    for item in fields(results):
-        value = getattr(results, item.name)
-        if value is None or isinstance(value, (str, tuple)):
-            by_name[item.name] = [value] * len(moves)
-            continue
-        numbers = np.asarray(value)
-        if (
-            numbers.dtype.kind not in "fiu"
-            or numbers.shape not in ((), (len(moves),))
-            or not np.isfinite(numbers).all()
-        ):
-            return None
-        by_name[item.name] = np.broadcast_to(numbers.astype(np.float64), (len(moves),)).tolist()
-    return [{name: column[place] for name, column in by_name.items()} for place in range(len(moves))]
+    values = {item.name: getattr(results, item.name) for item in fields(results)}
+    numbers = {
+        name: np.asarray(value)
+        for name, value in values.items()
+        if value is not None and not isinstance(value, (str, tuple))
+    }
+    if any(each.dtype.kind not in "fiu" or each.shape not in ((), (len(moves),)) for each in numbers.values()):
+        return None
+    table = np.empty((len(moves), len(numbers)))
+    for place, each in enumerate(numbers.values()):
+        table[:, place] = each
+    if not np.isfinite(table).all():
+        return None
+    return [values | dict(zip(numbers, row, strict=True)) for row in table.tolist()]
 
 
 def _moved(step: Step, values: Values | None) -> dict[str, Any] | None:

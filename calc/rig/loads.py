@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from calc.errors import FieldError
-from calc.memo import remembered
 from calc.rig.entries import AXLES, CORNERS
 from calc.rig.rig import LoadCase, Rig
 from calc.weight.weight_change import Item, weight_change
@@ -33,8 +32,6 @@ def corner_masses(rig: Rig, case: LoadCase) -> dict[str, float] | None:
     return dict(zip(CORNERS, after, strict=True))
 
 
-# One answer asks for the same few load cases in nearly every of its parts.
-@remembered(24)
 def _after_items(
     readings: tuple[float, ...], places: tuple[float, float, float], items: tuple[Item, ...]
 ) -> tuple[float, ...]:

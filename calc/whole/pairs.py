@@ -263,6 +263,7 @@ class _Grid:
         return _Judged(
             grid=self,
             sets=tuple(sets),
+            rest=rest,
             sums=sums,
             travel=travel,
             ratios=ratios,
@@ -282,7 +283,7 @@ class _Grid:
             placed = {pair.sets[place].code(): Beside(works=pair.works[place], adds=pair.adds) for pair in pairs}
             # The reader's own set need not be among the ranked ones.
             placed.setdefault(used.sets[place].code(), Beside(works=used.works[place], adds=used.adds))
-            own = replace(sorted_out(self.problems[place], choice, self.rest(sets)), placed=placed)
+            own = replace(sorted_out(self.problems[place], choice, every.rest), placed=placed)
             if own.none_left or own.choice is None:
                 found[axle] = own
                 continue
@@ -314,6 +315,7 @@ class _Judged:
 
     grid: _Grid
     sets: tuple[tuple[SpringSet, SpringSet], ...]
+    rest: Rest
     sums: Any
     travel: Any
     ratios: Any

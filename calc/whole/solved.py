@@ -32,7 +32,8 @@ class Solved:
     def on(self, *pairs: Sequence[SpringSet]) -> Rest | None:
         """Return the rest on some pairs, front and rear set, one after the other; None where one of them is not among these."""
         cases = len(self.ready.cases)
-        named = {id(one): _as_set(one) for pair in pairs for one in pair}
+        sets = {id(one): one for pair in pairs for one in pair}
+        named = {key: _as_set(one) for key, one in sets.items()}
         places = [self.places.get((named[id(front)], named[id(rear)])) for front, rear in pairs]
         if None in places:
             return None
