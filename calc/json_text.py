@@ -1,9 +1,11 @@
-"""The one reader of JSON that a stranger may have written: a page's request, a saved rig, a program's input."""
+"""JSON: the one reader of what a stranger may have written (a page's request, a saved rig), and results as plain data."""
 
 from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
 from typing import Any
 
 _TEXT_IN_JSON = re.compile(r'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
@@ -37,3 +39,23 @@ def read_json(text: str) -> Any:
 
 def _whole(text: str) -> int | float:
     return int(text) if len(text) <= _LONGEST_WHOLE else float(text)
+
+
+def plain(thing: Any, *left_out: str) -> Any:
+    """Return a result as JSON holds it: of a dataclass its fields by name, without those that are left out.
+
+    >>> plain({"numbers": (1.0, None)})
+    {'numbers': [1.0, None]}
+    """
+    if is_dataclass(thing):
+        return {part.name: plain(getattr(thing, part.name)) for part in fields(thing) if part.name not in left_out}
+    if isinstance(thing, Mapping):
+        return {key: plain(value) for key, value in thing.items()}
+    if isinstance(thing, (tuple, list)):
+        return [plain(each) for each in thing]
+    return thing.tolist() if hasattr(thing, "tolist") else thing
+
+
+def picked(thing: Any, *names: str) -> dict[str, Any]:
+    """Return some of what a result tells of itself, as JSON holds it."""
+    return {name: plain(getattr(thing, name)) for name in names}

@@ -273,7 +273,7 @@ def _step_command(words: Sequence[str], stdin: TextIO) -> tuple[Any, str, int]:
 
 
 def _choose_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
-    from calc.answers import order
+    from calc.answers import order, order_data
 
     path, rest = _first(words, "Name the rig file.")
     own, over = _lists(rest)
@@ -288,7 +288,7 @@ def _choose_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int
             damper_answers.bodies_text(rig, dampers, springs),
             DONE,
         )
-    return order.order_data(rig, springs), order.order_text(rig, springs), DONE
+    return order_data.order_data(rig, springs), order.order_text(rig, springs), DONE
 
 
 def _lists(words: Sequence[str]) -> tuple[str | None, str | None]:

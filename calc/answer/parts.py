@@ -5,7 +5,7 @@ A fact is a value in SI with its declared quantity; how it reads is decided by w
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from calc.quantity import Display, Quantity, join_unit
@@ -126,6 +126,12 @@ class Columns:
         turned = zip(*(cells for _, cells in told), strict=True)
         rows = tuple((place, *cells) for place, cells in zip(places, turned, strict=True)) if told else ()
         return Grid(caption=self.title, heads=("", *(what for what, _ in told)), rows=rows)
+
+
+def estimate(reasons: Sequence[str]) -> Paragraph:
+    """Return that nothing may be ordered from an answer, and why; nothing to say where it may."""
+    text = "; ".join(reasons)
+    return Paragraph(text=f"ESTIMATE: DO NOT ORDER. {text[:1].upper()}{text[1:]}." if text else "")
 
 
 Part = Paragraph | Listed | Facts | Columns | Grid

@@ -18,7 +18,8 @@ _LEAST_NAME = 8
 
 def written(parts: Iterable[Part], display: Display) -> str:
     """Return the whole answer, a blank line between its parts; what has nothing to say is left out."""
-    blocks = (part_text(part, display) for part in parts)
+    # All of it is told before any of it is written.
+    blocks = [part_text(part, display) for part in tuple(parts)]
     return "\n\n".join(block for block in blocks if block) + "\n"
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict
 from typing import Any
 
 import calc
@@ -12,6 +11,7 @@ from calc.answer import csv, text
 from calc.answer.parts import Columns, Fact, Facts, Listed, Paragraph, Part
 from calc.answers.damping import ratios
 from calc.cautions import caution
+from calc.json_text import picked, plain
 from calc.order.build_sheet import (
     fitting_facts,
     forecast_facts,
@@ -35,10 +35,9 @@ def sheet_data(sheet: BuildSheet) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "version": VERSION,
-        **asdict(sheet),
+        **plain(sheet),
         "handbook": sheet.handbook or calc.__version__,
-        "estimate": sheet.estimate,
-        "total": sheet.total,
+        **picked(sheet, "estimate", "total"),
         "cautions": list(CAUTIONS),
     }
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from calc import vocabulary
 from calc.answer import text
 from calc.answer.parts import Fact, Grid, Paragraph, Part
-from calc.order.build_sheet import build_sheet, forecast_facts, setting_facts, words
+from calc.json_text import picked
+from calc.order.build_sheet import forecast_facts, setting_facts, words
 from calc.order.order import Order
 from calc.quantity import SHOP, Display, Quantity
 from calc.rig.compare import Row, entered_differently
@@ -63,7 +64,7 @@ def _answers(made: Order) -> Iterator[tuple[str, tuple[float | str, Quantity | s
         yield f"{axle} least bump left", (min(case.bump_left for case in item.cases), length)
         yield f"{axle} least droop left", (min(case.droop_left for case in item.cases), length)
         yield f"{axle} main left before it binds", (chosen.main_left, length)
-    sheet = build_sheet(made)
+    sheet = made.sheet
     if sheet is None:
         return
     if sheet.total is not None:
@@ -97,11 +98,11 @@ def _low(text: str) -> str:
 
 def compared_data(found: Comparison) -> dict[str, Any]:
     """Return a comparison for a program, in SI."""
-
-    def rows(of: tuple[Row, ...]) -> list[Mapping[str, Any]]:
-        return [{"what": row.what, "here": row.here, "there": row.there, "change": row.change} for row in of]
-
-    return {"names": list(found.names), "entries": rows(found.entries), "answers": rows(found.answers)}
+    rows = {
+        name: [picked(row, "what", "here", "there", "change") for row in told]
+        for name, told in (("entries", found.entries), ("answers", found.answers))
+    }
+    return {"names": list(found.names), **rows}
 
 
 def compared_text(found: Comparison, display: Display = SHOP) -> str:

@@ -7,10 +7,12 @@ from typing import Any
 
 from calc import vocabulary
 from calc.answer import text
-from calc.answer.parts import Grid, Listed, Paragraph, Part
-from calc.answers.sets import named, past_text, set_data
-from calc.answers.standing import estimate
+from calc.answer.parts import Grid, Listed, Paragraph, Part, estimate
+from calc.answers.order_data import needs_data, set_data
+from calc.answers.sets import named, past_text
 from calc.cautions import caution
+from calc.errors import Needs
+from calc.json_text import picked, plain
 from calc.order.dampers import REASONS, Bodies, Body, Pair, choose_both, deciding
 from calc.order.findings import count
 from calc.quantity import SHOP, Display
@@ -46,18 +48,12 @@ def bodies_data(rig: Rig, dampers: Dampers, springs: Springs) -> dict[str, Any]:
 
 def _axle_data(found: Bodies) -> dict[str, Any]:
     if found.needs is not None or found.mounts is None:
-        needs = found.needs
-        return {"needs": list(needs.keys) if needs else [], "problems": list(needs.sentences) if needs else []}
+        return needs_data(found.needs or Needs())
     return {
         "needs": [],
         "problems": [],
-        "mounts": {
-            "shortest": found.mounts.shortest,
-            "longest": found.mounts.longest,
-            "decided_by": {name: list(entries) for name, entries in deciding(found).items()},
-        },
-        "searched": found.searched,
-        "working": found.working,
+        "mounts": {**picked(found.mounts, "shortest", "longest"), "decided_by": plain(deciding(found))},
+        **picked(found, "searched", "working"),
         "rejected": found.counts(),
         "pairs": [{"damper": pair.part, **set_data(pair.springs, found.springs)} for pair in found.pairs],
         "dampers": {body.part: _body_data(body, found.dampers) for body in found.bodies},
@@ -77,15 +73,8 @@ def _body_data(body: Body, dampers: Dampers) -> dict[str, Any]:
     }
     if body.choice is None:
         return told
-    helped = body.choice.helped
-    return {
-        **told,
-        "fitting": body.choice.fitting,
-        "tried": body.choice.tried,
-        "working": body.choice.working,
-        "rejected": dict(body.choice.rejected),
-        "helped": {"tried": helped.tried, "working": helped.working, "rejected": dict(helped.rejected)},
-    }
+    counted = ("tried", "working", "rejected")
+    return {**told, **picked(body.choice, "fitting", *counted), "helped": picked(body.choice.helped, *counted)}
 
 
 def _reasons(rig: Rig, dampers: Dampers, springs: Springs) -> Iterable[str]:
@@ -107,7 +96,7 @@ def bodies_text(rig: Rig, dampers: Dampers, springs: Springs, display: Display =
 def bodies_parts(rig: Rig, dampers: Dampers, springs: Springs, display: Display) -> Iterator[Part]:
     """Yield what was found at each axle, and how far it may be trusted."""
     yield Paragraph(text=f"Dampers and springs for {rig.name or 'a rig without a name'}")
-    yield from estimate(tuple(_reasons(rig, dampers, springs)))
+    yield estimate(tuple(_reasons(rig, dampers, springs)))
     for found in choose_both(rig, dampers, springs):
         yield from _axle(found, display)
     yield Paragraph(text=HOW_RANKED)

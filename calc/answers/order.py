@@ -1,28 +1,24 @@
-"""An order as it is told: a program gets `order_data`, a person the parts in which everything stands once."""
+"""An order as it is told to a person: the parts in which everything stands once."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, fields
-from typing import Any
 
 from calc import vocabulary
 from calc.answer import text
-from calc.answer.parts import Columns, Fact, Facts, Grid, Listed, Paragraph, Part, signed_text
+from calc.answer.parts import Columns, Fact, Facts, Grid, Listed, Paragraph, Part, estimate, signed_text
 from calc.answers import rest
 from calc.answers.damping import ratios
-from calc.answers.sets import named, past_text, set_data, set_parts
-from calc.answers.standing import estimate
+from calc.answers.sets import named, past_text
 from calc.cautions import caution
 from calc.certainty.chances import rule_text
 from calc.certainty.trials import AxleDoubt
 from calc.order.axle_order import DAMPER_SPEEDS, AxleOrder, settings, side_settings
-from calc.order.certainty import doubt_data, doubts, narrow_line, rule_line, set_line, tie_line, weak_line, weakest
+from calc.order.certainty import narrow_line, rule_line, set_line, tie_line, weak_line
 from calc.order.choice_words import (
     best_of_each,
     blocked_line,
     height_line,
-    moved_line,
     relax_line,
     ruled_out_line,
     trade_line,
@@ -33,7 +29,6 @@ from calc.order.ground import shape_line
 from calc.order.motions import TOLD
 from calc.order.order import MAKERS, Order, order
 from calc.quantity import EVERY_PLUS_MINUS, SHOP, Display
-from calc.rig import rank_weights
 from calc.rig.axle import label, needs_told
 from calc.rig.entries import AXLES
 from calc.rig.part_words import (
@@ -48,11 +43,9 @@ from calc.rig.part_words import (
 )
 from calc.rig.rank_weights import changed_line
 from calc.rig.rig import Rig
-from calc.search.choose import REASONS, SpringSet
-from calc.step import Finding
+from calc.search.choose import REASONS
 from calc.tables import Springs
-from calc.whole.on_chosen_springs import rest_data, standing_data
-from calc.whole.pairs import pair_line, pairs_data, ratio_line
+from calc.whole.pairs import pair_line, ratio_line
 
 _RANKED = 5
 _MOST_ASSUMED = 8
@@ -74,10 +67,9 @@ def order_parts(made: Order, display: Display) -> Iterator[Part]:
     """Yield everything that an order says, in the order of the job."""
     yield Paragraph(text=f"Springs for {made.rig.name or 'Rig without a name'}")
     yield from _standing(made)
-    unsure = doubts(made)
     for item in made.axles:
-        yield from _axle(item, unsure.get(item.axle), made, display)
-        yield from _doubt(item, unsure.get(item.axle), made, display)
+        yield from _axle(item, made, display)
+        yield from _doubt(item, made, display)
     yield from _pairs(made, display)
     yield from rest.standing_parts(made.standing, made.standing_needs, display)
     if made.old is not None:
@@ -92,7 +84,7 @@ def order_parts(made: Order, display: Display) -> Iterator[Part]:
 
 
 def _standing(made: Order) -> Iterator[Part]:
-    yield from estimate(made.reasons)
+    yield estimate(made.reasons)
     if made.assumed:
         told = "; ".join(label(key) for key in made.assumed[:_MOST_ASSUMED])
         more = f"; and {len(made.assumed) - _MOST_ASSUMED} more" if len(made.assumed) > _MOST_ASSUMED else ""
@@ -118,18 +110,17 @@ def _motions(made: Order) -> Iterator[Part]:
 # --- one axle ---------------------------------------------------------------------------------------------------------------
 
 
-def _axle(item: AxleOrder, found: AxleDoubt | None, made: Order, display: Display) -> Iterator[Part]:
+def _axle(item: AxleOrder, made: Order, display: Display) -> Iterator[Part]:
     head = item.axle.upper()
     if item.needs is not None:
         yield Listed(title=head, lines=tuple(needs_told(item.needs)))
     if item.choice is None:
         return
     yield Listed(title=head, lines=tuple(_search(item, made.springs, display)))
-    yield from _ranked(item, found, made.springs, display)
+    yield from _ranked(item, made.doubts.get(item.axle), made.springs, display)
     if item.chosen is not None and item.task is not None:
         yield from _settings(item)
-        moved = moved_line(item.task, made.springs, item.chosen)
-        yield Paragraph(text=f"Preload: {moved}" if moved else "")
+        yield Paragraph(text=f"Preload: {item.moved}" if item.moved else "")
         yield _cases(item, display)
         yield from _damping(item, made.rig, display)
         yield Listed(title="Checked", lines=tuple(f"{finding.state}: {finding.text}" for finding in item.findings))
@@ -173,10 +164,10 @@ def _ranked(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display:
     yield Grid(caption="RANKED", heads=heads, rows=tuple(rows), notes=notes)
 
 
-def _doubt(item: AxleOrder, found: AxleDoubt | None, made: Order, display: Display) -> Iterator[Part]:
+def _doubt(item: AxleOrder, made: Order, display: Display) -> Iterator[Part]:
+    found, weak = made.doubts.get(item.axle), made.weakest.get(item.axle)
     if found is None:
         return
-    weak = weakest(made, item, found)
     lines = [tie_line(found), "" if weak is None else weak_line(weak, item, display), narrow_line(item, display)]
     lines += [f"{named(one.chosen, made.springs, display)}: {set_line(one)}." for one in found.sets]
     told = tuple(line for line in (*lines, rule_line(found)) if line)
@@ -277,130 +268,3 @@ def _rejected(item: AxleOrder, display: Display) -> Iterator[Part]:
     notes = tuple(line for line in lines if line)
     if rows or notes:
         yield Grid(caption="Why not the others", heads=("", "Sets"), rows=tuple(rows), notes=notes)
-
-
-# --- plain data -----------------------------------------------------------------------------------------------------------------
-
-
-def order_data(rig: Rig, springs: Springs) -> dict[str, Any]:
-    """Return the order for a program: numbers in SI, sorted by whoever writes it, finite."""
-    made = order(rig, springs)
-    unsure = doubts(made)
-    told = {item.axle: doubt_data(unsure[item.axle], item, made) for item in made.axles if item.axle in unsure}
-    return {**data_of(made), "doubt": told}
-
-
-def data_of(made: Order) -> dict[str, Any]:
-    """Return an order that was already made as plain data."""
-    old = made.old
-    ranking = made.rig.ranking()
-    pair_weights = rank_weights.pair_weights(ranking, road=made.rig.get("wanted_road_speed") is not None)
-    return {
-        "rig": made.rig.name,
-        "estimate": made.estimate,
-        "reasons": list(made.reasons),
-        "assumed": list(made.assumed),
-        "examples": made.examples,
-        "unchecked": made.unchecked,
-        "next": made.next,
-        "axles": {item.axle: _axle_data(item, made.springs) for item in made.axles},
-        "findings": [_finding_data(finding) for finding in made.of_rig()],
-        "at_rest": standing_data(made.standing, made.standing_needs),
-        "on_old_springs": None if old is None else rest_data(old),
-        "motions": {
-            place: {name: float(told.values[name]) for name in TOLD[told.step.name] if told.values[name] is not None}
-            for place, told in made.motions.items()
-        },
-        "damping_ratios": [asdict(one) for one in made.damping],
-        "pairs": _pairs_data(made),
-        "rank": {
-            **{part: getattr(rank_weights.weights(ranking), part) for part in rank_weights.WEIGHTS},
-            **{part: getattr(pair_weights, part) for part in rank_weights.PAIR_WEIGHTS},
-        },
-    }
-
-
-def _pairs_data(made: Order) -> dict[str, Any] | None:
-    found = made.pairs
-    if found is None:
-        return None
-    named = (one for pair in (found.used, *found.ranked) for one in pair.sets)
-    return pairs_data(found, {id(one): set_parts(one, made.springs) for one in named})
-
-
-def _axle_data(item: AxleOrder, springs: Springs) -> dict[str, Any]:
-    if item.needs is not None:
-        return {"needs": list(item.needs.keys), "problems": list(item.needs.sentences)}
-    if item.choice is None or item.task is None:
-        return {"needs": [], "problems": []}
-    choice = item.choice
-    found: dict[str, Any] = {
-        "needs": [],
-        "problems": [item.lost_pick] if item.lost_pick else [],
-        "fitting": choice.fitting,
-        "tried": choice.tried,
-        "working": choice.working,
-        "rejected": dict(choice.rejected),
-        "ruled_out": dict(choice.ruled_out),
-        "ranked": [{**set_data(one, springs), **_placed(item, one)} for one in choice.ranked],
-        "near": [{**set_data(one, springs), "broken": list(one.broken())} for one in choice.near],
-        "dropped": [
-            {
-                **set_data(one, springs),
-                "broken": [{part.name: getattr(each, part.name) for part in fields(each)} for each in wrong],
-            }
-            for one, wrong in (item.resolved.dropped if item.resolved is not None else ())
-        ],
-        "relaxed": [
-            {"limit": one.limit, "admits": one.admits, "by": one.by, "first": set_parts(one.first, springs)}
-            for one in choice.relaxed
-        ],
-        "trades": [
-            {
-                **set_parts(one.chosen, springs),
-                "frequency_error": one.frequency_error,
-                "travel_margin": one.travel_margin,
-                "price": one.price,
-                "alike": one.alike,
-                "above_wanted": one.above_wanted,
-            }
-            for one in choice.trades
-        ],
-        "heights": dict(choice.heights),
-        "wanted_height": {
-            part.name: getattr(item.task.wishes.height, part.name) for part in fields(item.task.wishes.height)
-        },
-        "limits": {part.name: getattr(item.task.limits, part.name) for part in fields(item.task.limits)},
-        "findings": [_finding_data(finding) for finding in item.findings],
-    }
-    if item.chosen is None:
-        return found
-    return {
-        **found,
-        "own_pick": item.own_pick,
-        "chosen": set_data(item.chosen, springs),
-        "settings": settings(item),
-        "side_settings": side_settings(item),
-        "cases": [{part.name: getattr(case, part.name) for part in fields(case)} for case in item.cases],
-        "damping": {
-            regime: None
-            if answer is None
-            else {
-                "coefficient": answer.coefficient,
-                "speeds": list(DAMPER_SPEEDS),
-                "compression": list(answer.compression),
-                "rebound": list(answer.rebound),
-            }
-            for regime, answer in (("before", item.damping_before), ("past", item.damping_past))
-        },
-    }
-
-
-def _placed(item: AxleOrder, one: SpringSet) -> dict[str, float | None]:
-    """Return what places a set besides its own score."""
-    found = None if item.resolved is None else item.resolved.beside(one)
-    return {"works": None if found is None else found.works, "beside": None if found is None else found.adds}
-
-
-def _finding_data(finding: Finding) -> dict[str, Any]:
-    return {part.name: getattr(finding, part.name) for part in fields(finding)}

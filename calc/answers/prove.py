@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import fields
 from typing import Any
 
 from calc.answer import text
 from calc.answer.parts import Listed, Paragraph, Part
 from calc.answers.prove_tables import tables
 from calc.cautions import caution
+from calc.json_text import plain
 from calc.prove.findings import basis_line, findings
 from calc.prove.prove import Proving, prove, proving_data
 from calc.quantity import SHOP, Display
@@ -32,8 +32,7 @@ def answer_data(rig: Rig, springs: Springs, proofs: Sequence[Proof]) -> dict[str
     found = latest(rig, springs, proofs)
     if found is None:
         return {"rig": rig.name, "proving": None, "findings": []}
-    told = [{part.name: getattr(one, part.name) for part in fields(one)} for one in findings(found)]
-    return {"rig": rig.name, "proving": proving_data(found), "findings": told}
+    return {"rig": rig.name, "proving": proving_data(found), "findings": plain(tuple(findings(found)))}
 
 
 def answer_text(rig: Rig, springs: Springs, proofs: Sequence[Proof], display: Display = SHOP) -> str:

@@ -1,17 +1,32 @@
-"""One axle of an order: its search, the set in use, what that does, and what is set on the bench."""
+"""What is judged: one axle with its search, the set in use, what that does and how it is set; and the rig on both."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from typing import Any
 
-from calc.certainty.trials import FirstOrder
+import numpy as np
+
+from calc.certainty.trials import Bar, FirstOrder
 from calc.errors import Needs
 from calc.rig import axle as axles
+from calc.rig.misread import Misread, unread_findings
+from calc.rig.ordered import DampingForecast
+from calc.rig.rig import Rig
 from calc.search.choose import Choice, Problem, SpringSet
+from calc.search.coilover import ride_frequency
 from calc.step import Finding, Outcome
+from calc.tables import Springs
+from calc.whole.at_rest import AtRest
+from calc.whole.on_chosen_springs import Standing
+from calc.whole.pairs import Pairs
 from calc.whole.whole_rig_check import Resolved
 
 DAMPER_SPEEDS = (0.127, 0.254)
+_STEPS = 24
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,10 +80,38 @@ class DampingAnswer:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
+class ThroughTravel:
+    """Force and ride frequency of a set from full extension to full bump, piece by piece between its breakpoints."""
+
+    end: float
+    travel: tuple[tuple[float, ...], ...]
+    force: tuple[tuple[float, ...], ...]
+    frequency: tuple[tuple[float, ...], ...]
+
+
+def through_travel(task: Problem, springs: Springs, chosen: SpringSet) -> ThroughTravel:
+    """Return what a set does through the travel, with the load of the wishes on it."""
+    coilover, stack = task.coilover, axles.stack_of(springs, chosen)
+    end = min(coilover.bump_limit, float(stack.solid_travel) * (1 - 1e-9))
+    kinks = sorted({0.0, end, *(float(at) for at in (place for place, _ in stack.pieces()) if 0.0 < float(at) < end)})
+    mass = task.cases[task.reference].sprung_mass
+    pieces: list[tuple[Any, Any, Any]] = []
+    for left, right in pairwise(kinks):
+        travel = left + (right - left) * np.arange(_STEPS + 1) / _STEPS
+        force = stack.force(np.minimum(travel, end)) + coilover.gas_force(travel)
+        wheel = coilover.wheel_rate(float(stack.rate((left + right) / 2)), force, travel)
+        pieces.append((travel, force, ride_frequency(wheel, task.tire_rate, mass)))
+    along, forces, frequencies = (tuple(tuple(one.tolist()) for one in each) for each in zip(*pieces, strict=True))
+    return ThroughTravel(end=end, travel=along, force=forces, frequency=frequencies)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class AxleOrder:
     """One axle: what is missing, or the chosen set with all that follows from it.
 
-    `choice` ranks what the whole rig does not contradict. `landings` has one for each load case. `preload` is each side's own, where the sides are set apart.
+    `choice` ranks what the whole rig does not contradict. `preload` is each side's own, where the sides are set apart.
+    `moved` says how far its preload stands off the one for the wanted height; `landings` has one for each load case;
+    `wheel_left` is how far the wheels still go up and down from ride in the load case of the wishes.
     """
 
     axle: str
@@ -94,7 +137,76 @@ class AxleOrder:
     fit: Outcome | None = None
     landings: tuple[Outcome | None, ...] = ()
     pad_clear: float | None = None
+    curve: ThroughTravel | None = None
+    moved: str = ""
+    wheel_left: tuple[float, float] | None = None
     findings: tuple[Finding, ...] = ()
+
+    @cached_property
+    def moves(self) -> tuple[Bar, ...]:
+        """What moves the ride position, in the load case of the wishes, and by how much: most first."""
+        return (
+            ()
+            if self.first is None or self.task is None
+            else self.first.bars(self.first.judged.travel[self.task.reference])
+        )
+
+    @cached_property
+    def narrowest(self) -> tuple[Bar, float] | None:
+        """What can be measured again that narrows the ride position most, an assumed value before a reading; and its share."""
+        if self.first is None or self.task is None:
+            return None
+        return self.first.narrowest(self.first.judged.travel[self.task.reference])
+
+
+@dataclass(frozen=True, kw_only=True)
+class JudgedRig:
+    """A rig on the sets in use, and how far that may be trusted. `rig` is the one entered, completed."""
+
+    entered: Rig
+    rig: Rig
+    springs: Springs
+    axles: tuple[AxleOrder, ...]
+    ratings: tuple[Finding, ...]
+    ways: tuple[Finding, ...]
+    standing: Standing | None
+    old: AtRest | None
+    # What stands in the way of the two; nothing while an axle has no set.
+    standing_needs: Needs | None
+    old_needs: Needs | None
+    rests: tuple[Finding, ...]
+    motions: Mapping[str, Outcome]
+    damping: tuple[DampingForecast, ...]
+    pairs: Pairs | None
+    assumed: tuple[str, ...]
+    examples: int
+    misread: tuple[Misread, ...]
+    reasons: tuple[str, ...]
+    unchecked: int
+    next: str
+
+    @property
+    def estimate(self) -> bool:
+        """Whether nothing may be ordered from this."""
+        return bool(self.reasons)
+
+    @property
+    def complete(self) -> bool:
+        """Whether both axles have a set."""
+        return all(item.chosen is not None for item in self.axles)
+
+    @property
+    def unread(self) -> tuple[Finding, ...]:
+        """What was typed and cannot be read, each as a check that was not made."""
+        return unread_findings(self.misread)
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return everything that was checked, or that could not be."""
+        return (*self.of_rig(), *(finding for item in self.axles for finding in item.findings))
+
+    def of_rig(self) -> tuple[Finding, ...]:
+        """Return what was checked of the rig as a whole, and of what was read of it, what cannot be read first."""
+        return (*self.unread, *self.ways, *self.ratings, *self.rests)
 
 
 def settings(item: AxleOrder) -> dict[str, float | None]:

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 from calc import vocabulary
 from calc.answer.parts import Fact
-from calc.order.axle_order import DAMPER_SPEEDS, AxleOrder, DampingAnswer, settings, side_settings
+from calc.order.axle_order import DAMPER_SPEEDS, AxleOrder, DampingAnswer, JudgedRig, settings, side_settings
 from calc.order.certainty import order_line
-from calc.order.order import Order
 from calc.rig.axle import label, stack_of
 from calc.rig.ordered import AxleFitting, BuildSheet, CaseForecast, CornerForecast, CornerSetting, Part
 from calc.rig.part_words import (
@@ -26,17 +25,14 @@ from calc.tables import Springs
 _length, _turns = vocabulary.length, "turns"
 
 
-def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
-    """Return the build sheet of an order, or None while no axle has a set; an axle without one is left out.
-
-    `date` is the day on which it is made, as the reader writes it.
-    """
+def build_sheet(made: JudgedRig) -> BuildSheet | None:
+    """Return the build sheet of an order without its date, or None while no axle has a set; an axle without one is left out."""
     if not any(item.chosen is not None for item in made.axles):
         return None
     return BuildSheet(
         rig=made.rig.name or "rig without a name",
         condition=str(made.rig.get("condition") or ""),
-        date=date,
+        date="",
         reasons=made.reasons,
         parts=tuple(part for item in made.axles for part in _parts(made, item)),
         settings=tuple(setting for item in made.axles for setting in _settings(item)),
@@ -61,7 +57,7 @@ def build_sheet(made: Order, date: str = "") -> BuildSheet | None:
     )
 
 
-def _parts(made: Order, item: AxleOrder) -> Iterator[Part]:
+def _parts(made: JudgedRig, item: AxleOrder) -> Iterator[Part]:
     chosen, springs = item.chosen, made.springs
     if chosen is None:
         return
@@ -120,7 +116,7 @@ def _forces(axle: str, answer: DampingAnswer | None) -> Iterator[tuple[str, floa
             yield axle, speed, compression, rebound
 
 
-def _fitting(made: Order, axle: str) -> AxleFitting:
+def _fitting(made: JudgedRig, axle: str) -> AxleFitting:
     def known(name: str) -> float | None:
         value = made.rig.get(f"{axle}.{name}")
         return None if value is None else float(value)
@@ -138,7 +134,7 @@ def _fitting(made: Order, axle: str) -> AxleFitting:
     )
 
 
-def _cases(made: Order) -> Iterator[CaseForecast]:
+def _cases(made: JudgedRig) -> Iterator[CaseForecast]:
     ready = [item for item in made.axles if item.cases]
     for index, case in enumerate(ready[0].cases):
         yield CaseForecast(
@@ -150,7 +146,7 @@ def _cases(made: Order) -> Iterator[CaseForecast]:
         )
 
 
-def _corners(made: Order, index: int) -> Iterator[CornerForecast]:
+def _corners(made: JudgedRig, index: int) -> Iterator[CornerForecast]:
     rest = made.standing.rest.cases[index].corners if made.standing is not None else ()
     solved = {corner.name: corner for corner in rest}
     for item in made.axles:
@@ -186,7 +182,7 @@ def _corners(made: Order, index: int) -> Iterator[CornerForecast]:
             )
 
 
-def _at_ride(made: Order, item: AxleOrder, side: str, damper_length: float) -> dict[str, float | None]:
+def _at_ride(made: JudgedRig, item: AxleOrder, side: str, damper_length: float) -> dict[str, float | None]:
     """Return what can be read at a corner where it rides: shaft showing, its height against the wanted one, and what is left down to divider and bump stop."""
     chosen, task = item.chosen, item.task
     stroke, touched = (made.rig.get(f"{item.axle}.{name}") for name in ("damper_stroke", "pad_touch_before_collapsed"))

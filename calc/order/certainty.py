@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
@@ -22,8 +21,7 @@ from calc.certainty.trials import (
 )
 from calc.errors import Needs
 from calc.memo import Memo, Same
-from calc.order.axle_order import AxleOrder
-from calc.order.order import Order
+from calc.order.axle_order import AxleOrder, JudgedRig
 from calc.quantity import Display, Quantity
 from calc.ride._rest import STANDS, Rest
 from calc.rig.axle import stack_of
@@ -42,7 +40,7 @@ def compared(item: AxleOrder) -> tuple[SpringSet, ...]:
     return ranked if own is None or any(own is one for one in ranked) else (*ranked, own)
 
 
-def doubt_slices(made: Order) -> Iterator[tuple[int, int] | Mapping[str, AxleDoubt]]:
+def doubt_slices(made: JudgedRig) -> Iterator[tuple[int, int] | Mapping[str, AxleDoubt]]:
     """Draw for every axle in small parts: yields (draws done, draws in all of that axle) after each, the answers last."""
     found: dict[str, AxleDoubt] = {}
     for item in made.axles:
@@ -59,7 +57,7 @@ def doubt_slices(made: Order) -> Iterator[tuple[int, int] | Mapping[str, AxleDou
     yield found
 
 
-def doubts(made: Order) -> Mapping[str, AxleDoubt]:
+def doubts(made: JudgedRig) -> Mapping[str, AxleDoubt]:
     """Return how sure each axle's sets are."""
     return next(part for part in doubt_slices(made) if not isinstance(part, tuple))
 
@@ -79,7 +77,7 @@ class Weakest:
     best: tuple[Bar, float] | None
 
 
-def weakest(made: Order, item: AxleOrder, found: AxleDoubt) -> Weakest | None:
+def weakest(made: JudgedRig, item: AxleOrder, found: AxleDoubt) -> Weakest | None:
     """Return what is most in doubt of the set in use on an axle; None where nothing that is judged can move."""
     return None if item.chosen is None else _weakest(item, found, _asides(made, item, (item.chosen,))[0])
 
@@ -107,7 +105,7 @@ def _weakest(item: AxleOrder, found: AxleDoubt, aside: Array | None) -> Weakest 
 _drawn: Memo[tuple[AxleDoubt, Weakest | None]] = Memo()
 
 
-def in_use(made: Order, item: AxleOrder) -> tuple[AxleDoubt, Weakest | None] | None:
+def in_use(made: JudgedRig, item: AxleOrder) -> tuple[AxleDoubt, Weakest | None] | None:
     """Return how sure the set in use on one axle is, by itself; None while none is chosen."""
     task, chosen = item.task, item.chosen
     if task is None or chosen is None:
@@ -124,13 +122,13 @@ def in_use(made: Order, item: AxleOrder) -> tuple[AxleDoubt, Weakest | None] | N
     )
 
 
-def _in_use(made: Order, item: AxleOrder, task: Problem, chosen: SpringSet) -> tuple[AxleDoubt, Weakest | None]:
+def _in_use(made: JudgedRig, item: AxleOrder, task: Problem, chosen: SpringSet) -> tuple[AxleDoubt, Weakest | None]:
     asides = _asides(made, item, (chosen,))
     found = study(made.rig, task, made.springs, (chosen,), asides)
     return found, _weakest(item, found, asides[0])
 
 
-def _asides(made: Order, item: AxleOrder, sets: tuple[SpringSet, ...]) -> tuple[Array | None, ...]:
+def _asides(made: JudgedRig, item: AxleOrder, sets: tuple[SpringSet, ...]) -> tuple[Array | None, ...]:
     """Return how far each corner stands from its axle's mean, the whole rig solved; None where it does not stand."""
     chosen = [one.chosen for one in made.axles]
     if None in chosen:
@@ -163,7 +161,7 @@ def _pair(item: AxleOrder, one: SpringSet, chosen: Sequence[SpringSet | None]) -
 _rests: Memo[Rest] = Memo()
 
 
-def _rest(made: Order, ready: Stand, pairs: tuple[tuple[SpringSet, ...], ...]) -> Rest:
+def _rest(made: JudgedRig, ready: Stand, pairs: tuple[tuple[SpringSet, ...], ...]) -> Rest:
     def make() -> Rest:
         corners = [[stack_of(made.springs, each) for each in pair for _ in range(2)] for pair in pairs]
         return ready.solve(of_corners(*corners))
@@ -206,7 +204,7 @@ def rule_quantity(rule: str) -> Quantity:
     return vocabulary.natural_frequency if "frequency" in rule else vocabulary.length
 
 
-def order_line(made: Order, item: AxleOrder) -> str:
+def order_line(made: JudgedRig, item: AxleOrder) -> str:
     """Return how sure the set in use on an axle is, in one line for the order; nothing while none is chosen."""
     known = in_use(made, item)
     if known is None:
@@ -279,61 +277,12 @@ def rule_line(found: AxleDoubt) -> str:
 
 def narrow_line(item: AxleOrder, display: Display) -> str:
     """Return the one measurement that narrows the ride height most, and what that is of the doubt."""
-    if item.first is None or item.task is None:
+    if item.narrowest is None or item.task is None:
         return ""
-    travel = item.first.judged.travel[item.task.reference]
-    found = item.first.narrowest(travel)
-    if found is None:
-        return ""
-    bar, share = found
-    size = display.plus_minus(item.first.plus_minus(travel), vocabulary.length)
+    bar, share = item.narrowest
+    size = display.plus_minus(item.cases[item.task.reference].ride_travel_plus_minus, vocabulary.length)
     unit = display.unit(vocabulary.length).symbol
     return (
         f"Measure again before ordering: {bar.source.label}. It makes {percent(share)} of the doubt in the {item.axle} ride "
         f"height (± {size} {unit} at the damper)."
     )
-
-
-def doubt_data(found: AxleDoubt, item: AxleOrder, made: Order) -> dict[str, Any]:
-    """Return one axle's doubt for a program."""
-    task, first, springs = item.task, item.first, made.springs
-    weak = weakest(made, item, found)
-    travel = None if first is None or task is None else first.judged.travel[task.reference]
-    return {
-        "draws": found.counted,
-        "left_out": found.left_out,
-        "none_works": found.none_works,
-        "told_apart_from": APART,
-        "sets": [
-            {
-                "tender": None if one.chosen.tender is None else springs.part[one.chosen.tender],
-                "main": springs.part[one.chosen.main],
-                "works": one.works,
-                "best": one.best,
-                "tied": one.tied,
-                "chances": dict(one.chances),
-                "ride_frequency": list(one.frequency),
-                "ride_travel": list(one.travel),
-            }
-            for one in found.sets
-        ],
-        "ride_travel_moves": [] if first is None or travel is None else _moves(first.bars(travel)),
-        "most_in_doubt": None
-        if weak is None
-        else {
-            "rule": weak.rule,
-            "chance": weak.chance,
-            "spare": weak.spare,
-            "plus_minus": weak.plus_minus,
-            "measure": None if weak.best is None else weak.best[0].source.label,
-            "share": None if weak.best is None else weak.best[1],
-            "moves": _moves(weak.bars),
-        },
-    }
-
-
-def _moves(bars: tuple[Bar, ...]) -> list[dict[str, Any]]:
-    return [
-        {"source": bar.source.label, "measurable": bar.source.measurable, "low": bar.low, "high": bar.high}
-        for bar in bars
-    ]

@@ -1,20 +1,22 @@
 """From a rig and a list of springs to the order: what to buy, how to set it, what it will do, and what that rests on.
 
-A page, a print and a program show the same `Order`; `order_data` and `order_text` are the two plain forms of it.
+A page, a print, a terminal and a program show the same `Order`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from functools import cached_property
 from typing import Any, ParamSpec, TypeVar
 
-from calc.errors import Needs
+from calc.errors import FieldError, Needs
 from calc.limits import HARD_RULES
 from calc.memo import Looked, Memo, Same
-from calc.order.axle_order import (
-    AxleOrder,
-)
+from calc.order.axle_order import AxleOrder, JudgedRig
+from calc.order.build_sheet import build_sheet
+from calc.order.certainty import Weakest, doubts, weakest
 from calc.order.findings import REST_RULES, count, rating_findings
 from calc.order.motions import damping_forecast, lean_findings, motions, rolling_in_each
 from calc.order.set_in_use import judged_set
@@ -25,19 +27,18 @@ from calc.rig.entries import AXLES, keys
 from calc.rig.fixed import STRAPLESS, masses_of
 from calc.rig.height import with_heights
 from calc.rig.misread import Misread, misread, unread_findings
-from calc.rig.ordered import DampingForecast
+from calc.rig.ordered import BuildSheet
 from calc.rig.rig import AS_FRONT, Rig, with_taken
 from calc.rig.track_bar import with_track_bars
 from calc.rig.travel import findings as travel_findings
 from calc.rig.travel import with_motion
 from calc.search.choose import Choice, Limits, Problem, SpringSet, choose, judged
-from calc.step import Finding, Outcome
+from calc.step import Finding
 from calc.tables import Springs
-from calc.whole.at_rest import AtRest
 from calc.whole.corners import reset
 from calc.whole.on_chosen_springs import Standing, on_old_springs, standing
 from calc.whole.on_chosen_springs import findings as rest_findings
-from calc.whole.pairs import Pairs, Resolution, resolve
+from calc.whole.pairs import Resolution, resolve
 from calc.whole.whole_rig_check import Resolved
 
 # The hard limits that a reader may set, by the search's own name for each.
@@ -104,57 +105,34 @@ def _task(rig: Rig, axle: str) -> Problem:
     return replace(axles.problem(rig, axle), limits=limits(rig, axle), weights=rank_weights.weights(rig.ranking()))
 
 
-# --- one axle ---------------------------------------------------------------------------------------------------------------
+class Order(JudgedRig):
+    """The whole order: the judged rig with everything that follows from it, each worked out once, when it is first asked for."""
 
+    @cached_property
+    def rate_ranges(self) -> Mapping[str, axles.RateRange]:
+        """Which rates the wished frequencies could mean, for axles of which little more than the weight is known."""
+        return dict(self._rate_ranges())
 
-@dataclass(frozen=True, kw_only=True)
-class Order:
-    """The whole order, and how far it may be trusted. `rig` is the one entered, completed."""
+    def _rate_ranges(self) -> Iterator[tuple[str, axles.RateRange]]:
+        for axle in AXLES:
+            with suppress(FieldError):
+                span = axles.rate_range(self.rig, axle)
+                if span is not None:
+                    yield axle, span
 
-    entered: Rig
-    rig: Rig
-    springs: Springs
-    axles: tuple[AxleOrder, ...]
-    ratings: tuple[Finding, ...]
-    ways: tuple[Finding, ...]
-    standing: Standing | None
-    old: AtRest | None
-    # What stands in the way of the two; nothing while an axle has no set.
-    standing_needs: Needs | None
-    old_needs: Needs | None
-    rests: tuple[Finding, ...]
-    motions: Mapping[str, Outcome]
-    damping: tuple[DampingForecast, ...]
-    pairs: Pairs | None
-    assumed: tuple[str, ...]
-    examples: int
-    misread: tuple[Misread, ...]
-    reasons: tuple[str, ...]
-    unchecked: int
-    next: str
+    doubts = cached_property(doubts)
 
-    @property
-    def estimate(self) -> bool:
-        """Whether nothing may be ordered from this."""
-        return bool(self.reasons)
+    @cached_property
+    def weakest(self) -> Mapping[str, Weakest | None]:
+        """What is most in doubt of each axle's set in use."""
+        return {
+            item.axle: weakest(self, item, self.doubts[item.axle]) for item in self.axles if item.axle in self.doubts
+        }
 
-    @property
-    def complete(self) -> bool:
-        """Whether both axles have a set."""
-        return all(item.chosen is not None for item in self.axles)
-
-    @property
-    def unread(self) -> tuple[Finding, ...]:
-        """What was typed and cannot be read, each as a check that was not made."""
-        return unread_findings(self.misread)
-
-    def findings(self) -> tuple[Finding, ...]:
-        """Return everything that was checked, or that could not be."""
-        return (*self.of_rig(), *(finding for item in self.axles for finding in item.findings))
-
-    def of_rig(self) -> tuple[Finding, ...]:
-        """Return what was checked of the rig as a whole, and of what was read of it, what cannot be read first."""
-        return (*self.unread, *self.ways, *self.ratings, *self.rests)
+    @cached_property
+    def sheet(self) -> BuildSheet | None:
+        """The build sheet, without its date; None while no axle has a set."""
+        return build_sheet(self)
 
 
 def order(
@@ -374,9 +352,6 @@ def _own_pick(rig: Rig, axle: str, task: Problem, springs: Springs, choice: Choi
     return next(ranked, None) or judged(task, springs, tender, main or 0, helper), ""
 
 
-# --- findings -----------------------------------------------------------------------------------------------------------------
-
-
 # --- what to measure next -------------------------------------------------------------------------------------------------------
 
 
@@ -386,15 +361,6 @@ def _next(found: Iterable[AxleOrder]) -> str:
         if item.needs is not None and item.needs.keys and not item.needs.sentences:
             return f"{axles.label(item.needs.keys[0])}, which the {item.axle} springs need"
     for item in found:
-        named = _narrowest(item)
-        if named:
-            return f"{named}, which moves the {item.axle} ride height most"
+        if item.narrowest is not None:
+            return f"{item.narrowest[0].source.label}, which moves the {item.axle} ride height most"
     return ""
-
-
-def _narrowest(item: AxleOrder) -> str:
-    """Return what can be measured again that narrows the ride position most, an assumed value before a reading."""
-    if item.first is None or item.task is None:
-        return ""
-    found = item.first.narrowest(item.first.judged.travel[item.task.reference])
-    return "" if found is None else found[0].source.label

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import calc
 from calc import vocabulary
 from calc.errors import DataError
-from calc.order.build_sheet import build_sheet, setting_facts, words
+from calc.order.build_sheet import setting_facts, words
 from calc.order.order import Order
 from calc.quantity import SHOP, Display
 from calc.rig.compare import LOAD_CASES, Row, entered_differently, with_set
@@ -50,9 +50,9 @@ def recorded(made: Order, date: str) -> Rig:
     for item in made.axles:
         if item.chosen is not None:
             rig = with_set(rig, item.axle, item.chosen, made.springs)
-    sheet = build_sheet(made, date)
-    if sheet is None:
+    if made.sheet is None:
         raise DataError("There is no set to order yet.")
+    sheet = replace(made.sheet, date=date)
     record = Ordered(date=date, handbook=calc.__version__, sheet=sheet, rig=entered_text(rig))
     return replace(rig, ordered=(*rig.ordered, record))
 
@@ -160,10 +160,9 @@ def _settings(record: Ordered, made: Order) -> tuple[tuple[Row, ...], str]:
         indexes = {"helper": item.chosen.helper, "tender": item.chosen.tender, "main": item.chosen.main}
         if wanted != {what: made.springs.part[index] for what, index in indexes.items() if index is not None}:
             return (), f"Another set than the ordered one is in use at the {item.axle}: its settings are its own."
-    now = build_sheet(made)
-    if now is None:
+    if made.sheet is None:
         return (), ""
-    today = {one.corner: one for one in now.settings}
+    today = {one.corner: one for one in made.sheet.settings}
     found = []
     for one in record.sheet.settings:
         found += list(_moved(one, today[one.corner]))
@@ -183,6 +182,6 @@ def sheet_in_force(made: Order, date: str = "", display: Display = SHOP) -> Buil
     """Return the build sheet that the shop goes by: the ordered one with what was changed since, else today's."""
     changed = since(made)
     if changed is None:
-        return build_sheet(made, date)
+        return None if made.sheet is None else replace(made.sheet, date=date)
     record = changed.record
     return replace(record.sheet, ordered=record.date, handbook=record.handbook, since=changed.lines(display))

@@ -14,7 +14,9 @@ from calc.order import ground
 from calc.order.axle_order import (
     AxleOrder,
     CaseAnswer,
+    through_travel,
 )
+from calc.order.choice_words import moved_line
 from calc.order.findings import set_findings
 from calc.quantity import Display
 from calc.rig import axle as axles
@@ -44,7 +46,7 @@ def judged_set(
     """
     first = first_order(rig, task, springs, chosen)
     cases, doubts = _cases(task, chosen, first, axle_masses)
-    axle = task.axle
+    axle, coilover, ride = task.axle, task.coilover, chosen.ride_travel[task.reference]
     swinging = [_swinging(rig, task, springs, chosen, first, index) for index in range(len(task.cases))]
     at_ride = swinging[task.reference]
     frequency = None if at_ride is None else run_on("natural_frequency", at_ride, display)
@@ -65,6 +67,12 @@ def judged_set(
         fit=fit(rig, axle, task.coilover, display),
         landings=tuple(run_on_each("bump_stop", list(_landings(rig, task, springs, chosen, swings)), display)),
         pad_clear=None if pad is None else rig.get(f"{axle}.damper_stroke") - pad - max(chosen.ride_travel),
+        curve=through_travel(task, springs, chosen),
+        moved=moved_line(task, springs, chosen),
+        wheel_left=(
+            float(coilover.wheel_travel(ride, coilover.bump_limit)),
+            float(coilover.wheel_travel(coilover.strap_travel, ride)),
+        ),
     )
     landed = tuple(_landing_findings(task, made.landings))
     made = ground.with_damping(rig, made, swinging, display)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass, fields, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 from calc.errors import Needs
 from calc.limits import BY_NAME
@@ -272,59 +271,3 @@ def _short_of(margin: float) -> str:
 
 
 # --- plain data --------------------------------------------------------------------------------------------------------------
-
-
-def rest_data(rest: AtRest) -> dict[str, Any]:
-    """Return a rest for a program: SI numbers."""
-    return {
-        "assumed": list(rest.assumed),
-        "cases": [
-            {
-                **{
-                    part.name: getattr(case, part.name)
-                    for part in fields(case)
-                    if part.name not in ("corners", "doubt")
-                },
-                "plus_minus": None if case.doubt is None else asdict(case.doubt),
-                "corners": [{part.name: getattr(one, part.name) for part in fields(one)} for one in case.corners],
-            }
-            for case in rest.cases
-        ],
-    }
-
-
-def standing_data(found: Standing | None, needs: Needs | None) -> dict[str, Any] | None:
-    """Return the rest on the chosen springs for a program; None while there are none."""
-    if needs is not None:
-        return {"needs": list(needs.keys), "problems": list(needs.sentences)}
-    if found is None:
-        return None
-    return {
-        "needs": [],
-        "problems": [],
-        **rest_data(found.rest),
-        "turns": {
-            of: [{part.name: getattr(one, part.name).tolist() for part in fields(one)} for one in effects]
-            for of, effects in (("adjuster", found.adjuster), ("ring", found.ring))
-        },
-        "leveling": [
-            {
-                "rule": one.rule,
-                "turns": list(one.turns),
-                "preload": list(one.preload),
-                "problem": one.refused,
-                "absurd": one.absurd,
-                "advised": not (noise or one.refused),
-                "noise": noise,
-                "cross_share": one.cross_share,
-                "body_roll": one.body_roll,
-            }
-            for one, noise in zip(found.levels, found.noise, strict=True)
-        ],
-        "sides": None if found.sides is None else _sides_data(found.sides),
-    }
-
-
-def _sides_data(found: Sides) -> dict[str, Any]:
-    told = {part.name: getattr(found, part.name) for part in fields(found) if part.name != "own"}
-    return {**told, "own": None if found.own is None else found.own.data()}

@@ -468,29 +468,3 @@ def _against(best: Pair, used: Pair, found: Pairs, display: Display) -> tuple[li
             f"each axle by itself ranks {'higher' if own[0] < own[1] else 'lower'}"
         )
     return sides
-
-
-def pairs_data(found: Pairs | None, parts: Mapping[int, Mapping[str, str | None]]) -> dict[str, Any] | None:
-    """Return the pairs for a program; `parts` has each set's part codes by its id."""
-    if found is None:
-        return None
-
-    def told(pair: Pair) -> dict[str, Any]:
-        return {
-            "front": dict(parts[id(pair.front)]),
-            "rear": dict(parts[id(pair.rear)]),
-            "score": pair.score,
-            "frequency_ratios": list(pair.frequency_ratios),
-            "nose": pair.nose,
-            "cross_share": pair.cross_share,
-            "works": list(pair.works),
-            "broken": list(pair.broken),
-        }
-
-    return {
-        "tried": found.tried,
-        "standing": found.standing,
-        "ranked": [told(pair) for pair in found.ranked],
-        "in_use": told(found.used),
-        "wanted_ratio": found.wanted_ratio,
-    }

@@ -16,9 +16,10 @@ import pytest
 
 from calc.answer.csv import values
 from calc.answers.build_sheet import sheet_csv, sheet_data, sheet_parts, sheet_text
-from calc.answers.order import data_of, text_of
-from calc.order.build_sheet import build_sheet
+from calc.answers.order import text_of
+from calc.answers.order_data import data_of
 from calc.order.order import order
+from calc.order.recording import sheet_in_force
 from calc.quantity import METRIC, SHOP, Display
 from calc.rig.entries import CORNERS
 from calc.rig.file import KIND, wren
@@ -36,7 +37,7 @@ MADE = wrens_order()
 
 
 def sheet(rig: Rig | None = None) -> BuildSheet:
-    found = build_sheet(MADE if rig is None else order(rig, assortment_springs()), "2026-11-25")
+    found = sheet_in_force(MADE if rig is None else order(rig, assortment_springs()), "2026-11-25")
     assert found is not None
     return found
 
@@ -46,7 +47,7 @@ def rows(found: BuildSheet) -> list[dict[str, str]]:
 
 
 def test_a_blank_rig_has_no_build_sheet() -> None:
-    assert build_sheet(order(Rig(), assortment_springs())) is None
+    assert order(Rig(), assortment_springs()).sheet is None
 
 
 def test_its_numbers_are_the_orders() -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from calc import terminal
 from calc.answers.compare import compared, compared_text
-from calc.answers.order import data_of
+from calc.answers.order_data import data_of
 from calc.order.order import order
 from calc.quantity import METRIC, SHOP
 from calc.rig.compare import with_set

@@ -12,7 +12,8 @@ import pytest
 from scipy.optimize import brentq
 
 from calc import tables
-from calc.answers.order import order_data, order_text
+from calc.answers.order import order_text
+from calc.answers.order_data import order_data
 from calc.certainty.sources import SCALE_GAIN, drawn, sources
 from calc.certainty.trials import DRAWS, AxleDoubt, draws, first_order, judge, study, study_slices, tries
 from calc.order.certainty import doubts, weakest

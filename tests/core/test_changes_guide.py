@@ -106,10 +106,9 @@ def test_a_column_of_the_build_sheet_stands_in_every_form(copy: Path) -> None:
         MADE
         + """
 from calc.answers.build_sheet import sheet_csv, sheet_data, sheet_text
-from calc.order.build_sheet import build_sheet
 from calc.quantity import SHOP
 from calc.sheet.rig import build_paper
-sheet = build_sheet(made)
+sheet = made.sheet
 label = "Along the coil-over"
 print(label in sheet_text(sheet), label in sheet_csv(sheet), label in build_paper.sheet(made, SHOP))
 print(sheet_data(sheet)["cases"][0]["corners"][0]["axial_force"] > 1000)
@@ -141,7 +140,8 @@ def test_a_steps_result_is_told_on_page_terminal_and_in_the_data(copy: Path) -> 
         copy,
         MADE
         + """
-from calc.answers.order import data_of, text_of
+from calc.answers.order import text_of
+from calc.answers.order_data import data_of
 from calc.quantity import SHOP
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.parts import View

@@ -13,8 +13,6 @@ WHY_A_FUNCTION = f"# Over {MOST_OF_A_FUNCTION} lines: "
 # Still to be shortened or explained; this list may only get shorter.
 DEBT = frozenset(
     [
-        "calc/answers/order.py",
-        "calc/answers/order.py:_axle_data",
         "calc/certainty/sources.py:drawn",
         "calc/certainty/trials.py",
         "calc/damper/bump_stop.py",
@@ -62,7 +60,6 @@ DEBT = frozenset(
         "calc/sheet/rig/page.py",
         "calc/sheet/rig/page.py:_answer",
         "calc/sheet/rig/springs.py",
-        "calc/sheet/rig/springs.py:set_chart",
         "calc/sheet/step_sheet.py",
         "calc/sheet/worked.py",
         "calc/spring/_stack_working.py",

@@ -9,9 +9,9 @@ from dataclasses import replace
 import pytest
 
 from calc.answers.build_sheet import sheet_csv, sheet_data, sheet_text
-from calc.answers.order import data_of, text_of
+from calc.answers.order import text_of
+from calc.answers.order_data import data_of
 from calc.damper.force_targets import STEP as FORCES
-from calc.order.build_sheet import build_sheet
 from calc.order.ground import HOLDS_RULE, OTHER_SPEED_RULE
 from calc.order.order import order
 from calc.quantity import SHOP
@@ -164,7 +164,7 @@ def test_one_damper_gives_each_load_case_its_own_ratio():
 
 
 def test_every_door_carries_the_ratios_and_the_ground():
-    sheet = build_sheet(MADE)
+    sheet = MADE.sheet
     assert len(sheet.damping) == 2 * len(WREN.cases())
     for text in (text_of(MADE, SHOP), sheet_text(sheet)):
         assert "Damping ratio in every load case" in text

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from calc.answers.order import order_data, text_of
+from calc.answers.order import text_of
+from calc.answers.order_data import order_data
 from calc.certainty.trials import study
 from calc.limits import AT_CORNERS, BY_NAME, HARD_RULES, LIMITS, REASONS, Limit
 from calc.order.choice_words import blocked_line, relax_line, unchecked_line

@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from calc.answers.order import data_of, order_data, order_text
+from calc.answers.order import order_text
+from calc.answers.order_data import data_of, order_data
 from calc.order.axle_order import settings as bench_settings
 from calc.order.order import Order, completed, order
 from calc.quantity import METRIC, SHOP

@@ -59,7 +59,7 @@ def doubt_of_wren() -> dict[str, Any]:
 
     The doubt is made wide enough that sets break limits in some of the draws, so the chances are not all certain.
     """
-    from calc.answers.order import order_data
+    from calc.answers.order_data import order_data
     from calc.rig.file import wren
     from calc.sheet.rig.lists import handbook_springs
 

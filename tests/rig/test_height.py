@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from calc.answers.build_sheet import sheet_csv, sheet_data, sheet_text
-from calc.answers.order import order_data, text_of
+from calc.answers.order import text_of
+from calc.answers.order_data import order_data
 from calc.errors import Needs
 from calc.limits import BY_NAME
-from calc.order.build_sheet import build_sheet
 from calc.order.choice_words import height_line, height_mend, moved_line
 from calc.order.order import completed, order, task
 from calc.quantity import SHOP
@@ -316,7 +316,7 @@ def test_every_load_cases_height_stands_on_page_text_and_sheet_with_its_sign() -
     reference = item.cases[item.task.reference]
     assert reference.damper_length - reference.above_wanted == pytest.approx(item.task.wishes.height.length)
     assert abs(reference.above_wanted) < 0.03 * INCH
-    sheet = build_sheet(made)
+    sheet = made.sheet
     assert sheet is not None
     for case, answer in zip(sheet.cases, item.cases, strict=True):
         left, right = case.corners[:2]
@@ -347,7 +347,7 @@ def test_every_load_cases_height_stands_on_page_text_and_sheet_with_its_sign() -
 
 
 def test_an_order_of_an_older_handbook_is_read_without_its_heights() -> None:
-    sheet = build_sheet(wrens_order())
+    sheet = wrens_order().sheet
     assert sheet is not None
     record = Ordered(date="2026-05-02", handbook="0.1", sheet=sheet, rig="{}")
     data = json.loads(json.dumps(record_to_data(record, {})))

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from calc.answers.order import data_of
+from calc.answers.order_data import data_of
 from calc.geometry.travel_table import TravelPair
 from calc.order.order import completed, order, task
 from calc.rig.file import read_rig, wren, write_rig

@@ -17,7 +17,6 @@ import pytest
 from calc.answers.build_sheet import sheet_csv, sheet_data, sheet_text
 from calc.answers.prove import answer_data, answer_text
 from calc.errors import DataError
-from calc.order.build_sheet import build_sheet
 from calc.order.order import Order, order
 from calc.order.recording import recorded, sheet_in_force, since
 from calc.quantity import METRIC, SHOP
@@ -281,8 +280,8 @@ def test_the_sheet_keeps_what_was_ordered_and_names_what_was_changed_since() -> 
     assert (unchanged.ordered, unchanged.since) == (DAY, ())
     now = order(reloaded(ordered()), sold())
     found = sheet_in_force(now, LATER)
-    first = build_sheet(made(), DAY)
-    today = build_sheet(now, LATER)
+    first = made().sheet
+    today = now.sheet
     assert found is not None
     assert first is not None
     assert today is not None

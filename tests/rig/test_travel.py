@@ -9,10 +9,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calc.answers.order import data_of, text_of
+from calc.answers.order import text_of
+from calc.answers.order_data import data_of
 from calc.errors import DataError
 from calc.geometry.travel_table import TravelPair
-from calc.order.build_sheet import build_sheet
 from calc.order.order import completed, order, task
 from calc.quantity import SHOP
 from calc.rig.axle import needs, rate_range
@@ -138,7 +138,7 @@ def test_pairs_that_contradict_each_other_are_told_at_every_door_and_what_stands
     assert found.text.startswith(told)
     assert any(finding["text"] == found.text for finding in data_of(made)["findings"])
     assert told in " ".join(text_of(made, SHOP).split())
-    sheet = build_sheet(made, "2026-05-02")
+    sheet = made.sheet
     assert sheet is not None
     assert ("fails", found.text) in sheet.not_holding
 

@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calc.answers.order import data_of, order_text
+from calc.answers.order import order_text
+from calc.answers.order_data import data_of
 from calc.desk import rest_balance as balance
 from calc.errors import DataError
 from calc.order.order import completed, order, task

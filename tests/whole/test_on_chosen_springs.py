@@ -13,7 +13,8 @@ import pytest
 
 from calc.answer.parts import signed
 from calc.answer.text import WIDTH
-from calc.answers.order import data_of, order_text
+from calc.answers.order import order_text
+from calc.answers.order_data import data_of, standing_data
 from calc.answers.rest import case_table, cross_note, level_table, old_finding, turn_tables
 from calc.order import order
 from calc.quantity import SHOP, Display
@@ -23,7 +24,7 @@ from calc.step import Finding
 from calc.tables import assortment_springs
 from calc.vocabulary import length
 from calc.whole.at_rest import AtRest, at_rest, old_springs
-from calc.whole.on_chosen_springs import Standing, findings, roll_finding, standing_data
+from calc.whole.on_chosen_springs import Standing, findings, roll_finding
 from tests.whole.wrens_order import wrens_order
 
 METRIC = Display(system="metric")

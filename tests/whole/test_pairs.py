@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from calc import vocabulary
-from calc.answers.order import data_of, text_of
+from calc.answers.order import text_of
+from calc.answers.order_data import data_of
 from calc.answers.sets import named_spring
 from calc.certainty.chances import FAILING, rule_text
 from calc.certainty.trials import study
-from calc.order.build_sheet import build_sheet
 from calc.order.order import Order, completed, order, task
 from calc.quantity import METRIC, SHOP
 from calc.rig import rank_weights
@@ -135,7 +135,7 @@ def test_every_pair_solved_by_itself_gives_the_same_order_of_pairs(rig: Rig) -> 
 def test_the_recommended_pair_is_the_one_that_is_ordered_everywhere(rig: Rig) -> None:
     """Table, sheet, drawing, terminal and JSON: all of them name one pair, and no other is called better."""
     made = ordered(rig)
-    found, sheet = made.pairs, build_sheet(made)
+    found, sheet = made.pairs, made.sheet
     assert found is not None
     assert found.best is not None
     assert sheet is not None

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from calc.answers.order import data_of
+from calc.answers.order_data import data_of
 from calc.order import order
 from calc.order.axle_order import side_settings
 from calc.quantity import SHOP

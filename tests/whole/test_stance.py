@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from calc import vocabulary
-from calc.answers.order import data_of, text_of
+from calc.answers.order import text_of
+from calc.answers.order_data import data_of
 from calc.answers.rest import case_line, level_table
 from calc.order.order import completed, order
 from calc.quantity import SHOP

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from html import escape
 
 import calc
@@ -14,7 +14,6 @@ from calc.answers.build_sheet import CAUTIONS, sheet_csv, sheet_data
 from calc.drawing.build import build
 from calc.order.axle_order import AxleOrder
 from calc.order.build_sheet import fitting_facts, sheet_forces
-from calc.order.certainty import order_line
 from calc.order.findings import count
 from calc.order.order import Order
 from calc.order.recording import sheet_in_force
@@ -72,7 +71,7 @@ def sheet(made: Order, display: Display, prefix: str = "", date: str = "") -> st
         f"{_dampers(found, display)}{ratios(found.damping, display)}"
         f'<div class="hb-order__second">{_second_head(found)}'
         f"{forecast.forecast(found, display)}{forecast.proving(found, display)}{_findings(made)}"
-        f'<div class="hb-order__end">{_assumed(made)}{_caution(*CAUTIONS[1:])}</div>{_SIGNED}</div></section>'
+        f'<div class="hb-order__end">{_assumed(made, found.chances)}{_caution(*CAUTIONS[1:])}</div>{_SIGNED}</div></section>'
     )
 
 
@@ -293,9 +292,8 @@ def _findings(made: Order) -> str:
     return head + markup.findings(told)
 
 
-def _assumed(made: Order) -> str:
-    lines = " ".join(line for line in (order_line(made, item) for item in made.axles) if line)
-    sure = f"<p>How sure. {escape(lines)}</p>" if lines else ""
+def _assumed(made: Order, chances: Sequence[str]) -> str:
+    sure = f"<p>How sure. {escape(' '.join(chances))}</p>" if chances else ""
     if not made.assumed and not made.examples:
         return f"<div>{sure}</div>"
     names = [axles.label(key) for key in made.assumed[:_MOST_ASSUMED]]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from html import escape
 
 from calc import vocabulary
-from calc.errors import FieldError
 from calc.order import motions
 from calc.order.findings import worst
 from calc.quantity import Display
@@ -15,7 +14,6 @@ from calc.rig.entries import AXLES
 from calc.rig.fixed import masses_of
 from calc.rig.loads import unsprung_mass
 from calc.rig.misread import in_the_way
-from calc.rig.rig import Rig
 from calc.rig.wires import like, of_axle, run_on
 from calc.sheet.rig import at_rest, doubt, springs, together
 from calc.sheet.rig.parts import (
@@ -138,7 +136,7 @@ def targets(view: View) -> Said:
         if low is None or high is None:
             continue
         heads.append((axle, f"{display.number(low, frequency)} to {display.text(high, frequency)}"))
-        span = _rate_range(rig, axle)
+        span = view.order.rate_ranges.get(axle)
         if span is not None:
             ends = f"{display.number(span.low, vocabulary.spring_rate, decimals=0)} to "
             ends += display.text(span.high, vocabulary.spring_rate, decimals=0)
@@ -156,13 +154,6 @@ def targets(view: View) -> Said:
         state=state,
         body=lines + note + table,
     )
-
-
-def _rate_range(rig: Rig, axle: str) -> axles.RateRange | None:
-    try:
-        return axles.rate_range(rig, axle)
-    except FieldError:
-        return None
 
 
 def _case_loads(view: View) -> str:

@@ -50,7 +50,8 @@ def slices(made: Order, display: Display) -> Iterator[dict[str, Any]]:
             yield {"progress": {"done": done, "total": total, "text": ""}}
             continue
         items = {item.axle: item for item in made.axles}
-        html = "".join(axle(one, items[name], made, display) for name, one in part.items())
+        weak = {name: weakest(made, items[name], one) for name, one in part.items()}
+        html = "".join(axle(one, weak[name], items[name], made, display) for name, one in part.items())
         none = '<p class="hb-note">No springs are chosen yet.</p>'
         ties = {name: text for one in part.values() for name, text in _ties(one, items[one.axle])}
         yield {"done": {"regions": {REGION: html or none, **ties}, "problem": None}}
@@ -68,10 +69,9 @@ def _ties(found: AxleDoubt, item: AxleOrder) -> Iterator[tuple[str, str]]:
             yield tie_region(found.axle, place), " Tied with the first." if sure.tied else ""
 
 
-def axle(found: AxleDoubt, item: AxleOrder, made: Order, display: Display) -> str:
+def axle(found: AxleDoubt, weak: Weakest | None, item: AxleOrder, made: Order, display: Display) -> str:
     """Return one axle's chances, what to measure again, and what moves what is most in doubt, ride height and frequency."""
     rows = "".join(_row(one, made.springs, display) for one in found.sets)
-    weak = weakest(made, item, found)
     worst = "" if weak is None else f"<p>{escape(weak_line(weak, item, display))}</p>"
     heads = ("Works", "Best of these", "Least sure")
     head = "".join(f'<th scope="col"{" class=n" if name != "Least sure" else ""}>{name}</th>' for name in heads)

@@ -256,13 +256,9 @@ def ride_check(view: View) -> Said:
 
 def _alone(view: View, item: AxleOrder) -> str:
     """Return the sentence that stands for the table of wheel travel where each wheel goes its own way."""
-    if not view.rig.independent(item.axle) or item.task is None or item.chosen is None:
+    if not view.rig.independent(item.axle) or item.wheel_left is None:
         return ""
-    coilover, ride = item.task.coilover, item.chosen.ride_travel[item.task.reference]
-    bump, droop = (
-        view.display.text(float(coilover.wheel_travel(start, end)), vocabulary.length)
-        for start, end in ((ride, coilover.bump_limit), (coilover.strap_travel, ride))
-    )
+    bump, droop = (view.display.text(travel, vocabulary.length) for travel in item.wheel_left)
     return (
         f'<p class="hb-note">{item.axle.capitalize()}: independent wheels. From ride each goes {bump} up and {droop} '
         "down, whatever the other one does.</p>"

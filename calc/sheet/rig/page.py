@@ -17,7 +17,7 @@ from dataclasses import replace
 from html import escape
 from typing import Any
 
-from calc.answers.order import data_of
+from calc.answers.order_data import data_of
 from calc.errors import DataError, FieldError, Needs
 from calc.memo import Memo, Same
 from calc.order.order import Order, completed, order, task

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields, replace
 from html import escape
-from itertools import pairwise
 
 from calc import units, vocabulary
 from calc.answer.parts import signed
@@ -16,14 +15,12 @@ from calc.chart import page as charts
 from calc.memo import Memo, Same
 from calc.order.axle_order import AxleOrder, settings
 from calc.order.certainty import percent
-from calc.order.choice_words import blocked_line, moved_line
+from calc.order.choice_words import blocked_line
 from calc.order.findings import count
 from calc.quantity import Display
-from calc.rig import axle as axles
 from calc.rig.axle import needs_told
 from calc.rig.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_number
 from calc.search.choose import REASONS, Problem, SpringSet
-from calc.search.coilover import ride_frequency
 from calc.search.problem import SetCode
 from calc.sheet import markup
 from calc.sheet.rig import misses, trades
@@ -36,7 +33,6 @@ _RANKS = (
     *("Seventh", "Eighth", "Ninth", "Tenth", "Eleventh", "Twelfth"),
 )
 _SHOWN = 5
-_STEPS = 24
 _RATE, _LENGTH, _FREQUENCY = vocabulary.spring_rate, vocabulary.length, vocabulary.natural_frequency
 
 
@@ -320,7 +316,7 @@ def _chosen(
     if chosen is None or item.task is None:
         return ""
     name = short_name(chosen, springs, display)
-    drawn = set_chart(item, springs, display, f"{prefix}set-{item.axle}")
+    drawn = set_chart(item, display, f"{prefix}set-{item.axle}")
     figure = "" if drawn is None else charts.figure(drawn) + charts.table(drawn)
     return (
         f"<h3>{item.axle.capitalize()} with {escape(name)}</h3>"
@@ -335,9 +331,7 @@ def settings_rows(item: AxleOrder, display: Display) -> Iterable[tuple[str, str,
     if preload is None or adjuster is None or left is None:
         return
     turns = f"{values['preload_turns']:.1f} turns past just seated"
-    if item.task is not None and item.choice is not None and item.chosen is not None:
-        moved = moved_line(item.task, item.choice.springs, item.chosen)
-        turns = f"{turns}; {moved}" if moved else turns
+    turns = f"{turns}; {item.moved}" if item.moved else turns
     yield PRELOAD, display.text(preload, _LENGTH), turns
     yield (
         ADJUSTER,
@@ -396,29 +390,20 @@ def _case_table(item: AxleOrder, display: Display) -> str:
     )
 
 
-def set_chart(item: AxleOrder, springs: Springs, display: Display, key: str) -> Chart | None:
+def set_chart(item: AxleOrder, display: Display, key: str) -> Chart | None:
     """Return force and ride frequency of the chosen set through the travel."""
-    chosen, task = item.chosen, item.task
-    if chosen is None or task is None:
+    chosen, task, curve = item.chosen, item.task, item.curve
+    if chosen is None or task is None or curve is None:
         return None
-    coilover = task.coilover
-    stack = axles.stack_of(springs, chosen)
-    end = min(coilover.bump_limit, float(stack.solid_travel) * (1 - 1e-9))
-    kinks = sorted({0.0, end, *(float(at) for at in (place for place, _ in stack.pieces()) if 0.0 < float(at) < end)})
-    mass = task.cases[task.reference].sprung_mass
+    coilover, end = task.coilover, curve.end
     forces: list[tuple[float, float] | None] = []
     frequencies: list[tuple[float, float] | None] = []
     travel_unit, force_unit = display.unit(_LENGTH), display.unit(vocabulary.force)
-    for left, right in pairwise(kinks):
-        inside = (left + right) / 2
-        rate = float(stack.rate(inside))
-        for step in range(_STEPS + 1):
-            travel = left + (right - left) * step / _STEPS
-            force = float(stack.force(min(travel, end)) + coilover.gas_force(travel))
-            wheel = float(coilover.wheel_rate(rate, force, travel))
+    for piece in zip(curve.travel, curve.force, curve.frequency, strict=True):
+        for travel, force, frequency in zip(*piece, strict=True):
             x = units.from_si(travel, travel_unit)
             forces.append((x, units.from_si(force, force_unit)))
-            frequencies.append((x, float(ride_frequency(wheel, task.tire_rate, mass))))
+            frequencies.append((x, frequency))
         frequencies.append(None)
     ride = chosen.ride_travel[task.reference]
     guides = [Guide(units.from_si(ride, travel_unit), "ride")]

@@ -116,13 +116,10 @@ def _point(center: weights.Center | None, display: Display) -> Center | None:
 def _wheel(rig: Rig, item: AxleOrder, display: Display) -> Wheel | None:
     """Return what an axle's wheels may still move up and down from ride, in the load case that the wishes hold for."""
     radius = rig.get(f"{item.axle}.tire_loaded_radius")
-    if radius is None or item.task is None or not item.cases:
+    if radius is None or item.task is None or item.wheel_left is None or not item.cases:
         return None
-    coilover = item.task.coilover
-    ride = item.cases[item.task.reference].ride_travel
+    coilover, ride = item.task.coilover, item.cases[item.task.reference].ride_travel
     if not coilover.strap_travel <= ride <= coilover.bump_limit:
         return None
-    bump = float(coilover.wheel_travel(ride, coilover.bump_limit))
-    droop = float(coilover.wheel_travel(coilover.strap_travel, ride))
-    texts = [display.text(travel, vocabulary.length) for travel in (bump, droop)]
-    return Wheel(radius, bump, droop, *texts)
+    texts = [display.text(travel, vocabulary.length) for travel in item.wheel_left]
+    return Wheel(radius, *item.wheel_left, *texts)
