@@ -432,6 +432,7 @@ def test_a_field_that_cannot_be_read_says_what_is_allowed():
 def test_damping_units_typed_both_ways():
     assert DAMPING.unit("lb s/in") == DAMPING.shop
     assert DAMPING.unit("kg/s") == DAMPING.metric
+    assert DAMPING.unit("pound-seconds per inch") == DAMPING.unit("lb-sec/in") == DAMPING.shop
 
 
 def test_a_tire_takes_the_pressures_of_the_trail():

@@ -137,6 +137,9 @@ def test_a_weight_outside_of_the_tires_is_refused():
     assert str(caught.value) == (
         "The center of gravity lies 18.1\u00a0in from the middle, outside the tires. Allowed: less than half the track."
     )
+    # Where the tracks differ, outside of the narrower one is outside.
+    with pytest.raises(ContradictionError):
+        roll(**{**narrow, "track_rear": 1.6}, center_left_of_center=-0.46)
 
 
 @pytest.mark.parametrize(("margin", "state"), [(2.0, "holds"), (1.31, "holds"), (1.29, "fails")])

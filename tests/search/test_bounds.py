@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 import calc.search.choose as module
@@ -50,6 +50,8 @@ def thinned(problem: Problem, springs: Springs, monkeypatch: pytest.MonkeyPatch)
 
 
 @settings(max_examples=long_run(10, 30))
+# Without a crossover single springs may work, and some of these do.
+@example(seed=4)
 @given(seed=st.integers(0, 100_000))
 def test_thinning_out_loses_no_set_that_works(seed: int) -> None:
     problem, springs = case(seed)

@@ -53,6 +53,14 @@ def test_the_example_rig_is_set_alike() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("front", "rear", "axle"), [(-0.2, 0.1, "front"), (0.2, -0.1, "front"), (0.1, -0.2, "rear"), (-0.1, 0.2, "rear")]
+)
+def test_of_the_axle_whose_sides_are_further_apart_is_told(front: float, rear: float, axle: str) -> None:
+    found = Sides(case="Crew", force=(4e3, 4e3, 4e3, 4e3), share=(front, rear), why_alike="Why.", instead="")
+    assert found.finding().text.startswith(f"At the {axle} ")
+
+
 def test_sides_far_apart_get_their_own_preload_and_the_body_stands_level() -> None:
     made, stands, found = _made(_leaning(90.0, 0.6))
     assert max(abs(share) for share in found.share) > SIDE_LIMIT
