@@ -51,7 +51,7 @@ def thinned(problem: Problem, springs: Springs, monkeypatch: pytest.MonkeyPatch)
 
 @settings(max_examples=long_run(10, 30))
 # Without a crossover single springs may work, and some of these do.
-@example(seed=4)
+@example(seed=34)
 @given(seed=st.integers(0, 100_000))
 def test_thinning_out_loses_no_set_that_works(seed: int) -> None:
     problem, springs = case(seed)
