@@ -37,8 +37,10 @@ from collections.abc import Callable
 
 from calc import tables, units
 from calc.cautions import CAUTIONS
+from calc.desk.measuring import draw
 from calc.desk.two_systems import VALUE, in_both_systems, kind_and_unit
 from calc.errors import HandbookError
+from calc.sheet.rig.sections import SECTIONS
 from calc.sheet.step_sheet import sources_text
 from calc.step import Source, Step, find, step_names
 
@@ -60,12 +62,6 @@ def _of_step(name: str) -> Callable[[str], str]:
     return render
 
 
-def _drawing(name: str) -> str:
-    from calc import drawing
-
-    return drawing.draw(name=name)
-
-
 def _whole(module: str, function: str) -> Callable[[], str]:
     def render() -> str:
         return str(getattr(importlib.import_module(module), function)())
@@ -75,7 +71,7 @@ def _whole(module: str, function: str) -> Callable[[], str]:
 
 WITH_NAME: dict[str, Callable[[str], str]] = {
     **{name: _of_step(name) for name in ("sheet", "equation", "working", "practice")},
-    "drawing": _drawing,
+    "drawing": draw,
 }
 ALONE: dict[str, Callable[[], str]] = {
     "home": _whole("calc.sheet", "home"),
@@ -160,9 +156,6 @@ def expand(markdown: str, page: str) -> tuple[str, dict[str, str]]:
 
 
 def _head(step: Step) -> str:
-    # A desk's import: no other page needs the rig's sections.
-    from calc.sheet.rig.entries import SECTIONS
-
     section = SECTIONS[int(re.sub(r"\D", "", step.job)) - 1]
     return (
         f'# {step.title}\n\n<p class="hb-place">{section.name}, step {section.number} of {len(SECTIONS)}</p>\n\n'

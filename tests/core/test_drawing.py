@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import itertools
 import math
 import re
@@ -14,10 +13,26 @@ import pytest
 
 from calc.chart.lettering import text_width
 from calc.chart.placing import Box, text_box
-from calc.drawing import LETTERS, Axle, axle_plan, build, draw
-from calc.drawing.axle_plan import PlanError
+from calc.desk.measuring import draw
+from calc.drawing.axle_plan import Axle, PlanError, axle_plan
+from calc.drawing.build import build
 from calc.errors import UnknownNameError
 
+# The numbered list beside each drawing on a step's page, which the style sheet letters.
+BESIDE = re.compile(r"^```calc drawing ?(?P<name>\w*)\n```\n\n<div markdown>\n\n(?P<list>.*?)^</div>", re.M | re.S)
+
+
+def listed() -> dict[str, int]:
+    """How many things are to be measured in each drawing, by what stands beside it."""
+    found: dict[str, int] = {}
+    for page in sorted((Path(__file__).parents[2] / "docs" / "steps").glob("*.md")):
+        for block in BESIDE.finditer(page.read_text("utf-8")):
+            many = len(re.findall(r"^\d+\. ", block["list"], re.M))
+            assert found.setdefault(block["name"] or page.stem, many) == many, page
+    return found
+
+
+LETTERS = listed()
 CLASSES = {"part", "wire", "core", "back", "dim", "hair", "guide", "t", "t2", "tb", "ta", "solid", "mass", "halo"}
 CLASSES |= {"curve", "dot"}
 
@@ -54,7 +69,7 @@ def bench(**changes) -> str:
     return build(**(given | changes))
 
 
-PICTURES = {name: draw(name=name) for name in LETTERS} | {
+PICTURES = {name: draw(name) for name in LETTERS} | {
     "plan": plan(),
     "plan in newtons": plan(
         front=Axle(1.64, "6,744\u00a0N", "6,703\u00a0N", 1.0), rear=Axle(1.66, "5,974\u00a0N", "6,267\u00a0N", 1.02)
@@ -102,7 +117,7 @@ def letters(picture: str) -> set[str]:
 
 @pytest.mark.parametrize("name", LETTERS)
 def test_letters_are_those_of_the_list(name: str) -> None:
-    expected = {chr(ord("A") + index) for index in range(len(LETTERS[name]))}
+    expected = {chr(ord("A") + index) for index in range(LETTERS[name])}
     assert letters(PICTURES[name]) == expected
 
 
@@ -110,7 +125,7 @@ def test_letters_are_those_of_the_list(name: str) -> None:
 def test_the_description_explains_every_letter(name: str) -> None:
     description = ET.fromstring(PICTURES[name]).find("desc")
     assert description is not None
-    for index in range(len(LETTERS[name])):
+    for index in range(LETTERS[name]):
         assert re.search(rf"\b{chr(ord('A') + index)}\b", description.text or "")
 
 
@@ -157,23 +172,18 @@ def test_every_drawing_has_its_own_ids() -> None:
 
 
 def test_drawings_are_the_same_every_time() -> None:
-    assert {name: draw(name=name) for name in LETTERS} == {name: PICTURES[name] for name in LETTERS}
+    assert {name: draw(name) for name in LETTERS} == {name: PICTURES[name] for name in LETTERS}
     assert plan() == plan()
 
 
 def test_an_unknown_drawing_is_refused() -> None:
-    with pytest.raises(UnknownNameError, match=r"^There is no drawing named 'pen'\.$"):
-        draw(name="pen")
+    with pytest.raises(UnknownNameError, match=r"^There is no drawing named “corner”\.$"):
+        draw("corner")
 
 
-def test_every_module_with_a_drawing_is_listed() -> None:
-    folder = Path(import_module("calc.drawing").__file__ or "").parent
-    with_drawing = set()
-    for file in folder.glob("*.py"):
-        tree = ast.parse(file.read_text(encoding="utf-8"))
-        if any(isinstance(node, ast.FunctionDef) and node.name == "drawing" for node in tree.body):
-            with_drawing.add(file.stem)
-    assert with_drawing == set(LETTERS)
+def test_every_drawing_stands_on_a_page() -> None:
+    folder = Path(import_module("calc.desk.measuring").__file__ or "").parent
+    assert {file.stem for file in folder.glob("*.py")} == {*LETTERS, "__init__", "corner"}
 
 
 def test_the_plan_is_to_scale() -> None:
