@@ -32,7 +32,7 @@ CAUTIONS: Mapping[str, str] = {
         "and farther. They are never a speed that is safe to drive."
     ),
     "driving": (
-        "A change of springs, height or load changes braking, steering, stability, headlamp aim and the vehicle's legal "
+        "A change of springs, height or load changes braking, steering, stability, headlight aim and the vehicle's legal "
         "state. Local codes, type approval and insurance decide, and a licensed engineer or inspector signs where the law "
         "asks for it."
     ),

@@ -98,7 +98,7 @@ def problem(name: str, number: int = 1, display: Display = SHOP) -> Problem:
                 step=step, practice=practice, number=number, outcome=outcome, display=display, tolerance=tolerance
             )
     raise UnknownNameError(
-        f"No practice problem of {name} that asks for {practice.asks} comes out in {_TRIES} draws: with what it varies, a "
+        f"No practice problem of {name} that asks for {practice.asks} comes out in {_TRIES} tries: with what it varies, a "
         "finding of the step is worse than in its example, or the answer is the example's, or one of its wrong ones. "
         "Vary what belongs together, or widen its spread."
     )

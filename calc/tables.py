@@ -962,7 +962,7 @@ def _read_parts(
             errors.add(
                 index,
                 column.heading,
-                f"“{code}” stands in row {first[code]} too.",
+                f"“{code}” is in row {first[code]} too.",
                 f"Each {noun} needs a code of its own.",
             )
         else:

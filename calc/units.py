@@ -571,7 +571,7 @@ def read_typed(text: str) -> Typed:
     if not math.isfinite(number) or number > _LARGEST_TYPED:
         raise NumberError(f"“{typed}” is too large a number.")
     if 0 < number < 1 / _LARGEST_TYPED:
-        raise NumberError(f"“{typed}” is too small a number. Enter 0 if you mean nothing.")
+        raise NumberError(f"“{typed}” is too small a number. Enter 0 if you mean zero.")
     if negative:
         number, comma = -number, None if comma is None else -comma
     return Typed(text=typed, number=number, unit=rest, comma=comma)
@@ -641,7 +641,7 @@ def _feet_and_inches(match: re.Match[str], typed: str) -> float:
     feet, text = match.groups()
     inches, _, _ = _number_and_rest(text, typed)
     if inches >= 12:
-        raise NumberError(f"“{typed}” is not one length. Behind feet stand less than 12 inches, as in 8 ft 5 1/2 in.")
+        raise NumberError(f"“{typed}” is not one length. After feet come less than 12 inches, as in 8 ft 5 1/2 in.")
     return 12.0 * int(feet) + inches
 
 

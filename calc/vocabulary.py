@@ -61,7 +61,7 @@ axle_mass = Quantity(
 AxleMass = Annotated[float, axle_mass]
 AxleMassBefore = Annotated[
     float,
-    axle_mass.called("Axle weight before", "m_before", "Both tires of the axle, as it was when the ride was liked."),
+    axle_mass.called("Axle weight before", "m_before", "Both tires of the axle, as it was when the ride was right."),
 ]
 AxleMassAfter = Annotated[
     float, axle_mass.called("Axle weight after", "m_after", "Both tires of the axle, with everything fitted.")
@@ -424,7 +424,7 @@ spring_rate = Quantity(
 )
 SpringRate = Annotated[float, spring_rate]
 TenderRate = Annotated[
-    float, spring_rate.called("Tender rate", "k_t", "Rate of the upper, softer spring, next to the body.")
+    float, spring_rate.called("Tender rate", "k_t", "Rate of the upper, softer spring, at the adjuster end.")
 ]
 MainRate = Annotated[float, spring_rate.called("Main rate", "k_m", "Rate of the lower spring.", typical=450 * _LB_IN)]
 any_rate = spring_rate.called("Rate", "k", low=0.0, high=1e7, usual=None, plus_minus_share=0.0)
@@ -561,7 +561,7 @@ RearCoilOverRollStiffness = Annotated[
 bar_roll_stiffness = coil_over_roll_stiffness.called(
     "Anti-roll bar",
     "K_b",
-    "Righting moment of the bar per angle of roll of the body over the axle; nothing without a bar.",
+    "Righting moment of the bar per angle of roll of the body over the axle; zero without a bar.",
     low=0.0,
     typical=0.0,
     assumed=0.0,
@@ -596,7 +596,7 @@ driven_on_roads = Choice(
         Option("no", "no", "It stays on trails, slowly, or is hauled there."),
     ),
     typical="yes",
-    help="Whether it is driven at road speed, between jobs too. Then too much lean in a turn fails. Not said is not known: "
+    help="Whether it is driven at road speed, between jobs too. Then too much lean in a turn fails. Left blank, "
     "it is not checked.",
 )
 DrivenOnRoads = Annotated[str, driven_on_roads]
@@ -696,15 +696,15 @@ stack_kind = Choice(
         Option(SINGLE, "one spring"),
     ),
     typical=RING,
-    help="What stands on the coil-over. For one spring fill in the main and leave tender and ring empty.",
+    help="Which springs are on the coil-over. For one spring fill in the main and leave tender and ring empty.",
 )
 StackKind = Annotated[str, stack_kind]
 ON_MAIN, ON_TENDER = "main", "tender"
 loose_divider = Choice(
     label="Divider while loose",
-    options=(Option(ON_MAIN, "rests on the main"), Option(ON_TENDER, "hangs on the tender")),
+    options=(Option(ON_MAIN, "rests on the main"), Option(ON_TENDER, "hangs from the tender")),
     typical=ON_MAIN,
-    help="Counts only with a negative preload: where the divider stands when the ring gap is measured.",
+    help="Counts only with a negative preload: where the divider sits when the ring gap is measured.",
 )
 LooseDivider = Annotated[str, loose_divider]
 preload = length.called(
@@ -993,7 +993,7 @@ CrossShare = Annotated[
     share.called(
         "Cross weight, left rear and right front",
         "q_x",
-        "The diagonal left rear plus right front as a share of the total; 50 % when the vehicle stands square.",
+        "The diagonal left rear plus right front as a share of the total; 50 % when the vehicle sits square.",
     ),
 ]
 
@@ -1066,7 +1066,7 @@ Velocity = Annotated[float, velocity]
 CavitationSpeed = Annotated[
     float,
     velocity.called(
-        "Compression speed at which it cavitates",
+        "Cavitates above (compression)",
         "v_cav",
         "Where the compression force reaches that limit.",
         high=1e6,
@@ -1109,9 +1109,9 @@ road_class = Choice(
     options=(
         Option("A", "A", "A new, smooth road."),
         Option("B", "B", "A good road."),
-        Option("C", "C", "A worn or patched road, a graded track."),
-        Option("D", "D", "A rough track, gravel with holes."),
-        Option("E", "E", "A very rough track, open ground."),
+        Option("C", "C", "A worn or patched road, a graded dirt road."),
+        Option("D", "D", "A rough dirt road, gravel with holes."),
+        Option("E", "E", "A very rough trail, open ground."),
         Option("F", "F", "Broken ground; only slowly."),
         Option("G", "G", "Broken ground; hardly driven."),
         Option("H", "H", "The roughest of the standard."),

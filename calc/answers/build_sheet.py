@@ -78,13 +78,13 @@ def sheet_parts(sheet: BuildSheet, display: Display) -> Iterator[Part]:
     for regime, forces in sheet_forces(sheet):
         yield Columns(
             key=f"damping forces, {regime}",
-            title=f"DAMPING FORCES {regime}, gas left out",
+            title=f"DAMPING FORCES {regime}, gas not included",
             columns=tuple((place(one[0], one[1], display), force_facts(one)) for one in forces),
             across=True,
         )
     yield Paragraph(text=card_line(sheet, display))
     for case in sheet.cases:
-        mark = " (the wishes are for this case)" if case.reference else ""
+        mark = " (the targets are set for this case)" if case.reference else ""
         yield Columns(
             key=f"forecast: {case.label}",
             title=f"FORECAST: {case.label}{mark}",
@@ -92,7 +92,7 @@ def sheet_parts(sheet: BuildSheet, display: Display) -> Iterator[Part]:
         )
     yield ratios(sheet.damping, display)
     not_holding = tuple(f"{state}: {told}" for state, told in sheet.not_holding)
-    yield Listed(key="not holding", title="CHECKED AND NOT PLAINLY HOLDING", lines=not_holding)
+    yield Listed(key="not holding", title="CHECKED: FAILS, CLOSE OR NOT CHECKED", lines=not_holding)
     yield Listed(key="how sure", title="HOW SURE", lines=sheet.chances)
     yield Listed(key="assumed", title="ASSUMED", lines=sheet.assumed)
     yield Listed(key="caution", title="CAUTION", lines=CAUTIONS)
@@ -105,7 +105,7 @@ def _bought(part: Bought) -> tuple[Fact, ...]:
         Fact(label="rate", value=part.rate, of=vocabulary.spring_rate, plain=True),
         Fact(label="length", value=part.length, of=_length),
         Fact(label="stroke", value=part.stroke, of=_length),
-        Fact(label="price of one", value=part.price, of=price),
+        Fact(label="price each", value=part.price, of=price),
     )
 
 

@@ -143,7 +143,7 @@ def _pairs(pairs: Sequence[Pair], found: Bodies, display: Display) -> Grid:
         name = f"{pair.part}: {named(one, found.springs, display)}"
         rows.append((name, display.text(ride, _FREQUENCY), past_text(one, display)))
     return Grid(
-        caption="Best pairs", heads=("Damper, and springs from the adjuster's end", "Ride", "Past"), rows=tuple(rows)
+        caption="Best pairs", heads=("Damper, and springs from the adjuster end", "Ride", "Past"), rows=tuple(rows)
     )
 
 
@@ -171,7 +171,7 @@ def damper_line(body: Body, found: Bodies, display: Display) -> str:
     if found.dampers.gives("stock", body.index):
         text += f"; {int(found.dampers.stock[body.index]):,} in stock"
     if not (choice.problem.coilover.rod_area > 0):
-        text += "; its gas is not told, so it is left out"
+        text += "; its gas is not given, so it is left out"
     most = sorted(choice.rejected.items(), key=lambda item: -item[1])[:_MOST_REASONS]
     told = "; ".join(f"{number:,} {_small(choose.REASONS[name])}" for name, number in most if number)
     return f"{text}. Rejected, mostly: {told}." if told else f"{text}."

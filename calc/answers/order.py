@@ -135,9 +135,9 @@ def _search(item: AxleOrder, springs: Springs, display: Display) -> Iterator[str
         return
     yield f"{choice.working:,} of {choice.tried:,} sets work in every load case."
     if choice.helped.tried:
-        yield f"With a helper on what would hang loose: {choice.helped.working:,} of {choice.helped.tried:,} more."
+        yield f"With a helper spring added: {choice.helped.working:,} more sets work (of {choice.helped.tried:,})."
     if item.lost_pick:
-        yield f"{item.lost_pick}; the first of the ranked sets stands here instead."
+        yield f"{item.lost_pick}; the first of the ranked sets is used here instead."
     if item.resolved is not None:
         said = item.resolved.said(display)
         yield from [said] if said else []
@@ -159,8 +159,8 @@ def _ranked(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display:
         sure = None if found is None else found.of(one)
         if sure is not None and sure.tied:
             tied.append(name)
-    notes = (f"Tied with the first, what is known does not tell them apart: {'; '.join(tied)}.",) if tied else ()
-    heads = ("From the adjuster's end", "Ride", "Past", "Main left")
+    notes = (f"As good as the first, within your measuring error: {'; '.join(tied)}.",) if tied else ()
+    heads = ("From the adjuster end", "Ride", "Past crossover, Hz", "Main left")
     yield Grid(caption="RANKED", heads=heads, rows=tuple(rows), notes=notes)
 
 
@@ -180,7 +180,8 @@ def _pairs(made: Order, display: Display) -> Iterator[Part]:
         return
     sets = (one for pair in (found.used, *found.ranked) for one in pair.sets)
     names = {id(one): named(one, made.springs, display) for one in sets}
-    counted = f"{found.standing:,} of {found.tried:,} pairs of ranked sets stand, the whole rig solved on each."
+    which = f"All {found.tried:,}" if found.standing == found.tried else f"{found.standing:,} of {found.tried:,}"
+    counted = f"{which} front-and-rear combinations keep every limit on the whole rig."
     told = (pair_line(found, display, names), ratio_line(found, display), rule_text(), counted)
     yield Listed(title="FRONT AND REAR TOGETHER", lines=told)
 
@@ -238,7 +239,7 @@ def _damping(item: AxleOrder, rig: Rig, display: Display) -> Iterator[Part]:
                 Fact(label="Rebound", value=rebound, of=vocabulary.force),
             )
             columns.append((f"At {at}, {regime}", both))
-    title = f"Damping forces for the wanted ratio, gas left out; {shape_line(rig, item.axle, display)}"
+    title = f"Damping forces for the wanted ratio, gas not included; {shape_line(rig, item.axle, display)}"
     yield Columns(title=title, columns=tuple(columns), across=True)
 
 

@@ -60,7 +60,7 @@ def turn_table(found: Proving, display: Display) -> Grid | None:
         for place, corner in enumerate(found.corners)
     )
     return Grid(
-        caption="What to turn: + is up, the adjuster on or the ring down the body",
+        caption="What to turn: + raises the corner, the adjuster or the ring turned down the body",
         heads=("Corner", "Turns", f"Then reads, {unit}", f"Ordered, {unit}"),
         rows=rows,
         notes=(
@@ -78,10 +78,10 @@ def load_table(found: Proving, display: Display) -> Grid | None:
     both = found.both
     heads: tuple[str, ...] = ("Corner", f"Predicted, {unit}")
     if both is not None:
-        heads = (*heads, f"True load, {unit}", "True rate, % of sold")
+        heads = (*heads, f"True load, {unit}", "True rate, % of listed")
         notes = (_how(found),)
     else:
-        heads = (*heads, f"Load at the sold rate, {unit}", "Or rate at the weighed load, %")
+        heads = (*heads, f"Load at the listed rate, {unit}", "Or rate at the weighed load, %")
         notes = (
             "One state gives the one or the other. To tell them apart: read the scale under each tire, or put a known load "
             "on and read again. Turns alone do not.",

@@ -59,10 +59,10 @@ def _lean(case: CaseAtRest) -> str:
     lean = math.degrees(case.body_roll)
     side = "left" if lean < 0 else "right"
     if case.doubt is None:
-        return f"leans {abs(lean):.1f}° to the {side}" if abs(lean) >= 0.05 else "stands level"
+        return f"leans {abs(lean):.1f}° to the {side}" if abs(lean) >= 0.05 else "sits level"
     sure = f"±{units.NO_BREAK}{math.degrees(case.doubt.body_roll):.1f}°"
     if abs(case.body_roll) < case.doubt.body_roll:
-        return f"stands level as far as is known ({abs(lean):.1f}° {sure} to the {side})"
+        return f"sits level as far as is known ({abs(lean):.1f}° {sure} to the {side})"
     return f"leans {abs(lean):.1f}° {sure} to the {side}"
 
 
@@ -121,10 +121,10 @@ def turn_tables(found: Standing, display: Display) -> tuple[Grid, ...]:
     tables = [
         _turn_table(
             found.adjuster[found.reference],
-            f"One adjuster turn on, {case.label}, {regime}: body height, {_unit(_LENGTH, display)}, "
+            f"One adjuster turn down, {case.label}, {regime}: body height, {_unit(_LENGTH, display)}, "
             f"and tire, {_unit(_MASS, display)}",
             display,
-            () if past else ("The rings do nothing before the crossover; past it only they count.",),
+            () if past else ("Before the crossover the rings do nothing; past it only the rings change anything.",),
         )
     ]
     for place, effect in enumerate(found.ring):
@@ -162,7 +162,7 @@ def level_table(found: Standing) -> Grid | None:
     """
     if not found.levels:
         return None
-    names = ("Body level", "Dampers alike", f"Cross weight {100 * found.cross:.4g}{units.NO_BREAK}%")
+    names = ("Body level", "Dampers of equal length", f"Cross weight {100 * found.cross:.4g}{units.NO_BREAK}%")
     rows, notes = [], []
     for name, one, noise in zip(names, found.levels, found.noise, strict=True):
         if noise and not one.refused:
@@ -174,8 +174,8 @@ def level_table(found: Standing) -> Grid | None:
             rows.append((name, *turns, percent(one.cross_share)))
     case = found.rest.cases[found.reference]
     return Grid(
-        caption=f"Adjuster turns from these settings, + is on, {case.label}",
-        heads=("To bring about", *(words(corner).capitalize() for corner in CORNERS), "Cross weight"),
+        caption=f"Adjuster turns from these settings, + is down, {case.label}",
+        heads=("Target", *(words(corner).capitalize() for corner in CORNERS), "Cross weight"),
         rows=tuple(rows),
         notes=tuple(notes),
     )
@@ -209,8 +209,8 @@ def cross_note(rig: Rig, rest: AtRest) -> str:
 
 _STOPPED = {
     ON_PAD: "rests on a bump stop",
-    ON_STRAP: "hangs on a strap",
-    ON_DAMPER: "hangs on a damper, fully extended,",
+    ON_STRAP: "hangs from a strap",
+    ON_DAMPER: "hangs from a damper, fully extended,",
     "tire off the ground": "lifts a tire",
 }
 

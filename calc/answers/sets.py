@@ -15,7 +15,7 @@ def named_spring(springs: Springs, index: int, display: Display) -> str:
 
 
 def named(one: SpringSet, springs: Springs, display: Display) -> str:
-    """Return a set as a table names it, from the adjuster's end."""
+    """Return a set as a table names it, from the adjuster end."""
     return " over ".join(named_spring(springs, index, display) for index in one.springs())
 
 

@@ -27,7 +27,7 @@ FAILING = 0.1
 def rule_text() -> str:
     """Return the rule in a sentence."""
     return (
-        f"A set that fails in {100 * FAILING:.0f} % of the draws counts as far off as one whose ride frequency is at the end "
+        f"A set that fails in {100 * FAILING:.0f} % of the trials counts as far off as one whose ride frequency is at the end "
         "of its wanted range."
     )
 

@@ -434,7 +434,7 @@ def study(
     """Return how sure some sets of one axle are. For a page, `study_slices` does the same in small parts."""
     answer = list(study_slices(rig, task, springs, sets, asides, count, seed, size=count))[-1]
     if not isinstance(answer, AxleDoubt):  # the slices always end with the answer
-        raise RuntimeError("The draws ended without an answer.")
+        raise RuntimeError("The trials ended without an answer.")
     return answer
 
 

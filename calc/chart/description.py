@@ -25,15 +25,15 @@ class ChartError(HandbookError):
 
 def _finite(value: float, what: str) -> None:
     if not math.isfinite(value):
-        raise ChartError(f"{what} is {value}; a chart draws finite numbers only.")
+        raise ChartError(f"{what} is {value}; a chart shows finite numbers only.")
     if abs(value) > _LARGEST:
-        raise ChartError(f"{what} is {value:g}; a chart draws numbers up to {_LARGEST:g} only.")
+        raise ChartError(f"{what} is {value:g}; a chart shows numbers up to {_LARGEST:g} only.")
 
 
 def _few(items: Iterable[object], most: int, what: str) -> None:
     count = len(tuple(items))
     if count > most:
-        raise ChartError(f"{count} {what}; a chart draws at most {most}.")
+        raise ChartError(f"{count} {what}; a chart shows at most {most}.")
 
 
 def _key(key: str) -> None:
@@ -62,7 +62,7 @@ class Curve:
         if not any(self.pieces()):
             raise ChartError(f"Curve {self.label!r} has no points.")
         if self.at is not None:
-            _finite(self.at, f"The place of the label of curve {self.label!r}")
+            _finite(self.at, f"The position of the label of curve {self.label!r}")
 
     def pieces(self) -> list[list[tuple[float, float]]]:
         """The unbroken runs of points.

@@ -52,7 +52,7 @@ _ratio_by = Choice(
         Option(_MEASURED, "measurement", "From a travel table, from mounts that lean fore and aft too, or on an arm."),
     ),
     typical=_EYES,
-    help="What tells how the coil-over gets shorter as both wheels rise.",
+    help="What sets how the coil-over gets shorter as both wheels rise.",
 )
 _place = Choice(
     label="Where the pad sits",
@@ -67,7 +67,7 @@ _droop = travel_left.called(
     "Droop left", "x_droop", "Damper travel from ride to where the strap or the damper ends it.", low=0.0
 )
 _energy = Quantity(
-    label="Energy", symbol="E", kind=units.ENERGY, low=0.0, high=1e6, typical=200.0, help="Taken in by the pad."
+    label="Energy", symbol="E", kind=units.ENERGY, low=0.0, high=1e6, typical=200.0, help="Absorbed by the pad."
 )
 _factor = Quantity(
     label="Load over weight",
@@ -84,15 +84,19 @@ _factor = Quantity(
 class BumpStop:
     """Where the pad is touched and solid, what it takes in, and how a landing ends. Travel is wheel travel from ride."""
 
-    pad_touch: Annotated[float, travel_left.called("Pad touched", "z_t", "Wheel travel up from ride, both wheels.")]
-    pad_solid: Annotated[float, travel_left.called("Pad solid", "z_s", "Wheel travel up from ride, both wheels.")]
+    pad_touch: Annotated[
+        float, travel_left.called("Wheel travel to pad contact", "z_t", "Wheel travel up from ride, both wheels.")
+    ]
+    pad_solid: Annotated[
+        float, travel_left.called("Wheel travel to pad solid", "z_s", "Wheel travel up from ride, both wheels.")
+    ]
     pad_energy: Annotated[
-        float, _energy.called("Energy of the pad, slowly", "E_p", "From touched to solid, in a press.")
+        float, _energy.called("Energy of the pad, pressed slowly", "E_p", "From touched to solid, in a press.")
     ]
     stop_height: Annotated[
         float,
         length.called(
-            "Fall that just makes it solid",
+            "Drop that bottoms the bump stop",
             "h_s",
             "Of the body, from tires just touching at full droop, without help from damper and tire.",
             typical=0.3,
@@ -100,11 +104,15 @@ class BumpStop:
             high=1e4,
         ),
     ]
-    solid_load_factor: Annotated[float, _factor.called("Load over weight, just solid", "n_s", high=1e5)]
+    solid_load_factor: Annotated[
+        float, _factor.called("Peak wheel load when it bottoms, times static", "n_s", high=1e5)
+    ]
     landing_travel: Annotated[
         float, travel_left.called("Deepest travel of the landing", "z_m", "Wheel travel up from ride, both wheels.")
     ]
-    landing_load_factor: Annotated[float, _factor.called("Load over weight, deepest", "n_m", high=1e4)]
+    landing_load_factor: Annotated[
+        float, _factor.called("Peak wheel load in this landing, times static", "n_m", high=1e4)
+    ]
     engagement_speed: Annotated[
         float, velocity.called("Speed at the pad", "v_t", "Of the wheel against the body as the pad is touched.")
     ]
@@ -163,7 +171,7 @@ def bump_stop(
     dynamic_factor: Annotated[
         float,
         _factor.called(
-            "Quick over slow force",
+            "Dynamic over slow force",
             "q_d",
             "A rubber or foam pad pushes 1.3 to 2 times as hard when it is hit as in a press.",
             low=1.0,
@@ -206,7 +214,7 @@ def bump_stop(
     drop_height: Annotated[
         float,
         length.called(
-            "Height of the fall",
+            "Drop height",
             "h",
             "Of the body, from tires just touching at full droop.",
             low=0.0,
@@ -450,7 +458,7 @@ _absolute = Quantity(
 STEP = Step(
     function=bump_stop,
     title="Bump stop",
-    question="When is the pad touched, how much does it take in, and from how high may the rig come down on it?",
+    question="When does the rig reach the pad, how much energy does it absorb, and how high a drop can it take?",
     job="8",
     sources=(
         Source(key="derivation", where="energy of a body on springs, gas and a pad in parallel", flag="derivation"),
@@ -489,7 +497,7 @@ STEP = Step(
                 low=-10.0,
                 high=10.0,
                 typical=0.02,
-                help="Between two eyes, the square of how far one stands beside the other.",
+                help="Between two eyes, the square of how far one sits beside the other.",
             ),
         ),
         Equation(
@@ -591,7 +599,7 @@ STEP = Step(
             result="stop_height",
             text="(spring_energy + gas_energy + dynamic_factor * pad_energy) / (sprung_mass_on_spring * gravity) "
             "- wheel_droop - pad_solid",
-            note="what all three take in, less the way that the weight falls besides",
+            note="what all three absorb, less the distance that the weight falls meanwhile",
             when=_on_damper,
         ),
         Equation(
@@ -673,7 +681,7 @@ STEP = Step(
             holds="The landing ends at {value} of wheel travel; the pad is solid at {limit}.",
             close="The landing ends at {value} of wheel travel, about where the pad is solid, {limit}.",
             fails="The landing goes to {value} of wheel travel and drives the pad solid at {limit}: springs, gas and pad "
-            "alone stand a fall of {stop_height}. Damper and tires must take the rest.",
+            "alone take a drop of {stop_height}. Damper and tires must take the rest.",
         ),
         Check(
             rule=LOAD_RULE,
@@ -683,9 +691,9 @@ STEP = Step(
             source=Source(key="ours", flag="practice"),
             holds="As the pad goes solid the wheel's load is {value} times the weight on it.",
             close="As the pad goes solid the wheel's load is {value} ± {doubt} times the weight on it, about {limit}: a "
-            "fabricator or an engineer must say whether the brackets stand that.",
+            "fabricator or an engineer must say whether the brackets can take that.",
             fails="As the pad goes solid the wheel's load is {value} times the weight on it, more than {limit}: a fabricator "
-            "or an engineer must say whether the brackets stand that.",
+            "or an engineer must say whether the brackets can take that.",
             unchecked="What the mounts bear as the pad goes solid",
         ),
         Check(
@@ -696,13 +704,13 @@ STEP = Step(
             source=Source(key="ours", flag="practice"),
             holds="The wheel's load peaks at {value} times the weight on it.",
             fails="The wheel's load peaks at {value} times the weight on it, more than {limit}: a fabricator or an engineer "
-            "must say whether the brackets stand that.",
+            "must say whether the brackets can take that.",
         ),
     ),
     practice=(
         Practice(
             text="A pad {pad_depth} deep pushes with {pad_solid_force} when solid; its rate is that of the worked example. "
-            "What energy does it take in, squashed slowly?",
+            "How much energy does it absorb, squashed slowly?",
             asks="pad_energy",
             vary=("pad_depth", "pad_solid_force"),
         ),

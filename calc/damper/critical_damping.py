@@ -54,7 +54,7 @@ class CriticalDampingOfCorner:
     wanted_damping_ratio_past_crossover: (
         Annotated[
             float,
-            vocabulary.damping_ratio.called("Ratio that the wanted one leaves past the crossover", "ζ_w2", high=1e3),
+            vocabulary.damping_ratio.called("Ratio past the crossover at the wanted ratio", "ζ_w2", high=1e3),
         ]
         | None
     )

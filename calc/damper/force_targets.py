@@ -48,7 +48,7 @@ _piston = rod_diameter.called(
 _base_valve = gas_pressure.called(
     "Pressure of the base valve",
     "Δp_b",
-    "What a valve between the oil and the gas chamber adds at that speed; nothing without one.",
+    "What a valve between the oil and the gas chamber adds at that speed; zero without one.",
     usual=None,
     typical=0.0,
     assumed=0.0,
@@ -56,9 +56,9 @@ _base_valve = gas_pressure.called(
 )
 _bare = force.called("Force", "F", "Damping alone: no gas in it.", low=0.0, high=1e7, typical=400.0)
 _limit = force.called(
-    "Most that compression damping can reach",
+    "Highest compression force before cavitation",
     "F_max",
-    "Before the oil behind the piston tears off: damping alone, no gas in it.",
+    "Before the oil behind the piston tears off: damping alone, gas not included.",
     low=0.0,
     high=1e6,
     typical=2400.0,
@@ -76,18 +76,18 @@ def _at(label: str, symbol: str) -> Quantity:
 class ForceTargets:
     """Forces by speed, damping alone, the coefficients they come from, and the limit that the gas charge sets."""
 
-    compression_force_slow: Annotated[float, _at("Compression at the slow speed, no gas in it", "F_c1")]
-    rebound_force_slow: Annotated[float, _at("Rebound at the slow speed, no gas in it", "F_r1")]
-    compression_force_middle: Annotated[float, _at("Compression at the middle speed, no gas in it", "F_c2")]
-    rebound_force_middle: Annotated[float, _at("Rebound at the middle speed, no gas in it", "F_r2")]
-    compression_force_fast: Annotated[float, _at("Compression at the fast speed, no gas in it", "F_c3")]
-    rebound_force_fast: Annotated[float, _at("Rebound at the fast speed, no gas in it", "F_r3")]
-    compression_on_bench: Annotated[float, _at("Compression at the middle speed, gas in it", "F_c2,g")] | None
+    compression_force_slow: Annotated[float, _at("Compression at the slow speed, gas not included", "F_c1")]
+    rebound_force_slow: Annotated[float, _at("Rebound at the slow speed, gas not included", "F_r1")]
+    compression_force_middle: Annotated[float, _at("Compression at the middle speed, gas not included", "F_c2")]
+    rebound_force_middle: Annotated[float, _at("Rebound at the middle speed, gas not included", "F_r2")]
+    compression_force_fast: Annotated[float, _at("Compression at the fast speed, gas not included", "F_c3")]
+    rebound_force_fast: Annotated[float, _at("Rebound at the fast speed, gas not included", "F_r3")]
+    compression_on_bench: Annotated[float, _at("Compression at the middle speed, gas included", "F_c2,g")] | None
     rebound_on_bench: (
         Annotated[
             float,
             force.called(
-                "Rebound at the middle speed, gas in it",
+                "Rebound at the middle speed, gas included",
                 "F_r2,g",
                 "Less by the gas, which pushes the rod out.",
                 low=-1e7,
@@ -108,7 +108,7 @@ class ForceTargets:
         Annotated[
             float,
             _factor.called(
-                "Past the crossover, all forces times",
+                "Force factor to keep the ratio past the crossover",
                 "n_2",
                 "What the same ratio would need there; one damper can only have one of the two.",
                 low=1e-4,
@@ -120,7 +120,7 @@ class ForceTargets:
     wanted_damping_ratio_past_crossover: (
         Annotated[
             float,
-            vocabulary.damping_ratio.called("Ratio that the wanted one leaves past the crossover", "ζ_w2", high=1e3),
+            vocabulary.damping_ratio.called("Ratio past the crossover at the wanted ratio", "ζ_w2", high=1e3),
         ]
         | None
     )
@@ -267,7 +267,7 @@ def _chart(values: Values, display: Display) -> Chart:
         guides=tuple(guides),
         panels=(
             Panel(
-                "Force, no gas in it",
+                "Force, gas not included",
                 force_unit.symbol,
                 curves=tuple(curves),
                 dots=dots,
@@ -283,7 +283,7 @@ def _bent(name: str, symbol: str) -> Equation:
         result=f"{name}_bent",
         text=f"minimum({name}_speed, knee_speed) + slope_past_knee * maximum({name}_speed - knee_speed, 0)",
         note=f"the {name} speed, shortened past the knee",
-        quantity=velocity.called(f"Speed that counts, {name}", symbol),
+        quantity=velocity.called(f"Effective speed, {name}", symbol),
     )
 
 

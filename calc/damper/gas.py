@@ -90,7 +90,7 @@ class Gas:
     gas_rate_bouncing: Annotated[
         float,
         vocabulary.gas_rate.called(
-            "Gas rate when it bounces there", "k_g,1.4", "For quick, small motion about a place that it settled at."
+            "Gas rate when it bounces there", "k_g,1.4", "For quick, small motion about the position it settled at."
         ),
     ]
     gas_force_extended: Annotated[

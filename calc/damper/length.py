@@ -35,9 +35,7 @@ class DamperFit:
     ]
     stroke_needed: Annotated[
         float,
-        stroke.called(
-            "Stroke that is needed", "h_n", "Usable stroke and both margins.", plus_minus=0.0, low=0.0, high=3.0
-        ),
+        stroke.called("Stroke needed", "h_n", "Usable stroke and both margins.", plus_minus=0.0, low=0.0, high=3.0),
     ]
     longest_collapsed: Annotated[
         float,
@@ -61,7 +59,10 @@ class DamperFit:
         Annotated[
             float,
             vocabulary.length.called(
-                "Strap goes further by", "ΔL_s", "Beyond the wanted droop, when it stretches by 8 %.", low=-1.0
+                "Extra droop with the strap stretched",
+                "ΔL_s",
+                "Beyond the wanted droop, when it stretches by 8 %.",
+                low=-1.0,
             ),
         ]
         | None
@@ -193,7 +194,7 @@ def length(
 STEP = Step(
     function=length,
     title="Damper length and limit strap",
-    question="Does this damper fit between its mounts at both ends of the travel, and how long is the strap that spares it?",
+    question="Does this damper fit between its mounts at both ends of the travel, and how long must a strap be to protect it?",
     job="7d",
     sources=(
         Source(key="derivation", where="differences of lengths", flag="derivation"),

@@ -62,7 +62,7 @@ _amplitude = length.called(
     typical=2 * INCH,
 )
 _frequency = vocabulary.natural_frequency.called(
-    "Swings in a second", "f_s", "How often it goes there and back.", usual=None
+    "Swing frequency", "f_s", "How often it goes there and back.", usual=None
 )
 _energy = Quantity(
     label="Energy",
@@ -107,7 +107,7 @@ class MeasuredCurve:
     equivalent_damping_coefficient: Annotated[
         float,
         damping_coefficient.called(
-            "Equivalent damping coefficient", "c_eq", "Of a plain damper that takes as much energy from this swing."
+            "Equivalent damping coefficient", "c_eq", "Of a plain damper that absorbs as much energy from this swing."
         ),
     ]
     compression_equivalent: Annotated[
@@ -342,7 +342,7 @@ def _chart(values: Values, display: Display) -> Chart:
         guides=(Guide(units.from_si(values["peak_speed"], speed_unit), "fastest of the swing"),),
         panels=(
             Panel(
-                "Force, no gas in it",
+                "Force, gas not included",
                 force_unit.symbol,
                 curves=tuple(curves),
                 dots=tuple(dots[:40]),

@@ -241,7 +241,7 @@ def _parser() -> tuple[Parser, list[str]]:
         partial(_bridge, "sheet"),
         takes_more="all",
         more="\n--springs LIST.csv takes your own spring list, --csv writes a table for a\n"
-        "spreadsheet, --date YYYY-MM-DD stands on the sheet in place of today.\n"
+        "spreadsheet, --date YYYY-MM-DD is printed on the sheet in place of today.\n"
         "--order writes the rig file with this order recorded in it, --order-to FILE\n"
         "writes it to that file; from then on sheet and prove go by what was ordered.\n",
     )

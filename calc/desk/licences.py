@@ -153,7 +153,7 @@ def _browser_python() -> Iterator[Shipped]:
 
 def _one(name: str, version: str, licence: str, text: str, role: str = "") -> Shipped:
     if not text.strip():
-        raise LicenceError(f"The package {name} {version} carries no licence text: keep one in docs/licences/.")
+        raise LicenceError(f"The package {name} {version} carries no license text: keep one in docs/licences/.")
     return Shipped(NAMES.get(name, name), version, licence, role or ROLES[name], text)
 
 

@@ -105,7 +105,7 @@ def render(words: str, step: Step | None = None) -> str:
     elif what in WITH_NAME:
         raise PageError(f"“{what}” needs exactly one name behind it.")
     elif what in ALONE:
-        raise PageError(f"“{what}” stands alone, without a name behind it.")
+        raise PageError(f"“{what}” is alone, without a name after it.")
     else:
         raise PageError(f"There is no directive “{what}”. There are: {', '.join(sorted({*WITH_NAME, *ALONE}))}.")
     return inner if inner.startswith('<div class="calc') else f'<div class="calc">{inner}</div>'
@@ -128,7 +128,7 @@ def expand(markdown: str, page: str) -> tuple[str, dict[str, str]]:
         words = match["words"].strip()
         try:
             if match["body"].strip():
-                raise PageError("A directive's block is empty: what it needs stands on its first line.")
+                raise PageError("A directive's block is empty: what it needs is on its first line.")
             filled = render(words, step)
         except HandbookError as error:
             raise PageError(f"{page}: calc {words}: {error}") from error
@@ -168,9 +168,7 @@ def fill(content: str, blocks: dict[str, str], page: str) -> str:
     for key, block in blocks.items():
         place = f'<div class="calc-{key}"></div>'
         if content.count(place) != 1:
-            raise PageError(
-                f"{page}: a directive stands where Markdown does not keep it; begin it in the first column."
-            )
+            raise PageError(f"{page}: a directive is where Markdown does not keep it; begin it in the first column.")
         content = content.replace(place, block)
     return content
 

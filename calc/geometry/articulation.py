@@ -56,7 +56,7 @@ _ratio_by = Choice(
         Option(_PLACES, "measurement, both leans known", "The eyes of an axle that goes round a pivot, as it turns."),
     ),
     typical=_EYES,
-    help="What tells how the coil-over gets shorter as both wheels rise.",
+    help="What sets how the coil-over gets shorter as both wheels rise.",
 )
 _wheel_travel = travel_left.called
 _part = mount_base.called("Part", low=-3.0, high=3.0, usual=None)
@@ -213,7 +213,7 @@ def articulation(
     refuse(
         meet,
         "lean",
-        "The upper eyes would stand {apart} left of their own middle: the two coil-overs meet.",
+        "The upper eyes would be {apart} left of their own middle: the two coil-overs meet.",
         "Allowed: less lean, a shorter coil-over or a wider base.",
         apart=(across - half, _part),
     )
@@ -503,7 +503,7 @@ STEP = Step(
             result="articulation_ratio",
             text="(mount_base + 2 * tan(lean) * (mount_height - roll_center_height))"
             " / (track * sqrt(1 + tan(lean)**2 + tan(lean_back)**2))",
-            note="the same, by how far the line stands upright",
+            note="the same, by how nearly upright the line is",
             when=_BY_PLACES,
         ),
         Equation(result="one_wheel_ratio", text="(motion_ratio + articulation_ratio) / 2"),

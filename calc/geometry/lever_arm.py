@@ -208,7 +208,7 @@ def _chart(values: Values, display: Display) -> Chart:
 STEP = Step(
     function=lever_arm,
     title="Motion ratio on an arm",
-    question="The coil-over stands on an arm, between its pivot and the wheel: what share of the wheel's travel does it "
+    question="The coil-over sits on an arm, between its pivot and the wheel: what share of the wheel's travel does it "
     "move?",
     job="4e",
     sources=(
@@ -345,7 +345,7 @@ STEP = Step(
     practice=(
         Practice(
             text="An arm is {arm_length} from pivot to hub, its angles those of the worked example; its coil-over "
-            "stands {mount_distance} from the pivot. What is the motion ratio?",
+            "is {mount_distance} from the pivot. What is the motion ratio?",
             asks="motion_ratio",
             vary=("arm_length", "mount_distance"),
         ),

@@ -176,7 +176,7 @@ def mount_places(
     refuse(
         wrong,
         "upper_mount_height",
-        "These places give a motion ratio of {ratio}, which no coil-over has.",
+        "These coordinates give a motion ratio of {ratio}, which no coil-over has.",
         "Allowed: from {low} to {high}; check the signs of what lies behind and ahead.",
         ratio=(ratio, _ratio("Ratio", low=-100.0, high=100.0)),
         low=(motion_ratio.low, motion_ratio),
@@ -197,7 +197,7 @@ def mount_places(
             narrow,
             "roll_center_height",
             "The lines of the two coil-overs come within {base} of each other at the height of the roll center.",
-            "Allowed: a base of {smallest} or more there. Check the places and the roll center.",
+            "Allowed: a base of {smallest} or more there. Check the coordinates and the roll center.",
             base=(base, _part),
             smallest=(_SMALLEST_BASE, spring_base),
         )
@@ -232,7 +232,7 @@ def _path(
     refuse(
         ahead is None or above is None,
         "path_pivot_ahead" if ahead is None else "path_pivot_above",
-        "An axle that goes on an arc needs the place of its pivot.",
+        "An axle that moves on an arc needs the position of its pivot.",
         "Allowed: both, how far it lies ahead and above; or a straight path.",
     )
     ahead, above = (0.0 if value is None else value for value in (ahead, above))
@@ -303,7 +303,7 @@ def _chart(values: Values, display: Display) -> Chart:
 
 STEP = Step(
     function=mount_places,
-    title="Motion ratio from mount places",
+    title="Motion ratio from mount coordinates",
     question="Both eyes measured in height, side to side and fore and aft: what does the coil-over do in heave, with one "
     "wheel, and in articulation?",
     job="4c",
@@ -324,7 +324,7 @@ STEP = Step(
         Equation(
             result="mount_inward",
             text="(mount_base - upper_mount_base) / 2",
-            note="how far the body end stands inward of the axle end",
+            note="how far the body end is inward of the axle end",
             quantity=_part.called("Inward part", "Δy"),
         ),
         Equation(
@@ -335,7 +335,7 @@ STEP = Step(
         Equation(
             result="mount_along",
             text="upper_mount_back - mount_back",
-            note="how far the body end stands behind the axle end",
+            note="how far the body end is behind the axle end",
             quantity=_part.called("Part along the vehicle", "Δx"),
         ),
         Equation(
@@ -549,8 +549,8 @@ STEP = Step(
             rule="the coil-overs stiffen in roll",
             value="coil_over_roll_stiffness",
             at_least=0.0,
-            holds="Both coil-overs together hold the body upright with {value}. That compares set-ups; it is no safe angle.",
-            fails="The coil-overs push the body over, {value}: check the places.",
+            holds="Both coil-overs together hold the body upright with {value}. That compares setups; it is no safe angle.",
+            fails="The coil-overs push the body over, {value}: check the coordinates.",
             unchecked="Roll stiffness of the coil-overs",
         ),
     ),

@@ -54,7 +54,7 @@ _reading_doubt = length.called(
 _doubt_limit = any_rate.called(
     "Largest ± of that rate to accept",
     "Δk_max",
-    "When the pairs leave more doubt in the wheel rate than this, the lean gives the change of the motion ratio.",
+    "When the pairs leave more uncertainty in the wheel rate than this, the lean gives the change of the motion ratio.",
     high=1e5,
     typical=3 * POUND_FORCE / INCH,
     assumed=3 * POUND_FORCE / INCH,
@@ -109,9 +109,9 @@ class TravelTable:
         Annotated[
             float,
             any_rate.called(
-                "± that the pairs leave in the wheel rate",
+                "± of the wheel rate from the pairs",
                 "Δk",
-                "Axial load times the doubt of the change of the motion ratio.",
+                "Axial load times the ± of the change of the motion ratio.",
             ),
         ]
         | None
@@ -477,13 +477,13 @@ STEP = Step(
         Equation(
             result="motion_ratio_slope",
             text="motion_ratio_slope_mounts",
-            note="the lean tells it better than the pairs",
+            note="the lean gives it better than the pairs",
             when="pair_count < 5 or geometric_rate_doubt > geometric_rate_doubt_limit",
         ),
         Equation(
             result="motion_ratio_slope",
             text="motion_ratio_slope_fitted",
-            note="the pairs tell it well enough",
+            note="the pairs give it well enough",
             when="pair_count >= 5 and geometric_rate_doubt <= geometric_rate_doubt_limit",
         ),
         Equation(
@@ -531,7 +531,7 @@ STEP = Step(
             warns=True,
             source=Source(key="ours", flag="practice"),
             holds="{value} different heights: enough to see how the motion ratio changes.",
-            fails="{value} different heights, fewer than {limit}, are too few to see how the motion ratio changes: the lean must tell it.",
+            fails="{value} different heights, fewer than {limit}, are too few to see how the motion ratio changes: the lean must give it.",
         ),
         Check(
             rule="pairs agree",
@@ -543,14 +543,14 @@ STEP = Step(
             unchecked="Whether one reading is wrong",
         ),
         Check(
-            rule="doubt in the wheel rate",
+            rule="uncertainty of the wheel rate",
             value="geometric_rate_doubt",
             at_most="geometric_rate_doubt_limit",
             warns=True,
-            holds="The pairs leave ± {value} in the wheel rate, within {limit}: they may tell the change themselves.",
-            fails="The pairs leave ± {value} in the wheel rate, more than {limit}: the lean tells the change of the "
+            holds="The pairs leave ± {value} in the wheel rate, within {limit}: they may give the change themselves.",
+            fails="The pairs leave ± {value} in the wheel rate, more than {limit}: the lean gives the change of the "
             "motion ratio.",
-            unchecked="How much doubt the pairs leave in the wheel rate",
+            unchecked="How much uncertainty the pairs leave in the wheel rate",
         ),
         Check(
             rule="pairs and lean agree",

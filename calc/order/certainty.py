@@ -210,7 +210,7 @@ def order_line(made: JudgedRig, item: AxleOrder) -> str:
     if known is None:
         return ""
     found, weak = known
-    line = f"{item.axle.capitalize()}: all of it holds in {of_100(found.sets[0].works)} draws"
+    line = f"{item.axle.capitalize()}: all limits hold in {of_100(found.sets[0].works)} trials"
     if weak is None:
         return f"{line}."
     again = f"; measure again: {weak.best[0].source.label}" if weak.best else ""
@@ -219,7 +219,7 @@ def order_line(made: JudgedRig, item: AxleOrder) -> str:
 
 
 def _how(weak: Weakest) -> str:
-    return "nearest to its limit" if weak.chance == 1.0 else "most in doubt"
+    return "nearest to its limit" if weak.chance == 1.0 else "least certain"
 
 
 def weak_line(weak: Weakest, item: AxleOrder, display: Display) -> str:
@@ -231,12 +231,12 @@ def weak_line(weak: Weakest, item: AxleOrder, display: Display) -> str:
     how = _how(weak)
     text = (
         f"{how[:1].upper()}{how[1:]} at the {item.axle}: it {RULES[weak.rule]}, {by} (±{NO_BREAK}{doubt}); that holds in "
-        f"{of_100(weak.chance)} draws."
+        f"{of_100(weak.chance)} trials."
     )
     if weak.best is None:
         return f"{text} Nothing moves it that could be measured again before ordering."
     bar, share = weak.best
-    return f"{text} Measuring {bar.source.label} again would settle {percent(share)} of that doubt."
+    return f"{text} Measuring {bar.source.label} again would remove {percent(share)} of that uncertainty."
 
 
 def set_line(one: SetDoubt) -> str:
@@ -244,9 +244,9 @@ def set_line(one: SetDoubt) -> str:
     weak = one.least
     weakest = "" if one.chances[weak] == 1.0 else f"; least sure, at {percent(one.chances[weak])}: it {RULES[weak]}"
     if not one.works:
-        return f"works in none of the draws{weakest}"
-    tied = "; tied with the first" if one.tied else ""
-    return f"works in {percent(one.works)} of the draws, best in {percent(one.best)}{tied}{weakest}"
+        return f"works in none of the trials{weakest}"
+    tied = "; as good as the first" if one.tied else ""
+    return f"works in {percent(one.works)} of the trials, best in {percent(one.best)}{tied}{weakest}"
 
 
 def tie_line(found: AxleDoubt) -> str:
@@ -254,24 +254,24 @@ def tie_line(found: AxleDoubt) -> str:
     first = found.sets[0]
     if not any(one.works for one in found.sets):
         if len(found.sets) == 1:
-            return "The set works in none of the draws."
-        return "None of these sets works in any of the draws."
+            return "The set works in none of the trials."
+        return "None of these sets works in any of the trials."
     if len(found.sets) == 1:
-        return f"The only set that was drawn works in {percent(first.works)} of the draws."
+        return f"The only set that was tried works in {percent(first.works)} of the trials."
     if found.tied == 1:
-        return f"The first set is the best in {percent(first.best)} of the draws, and told apart from the others."
+        return f"The first set is the best in {percent(first.best)} of the trials, clearly better than the others."
     return (
-        f"What is known does not tell {found.tied} of these sets apart: the first is the best in {percent(first.best)} of "
-        "the draws. Take the one in stock or at the better price."
+        f"{found.tied} of these sets are equally good, within your measuring error: the first is the best in {percent(first.best)} of "
+        "the trials. Take the one in stock or at the better price."
     )
 
 
 def rule_line(found: AxleDoubt) -> str:
     """Return how the chances were found and by which rule sets count as tied."""
-    out = f" {found.left_out} more could not be and are left out." if found.left_out else ""
+    out = f" {found.left_out} more could not be tried and are left out." if found.left_out else ""
     return (
-        f"From {found.counted:,} draws, always the same ones, of every number within its ±; corners keep their distance "
-        f"from the axle's mean.{out} A set is told apart when it is better in at least {100 * APART:.0f} % of paired draws."
+        f"From {found.counted:,} trials of your measuring errors, always the same ones: every number varies within its ±; corners keep their distance "
+        f"from the axle's mean.{out} A set counts as better when it is so in at least {100 * APART:.0f} % of paired trials."
     )
 
 
@@ -283,6 +283,6 @@ def narrow_line(item: AxleOrder, display: Display) -> str:
     size = display.plus_minus(item.cases[item.task.reference].ride_travel_plus_minus, vocabulary.length)
     unit = display.unit(vocabulary.length).symbol
     return (
-        f"Measure again before ordering: {bar.source.label}. It makes {percent(share)} of the doubt in the {item.axle} ride "
+        f"Measure again before ordering: {bar.source.label}. It accounts for {percent(share)} of the uncertainty in the {item.axle} ride "
         f"height (± {size} {unit} at the damper)."
     )

@@ -49,14 +49,15 @@ def relax_line(choice: Choice, display: Display) -> str:
     judged = sum(choice.rejected.values()) + choice.working
     of = f"Of the {judged:,} sets that were judged one by one: " if choice.ruled_out else ""
     if not choice.relaxed:
-        return _sentence(f"{of}no limit that may give way keeps out a set by itself. {NEVER}")
+        return _sentence(f"{of}no limit that may give way shuts out a set by itself. {NEVER}")
     most = choice.relaxed[0]
     # Counted at the preload for the wanted height: at another one some more may work.
     sets = "at least 1 more set works" if most.admits == 1 else f"at least {most.admits:,} more sets work"
     by = given_way(most, display)
-    first = f", the first once it gives by {by}" if by else ""
-    without = f"without {BY_NAME[most.limit].giving} {sets}{first}; no other limit alone keeps out as many"
-    return _sentence(f"{of}{without}. {NEVER}")
+    nearest = f", the nearest {by} outside" if by else ""
+    return _sentence(
+        f"{of}the limit on {BY_NAME[most.limit].giving} shuts out the most: {sets} without it{nearest}. {NEVER}"
+    )
 
 
 def blocked_line(choice: Choice) -> str:
@@ -67,7 +68,9 @@ def blocked_line(choice: Choice) -> str:
     number = choice.rejected[blocked[0]] + choice.helped.rejected[blocked[0]]
     what = "; ".join(_lowered(REASONS[name]) for name in blocked)
     kept = "1 set keeps" if number == 1 else f"{number:,} sets keep"
-    return f"No springs mend this: {what}. {kept} every other limit; the best of them stands here until that is mended."
+    return (
+        f"No springs cure this: {what}. {kept} every other limit; the best of them is shown here until that is fixed."
+    )
 
 
 def unchecked_line(problem: Problem) -> str:

@@ -132,7 +132,7 @@ def _load(what: str, then: Item | None, now: Item | None) -> Iterator[Row]:
         here, there = (None if one is None else one.mass for one in (then, now))
         yield Row(what=what, here=here, there=there, of=vocabulary.axle_mass)
         return
-    yield Row(what=f"{what}, where it is carried", here="another place", there="here")
+    yield Row(what=f"{what}, where it is carried", here="another position", there="here")
 
 
 def _listed(record: Ordered, made: Order) -> Iterator[Row]:

@@ -100,7 +100,7 @@ def _heights(found: Proving, display: Display) -> Iterator[Finding]:
     if not outside:
         worst = max(read, key=lambda one: abs(one.difference or 0.0))
         text = (
-            f"Every corner that was read stands within {display.text(abs(worst.difference or 0.0), _LENGTH)} of the "
+            f"Every corner that was read is within {display.text(abs(worst.difference or 0.0), _LENGTH)} of the "
             f"prediction. Rate, length, scale, bind and reading leave {display.text(worst.tolerance, _LENGTH)} either way "
             f"open there (95{NO_BREAK}%): {_alone(found, display)}."
         )
@@ -112,7 +112,7 @@ def _heights(found: Proving, display: Display) -> Iterator[Finding]:
         # Rounding must not make two equal numbers of what is more and what is less.
         over = "just" if excess < _FINEST else display.text(excess, _LENGTH)
         text = (
-            f"The {words(one.name)} stands {_higher(one, display)} than predicted, {over} more than the "
+            f"The {words(one.name)} sits {_higher(one, display)} than predicted, {over} more than the "
             f"{display.text(one.tolerance, _LENGTH)} that tolerances explain."
         )
         yield Finding(rule="heights as predicted", state="fails", text=text, value=one.difference, limit=one.tolerance)
@@ -158,9 +158,9 @@ def _alone(found: Proving, display: Display) -> str:
     """Return what heights inside their tolerance say, beside what load and rate told apart say."""
     told = () if found.both is None else tuple(_settled(found, found.both, display))
     if all(finding.state != "fails" for finding in told):
-        return "this blames nothing"
+        return "this points to no cause"
     more = "scale readings" if found.separates == PADS else "added load"
-    return f"the heights alone blame nothing, but together with the {more} they do, as told below"
+    return f"the heights alone point to no cause, but together with the {more} they do, as stated below"
 
 
 def _higher(one: CornerProof, display: Display) -> str:
@@ -200,7 +200,7 @@ def _floor(found: Proving, display: Display) -> Finding:
         return Finding(rule="flat floor", state="holds", text=text, value=warp, limit=found.warp_doubt)
     higher = "left front and right rear" if warp > 0 else "right front and left rear"
     text = (
-        f"The {higher} stand {display.text(2 * abs(warp), _LENGTH)} too high against the other two. Springs hardly do that: "
+        f"The {higher} sit {display.text(2 * abs(warp), _LENGTH)} too high against the other two. Springs hardly do that: "
         "the floor is not flat there, the frame is bent, or one reading is wrong. Roll the rig on by half a wheel turn "
         "and read again."
     )
@@ -284,18 +284,18 @@ def _settled(found: Proving, both: Fit, display: Display) -> Iterator[Finding]:
     name, value, limit = words(CORNERS[worst]), float(share[worst]), float(allowed[worst])
     told = f"{percent(abs(value))}{PLUS_MINUS}{percent(float(both.rate_doubt[worst]))}"
     if abs(value) <= limit:
-        text = f"The rates are what was sold, with the {percent(RATE_TOLERANCE)} of new springs: furthest off is the {name}, by {told}."
+        text = f"The rates are as listed, with the {percent(RATE_TOLERANCE)} of new springs: furthest off is the {name}, by {told}."
         yield Finding(rule="true rate", state="holds", text=text, value=value, limit=limit)
     else:
         softer = "softer" if value < 0 else "stiffer"
-        text = f"The springs at the {name} are {told} {softer} than sold, or stand unlike their free length."
+        text = f"The springs at the {name} are {told} {softer} than listed, or off their free length."
         yield Finding(rule="true rate", state="fails", text=text, value=value, limit=limit)
 
 
 def _cause(found: Proving, one: CornerProof, display: Display) -> Finding:
     """Name what one corner's height may come from, each with its number and how to tell it."""
     place = CORNERS.index(one.name)
-    given = f"The {words(one.name)} stands {_higher(one, display)} than predicted."
+    given = f"The {words(one.name)} sits {_higher(one, display)} than predicted."
     causes = [*_load_causes(found, one, place, display), *_spring_causes(found, one, place, display)]
     if not causes:
         text = f"{given} Load and rate are what they should be there: look for a setting that was read wrong, or for a bind."
@@ -383,7 +383,7 @@ def _turn(found: Proving, one: Trim, display: Display) -> Finding:
     ):
         text = (
             "Nothing to turn: no turns bring the heights nearer by more than they can be read. "
-            f"The {words(CORNERS[worst])} stands {left} {lower}; find the cause first, a reading or the floor before all."
+            f"The {words(CORNERS[worst])} sits {left} {lower}; find the cause first, a reading or the floor before all."
         )
         return Finding(rule="what to turn", state="close", text=text, value=value)
     if not turns and one.reached:
@@ -401,7 +401,7 @@ def _turn(found: Proving, one: Trim, display: Display) -> Finding:
     short = [CORNERS[place] for place in one.short]
     why = f"There is no thread left at the {corners_text(short)}. " if short else ""
     text = (
-        f"{ordered}Turning alone cannot do it: the {words(CORNERS[worst])} then still stands {left} {lower}. {why}"
+        f"{ordered}Turning alone cannot do it: the {words(CORNERS[worst])} then still sits {left} {lower}. {why}"
         f"Find the cause first, or order other springs for it. {moved}"
     )
     return Finding(rule="what to turn", state="fails", text=text.strip(), value=value)

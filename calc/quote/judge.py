@@ -200,7 +200,7 @@ class Judge:
         state = verdict(lambda values: rule.margins(self, values), unmet).state
         if state == "depends":
             return "", ""
-        told = f"While it rides on both springs it {state}, whatever the rest is."
+        told = f"While it rides on both springs it {state} in every case."
         if state == "holds":
             return told, ""
         asked = rule.ask(Case(judge=self, box=unmet, state=state))
@@ -233,7 +233,7 @@ class Judge:
         return self.stack(values).travel_at(self.spring_force(values, mass))
 
     def on_both(self, values: Values, mass: float) -> Any:
-        """The ride position if the ring is never met."""
+        """The ride position if the ring is never reached."""
         return self.ride({**values, "ring_gap": math.inf}, mass)
 
     def spring_force(self, values: Values, mass: float) -> Any:

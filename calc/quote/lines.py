@@ -76,7 +76,7 @@ def verdict_words(line: Line) -> str:
         return f"Not checked: {listed([entry(name) for name in line.unread])} cannot be read"
     if line.state == "depends":
         return f"{'Waits for' if line.waits else 'Depends on'} {depends_words(line)}"
-    return f"{line.state.capitalize()}, whatever the rest is"
+    return f"{line.state.capitalize()} in every case"
 
 
 # --- what was assumed -------------------------------------------------------------------------------------------------------

@@ -46,9 +46,9 @@ class _Carries(Rule):
             f"Wanted: {judge.limit(judge.wanted_droop, places)} of droop{_share(judge.own.wanted_droop, 'a fifth')}."
         )
         if high <= 0.0:
-            return f"The springs at full droop push more than the rig weighs, so it stands topped out. {wanted}"
+            return f"The springs at full droop push more than the rig weighs, so it sits topped out. {wanted}"
         only = "only " if case.state == "fails" else ""
-        ends = " It could stand topped out." if low < 0.0 else ""
+        ends = " It could sit topped out." if low < 0.0 else ""
         ends += " It could sit on its stops." if high > judge.stroke else ""
         return f"It rides {only}{judge.between(low, min(high, judge.stroke), places)} into its stroke.{ends} {wanted}"
 
@@ -201,14 +201,12 @@ class _Crossover(Rule):
         if (judge.own.tender_rate or 0.0) > (judge.own.main_rate or math.inf):
             swapped = " The tender is the stiffer of the two: are they swapped?"
         if not told:
-            return f"{stands}. Without the ring’s place the firm part could start before that, or never.{swapped}"
+            return f"{stands}. Without the ring’s position the firm part could start before that, or never.{swapped}"
         return f"{stands}; {_ring_met(judge, ring, places)}.{swapped}"
 
     def ask(self, case: Case) -> str:
         judge = case.judge
-        return (
-            f"The {judge.axle} stands on its main spring alone{judge.when_full}: is its ring meant to be met at rest?"
-        )
+        return f"The {judge.axle} rides on its main spring alone{judge.when_full}: is its ring meant to be reached at rest?"
 
 
 def _ring_met(judge: Judge, ring: tuple[float, float], places: int) -> str:
@@ -216,16 +214,16 @@ def _ring_met(judge: Judge, ring: tuple[float, float], places: int) -> str:
     least, most = judge.spans["solid_before_collapsed"]
     stop = (judge.stroke - most, judge.stroke - least)
     if ring[0] > stop[1]:
-        return "the ring is never met"
+        return "the ring is never reached"
     maybe = "" if ring[1] <= stop[0] else ", if the bump stop is not solid before"
-    return f"the ring is met at {judge.between(*ring, places=places)}{maybe}"
+    return f"the ring is reached at {judge.between(*ring, places=places)}{maybe}"
 
 
 class _RingReached(Rule):
     """A ring that is told must be met before the stop is solid; one further away than the whole stroke is as good as none."""
 
     name = "ring"
-    title = "stop ring met before full bump"
+    title = "stop ring reached before full bump"
     needs = ("main_rate", "damper_stroke")
     meets = ("ring_gap", "preload", "helper", "solid_before_collapsed")
     only_with = ("ring_gap",)
@@ -247,11 +245,11 @@ class _RingReached(Rule):
         places = judge.places(*ring, *stop)
         met, solid = judge.between(*ring, places=places), judge.between(*stop, places=places)
         if case.state == "fails":
-            return f"The ring is never met: it would be at {met}, and the stop is solid at {solid}."
-        return f"The ring would be met at {met}; the stop is solid at {solid}."
+            return f"The ring is never reached: it would be at {met}, and the stop is solid at {solid}."
+        return f"The ring would be reached at {met}; the stop is solid at {solid}."
 
     def ask(self, case: Case) -> str:
-        return f"The {case.judge.axle} never meets its ring before full bump: where is the ring meant to stand?"
+        return f"The {case.judge.axle} never reaches its ring before full bump: where is the ring meant to sit?"
 
 
 class _HelperClosed(Rule):
@@ -406,7 +404,7 @@ class _Tight(Rule):
     def words(self, case: Case) -> str:
         judge = case.judge
         preload, floor = judge.exact(judge.own.preload or 0.0), judge.exact(judge.least("least_preload"))
-        return f"The preload is {preload}. Wanted: {floor} or more, so that nothing falls loose when the springs set."
+        return f"The preload is {preload}. Wanted: {floor} or more, so that no spring comes loose when the springs set."
 
     def ask(self, case: Case) -> str:
         return f"What keeps the {case.judge.axle} springs in their seats at full droop?"

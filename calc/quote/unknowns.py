@@ -42,7 +42,7 @@ UNKNOWN: Mapping[str, Unknown] = {
         words="the stop ring",
         with_value="a ring gap of {}",
         quantity=_of_axle("ring_gap"),
-        question="How far from the divider does the stop ring stand {at}, damper hanging free and preload set?",
+        question="How far from the divider does the stop ring sit {at}, damper hanging free and preload set?",
     ),
     "main_solid_length": Unknown(
         words="the main’s solid length",
@@ -84,13 +84,13 @@ UNKNOWN: Mapping[str, Unknown] = {
         words="the unsprung weight",
         with_value="an unsprung weight of {}",
         quantity=_of_axle("unsprung_mass"),
-        question="What unsprung weight was the choice made for {at}?",
+        question="What unsprung weight did you assume {at}?",
     ),
     "motion_ratio": Unknown(
         words="the motion ratio",
         with_value="a motion ratio of {}",
         quantity=_of_axle("motion_ratio"),
-        question="What motion ratio was the choice made for {at}, and how far does the coil-over lean there?",
+        question="What motion ratio did you assume {at}, and how far does the coil-over lean there?",
     ),
     "gas_force": Unknown(
         words="the gas force",
@@ -132,7 +132,7 @@ UNKNOWN: Mapping[str, Unknown] = {
         words="the tire rate",
         with_value="a tire rate of {}",
         quantity=_of_axle("tire_rate"),
-        question="What tire rate was the choice made for {at}?",
+        question="What tire rate did you assume {at}?",
     ),
 }
 

@@ -30,7 +30,7 @@ ROLL_MARGIN_FAILS = 1.3
 
 STANDS, ON_STOPS, UNSTABLE, TIPS, NOT_FOUND = range(5)
 REFUSALS = {
-    ON_STOPS: "It cannot be held up: it sits on its stops.",
+    ON_STOPS: "The springs cannot hold it up: it sits on its stops.",
     UNSTABLE: "Upright is unstable: the roll stiffness is less than the weight's leverage above the roll axis, "
     "so it falls over to one side.",
     TIPS: "It does not stand: the weight lies outside the tires.",

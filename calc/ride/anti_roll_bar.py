@@ -19,7 +19,7 @@ _BENT, _PLATES = "bent", "plates"
 _MPSI = 1e6 * POUND_FORCE / INCH**2
 # Of steel, as the coil step takes them.
 SHEAR, ELASTIC = 11.5 * _MPSI, 30 * _MPSI
-# What a hardened spring steel bears in twist, over and over: common practice, without a source.
+# What a hardened spring steel can take in twist, over and over: common practice, without a source.
 MOST_SHEAR = 600e6
 
 _arms = Choice(
@@ -324,10 +324,10 @@ STEP = Step(
             at_most=MOST_SHEAR,
             warns=True,
             source=PRACTICE,
-            holds="At full articulation the bar is twisted to {value}, no more than the {limit} that hardened spring steel bears.",
+            holds="At full articulation the bar is twisted to {value}, no more than the {limit} that hardened spring steel can take.",
             close="At full articulation the bar is twisted to {value} ± {doubt}, about the {limit} that hardened spring steel "
             "bears.",
-            fails="At full articulation the bar is twisted to {value}, more than the {limit} that hardened spring steel bears: "
+            fails="At full articulation the bar is twisted to {value}, more than the {limit} that hardened spring steel can take: "
             "it takes a set or breaks. Take a longer bar with longer arms, or unhook its links on the trail.",
             unchecked="What full articulation does to the bar",
         ),
@@ -335,7 +335,7 @@ STEP = Step(
     practice=(
         Practice(
             text="A solid round bar of {bar_diameter} is {bar_length} long between its arms; the arms, bent from the bar, are "
-            "{bar_arm} long, and its links stand {bar_base} apart. Its steel has a shear modulus of {bar_shear_modulus} and "
+            "{bar_arm} long, and its links are {bar_base} apart. Its steel has a shear modulus of {bar_shear_modulus} and "
             "an elastic modulus of {bar_elastic_modulus}. What roll stiffness does it give?",
             asks="bar_stiffness",
             vary=("bar_diameter", "bar_length", "bar_arm"),

@@ -65,13 +65,11 @@ class CornerModes:
         ]
         | None
     )
-    wheel_in_body_mode: Annotated[
-        float, _shape.called("Wheel moves, for 1 of the body", "X_1", "In the slower motion.")
-    ]
+    wheel_in_body_mode: Annotated[float, _shape.called("Wheel motion per body motion", "X_1", "In the slower motion.")]
     body_in_hop_mode: Annotated[
         float,
         _shape.called(
-            "Body moves, for 1 of the wheel",
+            "Body motion per wheel motion",
             "X_2",
             "In wheel hop; negative, because the body goes the other way.",
             typical=-0.03,
@@ -326,7 +324,7 @@ STEP = Step(
             source=Source(key="ours", flag="practice"),
             holds="Wheel hop at {value} is more than {factor} times the body's {body_frequency}: each keeps to itself.",
             fails="Wheel hop at {value} is less than {factor} times the body's {body_frequency}: the axle's hop reaches the "
-            "body. A lighter axle or a stiffer tire parts them.",
+            "body. A lighter axle or a stiffer tire separates them.",
         ),
         Check(
             rule="hop usual",

@@ -49,9 +49,9 @@ class NaturalFrequencyOfCorner:
     static_deflection: Annotated[
         float,
         length.called(
-            "Deflection that the rate at ride stands for",
+            "Static deflection at the ride rate",
             "δ",
-            "What the sprung weight would sink a spring that had the ride rate from nothing on.",
+            "What the sprung weight would sink a spring that had the ride rate from zero load on.",
             low=0.0,
             high=100.0,
         ),
@@ -59,7 +59,7 @@ class NaturalFrequencyOfCorner:
     frequency_from_sag: (
         Annotated[
             float,
-            vocabulary.natural_frequency.called("Frequency that the sag would promise", "f_sag", low=0.01, high=1e3),
+            vocabulary.natural_frequency.called("Frequency implied by the sag (wrong)", "f_sag", low=0.01, high=1e3),
         ]
         | None
     )
@@ -305,10 +305,10 @@ STEP = Step(
             warns=True,
             source=Source(key="ours", flag="practice"),
             holds="Measured sag and rate give the same frequency here; with preload or a second spring they will not.",
-            fails="Do not take the measured sag for the static deflection: {ride_travel} would promise "
+            fails="Do not take the measured sag for the static deflection: {ride_travel} would imply "
             "{frequency_from_sag}, but the corner rides at {natural_frequency}, more than {share} away. "
             "Preload and a second spring hide in the sag; the rate at ride decides.",
-            unchecked="What the measured sag would promise",
+            unchecked="What the measured sag would imply",
         ),
         Check(
             rule="step at the crossover",

@@ -78,7 +78,7 @@ class PitchBounce:
         share.called(
             "Spring center behind the center of gravity, of the wheelbase",
             "q_e",
-            "Where one spring would have to stand to lift the body level; negative ahead of the center of gravity.",
+            "Where one spring would have to sit to lift the body level; negative ahead of the center of gravity.",
             low=-1.0,
             typical=0.05,
         ),
@@ -333,8 +333,8 @@ STEP = Step(
             margin=0.005,
             warns=True,
             source=_OLLEY,
-            holds="The spring center lies {value} of the wheelbase behind the center of gravity: the same wish for a softer "
-            "front, told in another way.",
+            holds="The spring center lies {value} of the wheelbase behind the center of gravity: the same call for a softer "
+            "front, stated another way.",
             close="The spring center lies {value} of the wheelbase behind the center of gravity, about the {limit} that Olley "
             "asks for.",
             fails="The spring center lies {value} of the wheelbase behind the center of gravity; Olley asks for {limit} or "

@@ -205,13 +205,13 @@ STEP = Step(
     ),
     practice=(
         Practice(
-            text="A corner shall ride at {wanted_frequency}. Its spring carries {sprung_mass_on_spring}, and the tire has "
+            text="A corner is to ride at {wanted_frequency}. Its spring carries {sprung_mass_on_spring}, and the tire has "
             "{tire_rate}. What wheel rate does it need?",
             asks="wheel_rate",
             vary=("wanted_frequency", "sprung_mass_on_spring", "tire_rate"),
         ),
         Practice(
-            text="A corner shall ride at {wanted_frequency} with {sprung_mass_on_spring} on its spring, on a tire of "
+            text="A corner is to ride at {wanted_frequency} with {sprung_mass_on_spring} on its spring, on a tire of "
             "{tire_rate}. The motion ratio is {motion_ratio}, changing by {motion_ratio_slope} under {axial_load}; the "
             "gas gives {gas_rate}. What stack rate does it need?",
             asks="stack_rate",

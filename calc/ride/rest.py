@@ -46,7 +46,7 @@ _turns = Quantity(
     high=100.0,
     typical=3.0,
     assumed=0.0,
-    help="On (down, more preload) is positive, back off is negative; nothing where it is not turned.",
+    help="Down (more preload) is positive, up is negative; zero where it is not turned.",
 )
 _reading = corner_mass.called("Scale reading", "m'", "What the pad reads after the turns.", plus_minus=0.0)
 _rise = Quantity(
@@ -525,7 +525,7 @@ STEP = Step(
     ),
     practice=(
         Practice(
-            text="Wren stands as in the worked example. The right front adjuster is turned on by {right_front_turns} turns and "
+            text="Wren is as in the worked example. The right front adjuster is screwed down by {right_front_turns} turns and "
             "the left rear one by {left_rear_turns}. What is the cross weight then?",
             asks="cross_share_at_rest",
             vary=("right_front_turns", "left_rear_turns"),

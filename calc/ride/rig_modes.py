@@ -137,7 +137,7 @@ def rig_modes(
             weight <= 0,
             field,
             "An axle without weight does not hop.",
-            "Allowed: more than nothing.",
+            "Allowed: above zero.",
         )
     mass = front_sprung_mass + rear_sprung_mass
     ahead = wheelbase * rear_sprung_mass / mass
@@ -396,15 +396,15 @@ STEP = Step(
             at_least=0.1,
             warns=True,
             source=Source(key="ours", flag="practice"),
-            holds="At both ends hop and tramp are apart: {front_hop_frequency} and {front_tramp_frequency} in front, "
+            holds="At both ends hop and tramp are apart: {front_hop_frequency} and {front_tramp_frequency} at the front, "
             "{rear_hop_frequency} and {rear_tramp_frequency} at the rear.",
-            fails="At one end hop and tramp are less than {limit} apart: {front_hop_frequency} and {front_tramp_frequency} in front, "
+            fails="At one end hop and tramp are less than {limit} apart: {front_hop_frequency} and {front_tramp_frequency} at the front, "
             "{rear_hop_frequency} and {rear_tramp_frequency} at the rear. A bump under one wheel soon shakes both.",
         ),
     ),
     practice=(
         Practice(
-            text="Take the worked example, with {front_unsprung_mass} of unsprung weight in front on tires of {front_tire_rate} and "
+            text="Take the worked example, with {front_unsprung_mass} of unsprung weight at the front, on tires of {front_tire_rate} and "
             "a wheel rate of {front_wheel_rate}. How often do the front wheels hop in a second? It is near "
             "enough to hold the body still.",
             asks="front_hop_frequency",
@@ -414,7 +414,7 @@ STEP = Step(
     chart=_chart,
     groups={
         "Weights": ("front_sprung_mass", "rear_sprung_mass", "front_unsprung_mass", "rear_unsprung_mass"),
-        "Places": ("wheelbase", "track_front", "track_rear", "roll_lever"),
+        "Lengths": ("wheelbase", "track_front", "track_rear", "roll_lever"),
         "Springs and tires": ("front_wheel_rate", "rear_wheel_rate", "front_tire_rate", "rear_tire_rate"),
         "Roll stiffness": (
             "front_coil_over_roll_stiffness",

@@ -178,14 +178,14 @@ class Roll:
     static_stability_factor: Annotated[float, _factor]
     side_slope_rigid: Annotated[
         float,
-        _slope.called("Tips over at, if it were rigid", "α_r", "Springs and tires locked, weight off center counted."),
+        _slope.called("Tips over at, taken as rigid", "α_r", "Springs and tires locked, weight off center counted."),
     ]
     side_slope_first_tire: Annotated[
         float,
-        _slope.called("First uphill tire leaves at", "α_1", "On its springs and tires; even ground, standing still."),
+        _slope.called("First uphill tire lifts at", "α_1", "On its springs and tires; even ground, standing still."),
     ]
     side_slope_both_tires: Annotated[
-        float, _slope.called("Both uphill tires have left at", "α_2", "On its springs and tires; there it tips over.")
+        float, _slope.called("Second uphill tire lifts at", "α_2", "On its springs and tires; there it tips over.")
     ]
 
 
@@ -234,7 +234,7 @@ def roll(
     Raises ContradictionError when the sprung center of gravity lies on or below the roll axis, when the roll stiffness on
     the tires does not outweigh the leverage, and when the weight lies outside the tires.
     Valid for springs and tires of constant rate, roll centers that stay, rigid even ground, standing still; the slopes are
-    estimates to compare set-ups with, never a safe angle.
+    estimates to compare setups with, never a safe angle.
     Source: moments about the roll axis, springs in series; worked out on the page.
 
     >>> found = roll(front_sprung_mass=1000.0, rear_sprung_mass=900.0, front_unsprung_mass=340.0, rear_unsprung_mass=300.0,
@@ -371,7 +371,7 @@ def _chart(values: Values, display: Display) -> Chart:
                 "Side slope, estimate", unit.symbol, curves=tuple(curves), decimals=display.decimals(_slope), tall=True
             ),
         ),
-        note="For comparing set-ups. Never a safe angle to drive.",
+        note="For comparing setups. Never a safe angle to drive.",
     )
 
 
@@ -632,9 +632,9 @@ STEP = Step(
             condition="side_slope_both_tires > side_slope_first_tire",
             warns=True,
             holds="On an even slope the estimate has one uphill tire leave at {side_slope_first_tire} and the other at "
-            "{side_slope_both_tires}. It is for comparing set-ups, never a safe angle.",
+            "{side_slope_both_tires}. It is for comparing setups, never a safe angle.",
             fails="On an even slope the estimate has both uphill tires leave at once, at {side_slope_first_tire}: one axle "
-            "cannot hold the body up alone. It is for comparing set-ups, never a safe angle.",
+            "cannot hold the body up alone. It is for comparing setups, never a safe angle.",
             unchecked="What a side slope does",
         ),
         Check(

@@ -43,7 +43,7 @@ _axle_mass = unsprung_mass.called(unsprung_mass.label, low_open=True)
 # Without any damping the corner would swing without end.
 _coefficient = damping_coefficient.called(damping_coefficient.label, low=10.0)
 _linear = damping_coefficient.called(
-    "Coefficient that counts on this ground",
+    "Effective coefficient on this ground",
     "c_e",
     "At the damper, its mean slope over the speeds of this ground; without a knee the coefficient itself.",
     plus_minus_share=0.0,
@@ -59,7 +59,7 @@ _roughness = Quantity(
     help="Displacement spectrum at 0.1 waves per meter, geometric mean of the class; one cm³ is 10⁻⁶ m³.",
 )
 _class_factor = Quantity(
-    label="Times as rough as class A",
+    label="Roughness, times class A",
     symbol="n_A",
     kind=units.COUNT,
     low=1.0,
@@ -133,7 +133,7 @@ class RoughRoad:
         Annotated[
             float,
             road_speed.called(
-                "Road speed at which three sigma cavitates",
+                "Cavitates above (road speed, three sigma)",
                 "V_cav",
                 "On this ground, where three sigma of the damper speed reaches the cavitation speed.",
                 low=0.0,

@@ -22,7 +22,7 @@ _CARCASS = 5 * _PSI
 _rate = vocabulary.tire_rate
 _pressure = vocabulary.tire_pressure
 _carcass = _pressure.called(
-    "What the carcass counts for",
+    "Carcass allowance",
     "p_c",
     "Sidewalls carry a part without any air: about as much as this pressure would.",
     high=50 * _PSI,
@@ -58,7 +58,7 @@ class TireRateAtPressure:
             length.called(
                 "Change of the loaded radius",
                 "Δr",
-                "From the measured pressure to this one; negative when it stands lower.",
+                "From the measured pressure to this one; negative when it sits lower.",
             ),
         ]
         | None
@@ -121,8 +121,8 @@ def tire_rate(
         refuse(
             sum_of_both <= 0,
             field,
-            "Without pressure, and a carcass that counts for nothing, the tire carries nothing.",
-            "Allowed: some pressure, or a carcass that counts for some.",
+            "With zero pressure and zero carcass allowance the tire carries nothing.",
+            "Allowed: a pressure or a carcass allowance above zero.",
         )
     some: Any = np.where(before <= 0, 1.0, before)[()]
     factor: Any = np.where(after <= 0, 1.0, after / some)[()]
@@ -136,7 +136,7 @@ def tire_rate(
             refuse(
                 radius <= 0.01,
                 "tire_pressure",
-                "At this pressure the tire would sink by {squash} and stand on the ground with its hub.",
+                "At this pressure the tire would sink by {squash} and put its hub on the ground.",
                 "Allowed: more pressure; the rule does not reach so far.",
                 squash=(squash, _squash),
             )
@@ -175,7 +175,7 @@ def _chart(values: Values, display: Display) -> Chart:
     return Chart(
         key="tire-rate-chart",
         title="Tire rate against pressure",
-        description="The rate of the tire against its gauge pressure: a straight line that does not pass through nothing, "
+        description="The rate of the tire against its gauge pressure: a straight line that does not pass through zero, "
         "because the carcass carries some of the load.",
         x_label="Tire pressure",
         x_unit=shown.symbol,
@@ -200,7 +200,7 @@ def _chart(values: Values, display: Display) -> Chart:
 STEP = Step(
     function=tire_rate,
     title="Tire rate at another pressure",
-    question="The tire was measured at one pressure and is driven at another: how stiff is it, and how much lower does it stand?",
+    question="The tire was measured at one pressure and is driven at another: how stiff is it, and how much lower does it sit?",
     job="5c",
     sources=(
         Source(
@@ -244,7 +244,7 @@ STEP = Step(
         source=Source(
             key="derivation", where="by hand: 1485 lb/in × 23/31; 1511.5 lb over each rate", flag="derivation"
         ),
-        name="Wren, front, let down for the track",
+        name="Wren, front, aired down for the trail",
     ),
     checks=(
         Check(
@@ -266,7 +266,7 @@ STEP = Step(
             times="measured_loaded_radius",
             warns=True,
             source=Source(key="ours", flag="practice"),
-            holds="The tire is squashed by {value}: it stands on its air.",
+            holds="The tire is squashed by {value}: the air carries it.",
             fails="The tire is squashed by {value}, more than {share} of its radius: its rate is no longer straight, and the "
             "rim is near the ground.",
             unchecked="Whether the tire is squashed too far",
@@ -278,7 +278,7 @@ STEP = Step(
             at_most=INCH / 4,
             warns=True,
             source=Source(key="ours", flag="practice"),
-            holds="The loaded radius changes by {loaded_radius_change}: the vehicle stands almost as it did.",
+            holds="The loaded radius changes by {loaded_radius_change}: the vehicle sits almost as it did.",
             fails="The loaded radius changes by {loaded_radius_change}, more than {limit}: set the pressure before you measure heights, and alike on "
             "both sides.",
             unchecked="What the pressure does to the height of the vehicle",
@@ -286,14 +286,14 @@ STEP = Step(
     ),
     practice=(
         Practice(
-            text="A tire has {measured_tire_rate} at {measured_tire_pressure}. The carcass counts for {carcass_pressure}. What is "
+            text="A tire has {measured_tire_rate} at {measured_tire_pressure}. The carcass allowance is {carcass_pressure}. What is "
             "its rate at {tire_pressure}?",
             asks="tire_rate",
             vary=("measured_tire_rate", "measured_tire_pressure", "tire_pressure"),
         ),
         Practice(
             text="A tire of {measured_tire_rate} at {measured_tire_pressure} carries {tire_load}. Its pressure is changed to "
-            "{tire_pressure}, and the carcass counts for {carcass_pressure}. How far does its loaded radius change?",
+            "{tire_pressure}, and the carcass allowance is {carcass_pressure}. How far does its loaded radius change?",
             asks="loaded_radius_change",
             vary=("tire_load", "tire_pressure"),
         ),

@@ -29,7 +29,7 @@ class Vehicle:
     condition: Annotated[str, Text(label="State it was weighed in", help="Fuel, people and load.")] | None = None
     wheelbase: vocabulary.Wheelbase | None = None
     reference_case: (
-        Annotated[str, Text(label="Load case that the wishes are for", help="The name of one of the load cases.")]
+        Annotated[str, Text(label="Targets are set for this load case", help="The name of one of the load cases.")]
         | None
     ) = None
     driven_on_roads: vocabulary.DrivenOnRoads | None = None
@@ -92,8 +92,8 @@ limit_strap = Choice(
         Option("no", "no", "The damper itself ends the droop."),
     ),
     typical="yes",
-    help="What ends the droop. Without a strap the damper does, and breaks its rod, its eye or its mount: that fails. Not "
-    "said is not known: it is not checked.",
+    help="What ends the droop. Without a strap the damper does, and breaks its rod, its eye or its mount: that fails. Left "
+    "blank, it is not checked.",
 )
 
 
@@ -275,7 +275,7 @@ class Axle:
             vocabulary.damper_length.called(
                 "Wanted ride height, damper eye to eye",
                 "L_w",
-                "In the load case that the wishes are for. One of these three is enough; the preload is set for it. While "
+                "In the load case of the targets. One of these three is enough; the preload is set for it. While "
                 "none is entered the height at which the lean was read is assumed.",
                 plus_minus=0.0,
             ),
@@ -288,7 +288,7 @@ class Axle:
             vocabulary.stroke.called(
                 "Or wanted ride height, shaft showing",
                 "x_w",
-                "Shaft between the damper body and the collar that it bottoms on, in the load case that the wishes are for.",
+                "Shaft between the damper body and the collar that it bottoms on, in the load case of the targets.",
                 low=0.0,
                 typical=6.5 * INCH,
                 plus_minus=0.0,
@@ -302,7 +302,7 @@ class Axle:
             _length.called(
                 "Or wanted ride height, hub to frame mark",
                 "Δz_w",
-                "Against the height at which the lean was read, in the load case that the wishes are for: + is higher.",
+                "Against the height at which the lean was read, in the load case of the targets: + is higher.",
                 low=-20 * INCH,
                 high=20 * INCH,
                 usual=(-6 * INCH, 6 * INCH),
@@ -317,7 +317,7 @@ class Axle:
             _length.called(
                 "Ride height, give or take",
                 "Δ_w",
-                "How far the damper may stand off it, either way, before the wish counts as missed.",
+                "How far the damper may be off it, either way, before the target counts as missed.",
                 low=0.05 * INCH,
                 high=10 * INCH,
                 usual=(0.1 * INCH, 2 * INCH),

@@ -77,7 +77,9 @@ def agreement(axle: str, places: Attempt | None, other: Attempt | None) -> Findi
     here, there = (float(done.outcome.values["motion_ratio"]) for done in (places, other))
     doubt = sum(done.outcome.plus_minus.get("motion_ratio") or 0.0 for done in (places, other))
     apart = abs(here - there)
-    told = f"{axle.capitalize()}: the travel table gives a motion ratio of {there:.3f}, the mounts in space {here:.3f}"
+    told = (
+        f"{axle.capitalize()}: the travel table gives a motion ratio of {there:.3f}, the mount coordinates {here:.3f}"
+    )
     if apart <= doubt:
         return Finding(
             rule=_RULE, state="holds", text=f"{told}: the same, within ± {doubt:.3f}.", value=apart, limit=doubt

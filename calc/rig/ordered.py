@@ -230,6 +230,6 @@ def _whole(sheet: BuildSheet, place: Place) -> None:
             raise place.error(f": the rate or the lengths of “{part.part[:40]}” cannot be.")
     told = [[one.corner for one in sheet.settings], *([one.corner for one in case.corners] for case in sheet.cases)]
     if any(sorted(one) != sorted(CORNERS) for one in told) or not sheet.cases:
-        raise place.error(" does not tell all four corners.")
+        raise place.error(" does not have all four corners.")
     if any(one.preload < 0.0 or (one.ring_gap is not None and one.ring_gap < 0.0) for one in sheet.settings):
         raise place.error(": a preload or a ring gap below zero cannot be set.")

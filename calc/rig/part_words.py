@@ -7,7 +7,7 @@ from calc.quantity import Display
 
 # The settings of a corner, the damper hanging free.
 PRELOAD, PRELOAD_TURNS = "Preload, past just seated", "Preload, turns"
-ADJUSTER, ADJUSTER_TURNS = "Adjuster, from backed off", "Adjuster, turns"
+ADJUSTER, ADJUSTER_TURNS = "Adjuster, from backed off", "Total turns from fully backed off (check)"
 THREAD_LEFT = "Thread left below the adjuster"
 RING_GAP = "Ring gap, down to the divider"
 RING_BELOW_SEAT = "Spring seat to underside of ring"

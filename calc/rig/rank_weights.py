@@ -53,7 +53,7 @@ class Ranking:
     rank_price: Annotated[float, _counts("Price", "p", Weights.price, _SETS)] | None = None
     rank_stock: Annotated[float, _counts("Too few in stock", "s", Weights.stock, _SETS)] | None = None
     rank_helper: Annotated[float, _counts("A helper on top", "h", Weights.helper, _SETS)] | None = None
-    rank_chance: Annotated[float, _counts("Draws in which a set does not work", "c", Weights.chance, _SETS)] | None = (
+    rank_chance: Annotated[float, _counts("Trials in which a set does not work", "c", Weights.chance, _SETS)] | None = (
         None
     )
     rank_frequency_ratio: (

@@ -110,7 +110,10 @@ class CornerReading:
     ring_gap: Annotated[float, vocabulary.ring_gap.called("Ring gap as set", "g")] | None = None
     adjuster_turns: (
         Annotated[
-            float, _turns.called("Turns on at the adjuster", "n_a", "Turns on since the first state; below 0 is off.")
+            float,
+            _turns.called(
+                "Turns down at the adjuster", "n_a", "Turns down (more preload) since the first state; below 0 is up."
+            ),
         ]
         | None
     ) = None
@@ -267,13 +270,13 @@ def check_reading(one: CornerReading, doubt: float, field_name: str) -> None:
     >>> check_reading(CornerReading(after_pushed_down=0.66, after_lifted=0.65), 0.001, "left_front")
     Traceback (most recent call last):
         ...
-    calc.errors.FieldError: After it was lifted, it stands lower than after it was pushed down: the readings are swapped, or it was not let settle. Allowed: at least the reading after it was pushed down.
+    calc.errors.FieldError: After it was lifted, it sits lower than after it was pushed down: the readings are swapped, or it was not let settle. Allowed: at least the reading after it was pushed down.
     """
     half = one.half_difference
     if half is not None and 2 * half < -2 * doubt:
         raise FieldError(
             field_name,
-            "After it was lifted, it stands lower than after it was pushed down: the readings are swapped, "
+            "After it was lifted, it sits lower than after it was pushed down: the readings are swapped, "
             "or it was not let settle.",
             allowed="Allowed: at least the reading after it was pushed down.",
         )

@@ -54,7 +54,7 @@ def finding(rig: Rig, axle: str, display: Display = SHOP) -> Finding | None:
         return None
     instead = "the roll center stays on the body at the height that was entered"
     if len(given) < len(ENDS):
-        text = f"{axle.capitalize()}: the track bar needs the places of both its ends, across and up. Without them {instead}."
+        text = f"{axle.capitalize()}: the track bar needs the coordinates of both its ends, across and up. Without them {instead}."
         return Finding(rule=_RULE, state="not checked", text=text)
     least = display.text(SHORTEST, mount_base)
     text = (

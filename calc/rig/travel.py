@@ -108,14 +108,14 @@ def findings(rig: Rig, axle: str, display: Display = SHOP) -> tuple[Finding, ...
         usable = places is not None and not places.errors
         found.append(
             _passed_over(
-                "the travel table", pairs, axle, "the mounts in space are" if usable else _lean(rig, axle), display
+                "the travel table", pairs, axle, "the mount coordinates are" if usable else _lean(rig, axle), display
             )
         )
     if places is not None and places.errors and own_ratio(rig, axle) is None:
         usable = pairs is not None and not pairs.errors
         found.append(
             _passed_over(
-                "mounts in space", places, axle, "the travel table is" if usable else _lean(rig, axle), display
+                "mount coordinates", places, axle, "the travel table is" if usable else _lean(rig, axle), display
             )
         )
     also = (mounts.agreement(axle, places, pairs), track_bar.finding(rig, axle, display))
@@ -129,7 +129,7 @@ def _lean(rig: Rig, axle: str) -> str:
 
 def _passed_over(what: str, done: Attempt, axle: str, instead: str, display: Display) -> Finding:
     problems = " ".join(error.message(display) for error in done.errors)
-    used = f"{instead} used instead" if instead else "nothing else tells the motion ratio"
+    used = f"{instead} used instead" if instead else "nothing else gives the motion ratio"
     return Finding(
         rule=f"{what} can be used",
         state="not checked" if all(isinstance(error, MissingError) for error in done.errors) else "fails",

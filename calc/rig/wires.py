@@ -18,7 +18,7 @@ from calc.rig.entries import keys
 from calc.rig.rig import TAKEN, Rig
 from calc.step import Known, Outcome, find, run_each, values_of
 
-_WISH = "a wish or a limit, which is chosen and not measured"
+_WISH = "a target or a limit, which is chosen and not measured"
 _REASONS = {
     "lateral_acceleration": "of the turn that is worked out, which is chosen and not measured",
     "axle_rating": "stated by whoever rates the axle, not measured",
@@ -31,7 +31,7 @@ def reason(key: str) -> str:
     """Return why a number of the rig has no plus-minus; an empty text for one that can be in doubt.
 
     >>> reason("front.wanted_bump")
-    'a wish or a limit, which is chosen and not measured'
+    'a target or a limit, which is chosen and not measured'
     """
     name = key.rpartition(".")[2]
     return _WISH if name.startswith(("wanted_", "least_", "rank_")) or name in TAKEN else _REASONS.get(name, "")

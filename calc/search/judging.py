@@ -284,7 +284,7 @@ def _inside(problem: Problem, travel: Any) -> Any:
 
 
 def _most_preload(problem: Problem, stack_rate: FloatArray) -> Any:
-    """The preload that leaves just the wanted droop in the lightest load case: with more the rig stands too high."""
+    """The preload that leaves just the wanted droop in the lightest load case: with more the rig sits too high."""
     coilover = problem.coilover
     lightest = min(case.support_load for case in problem.cases)
     top = coilover.strap_travel + problem.wishes.droop

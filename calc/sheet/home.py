@@ -288,7 +288,7 @@ def wren_answer() -> str:
     )
     return (
         '<h2 id="wren">Wren\'s finished answer <span class="hb-origin hb-origin--example">example</span></h2>'
-        "<p>Wren is an invented trail-crew truck. A heavier engine, stronger axles, taller tires and a steel tray "
+        "<p>Wren is an invented trail-crew truck. A heavier engine, stronger axles, taller tires and a steel bed "
         f"put {_both(sum(item.mass for item in rig.changes), total_mass)} on it, and its old springs sag and bottom.</p>"
         f'<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Axle</th>{heads}</tr></thead>'
         f"<tbody>{rows}</tbody></table>"

@@ -93,7 +93,7 @@ PARTS = (
             Block(state="second", names=_TURNS, caption="What was turned between the two, if anything."),
             Block(state="second", names=_PAD, caption="The scale under each tire, now."),
         ),
-        note="Put on a known load, 100 kg (220 lb) or more, where you can measure its place; then read again. "
+        note="Put on a known load, 100 kg (220 lb) or more, where you can measure its position; then read again. "
         "It tells load and rate apart where no scale is at hand.",
     ),
 )

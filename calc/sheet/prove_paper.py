@@ -44,7 +44,7 @@ def _state(
 ) -> str:
     heads = "".join(f'<th scope="col">{column}, {unit}</th>' for column, unit in zip(columns, units, strict=True))
     told = f'<th scope="col" class="n">Expected, {display.unit(vocabulary.length).symbol}</th>' if expected else ""
-    load = "" if columns == _FIRST else "<p>Load, and its place behind the front axle and left of center:</p>"
+    load = "" if columns == _FIRST else "<p>Load, and its position behind the front axle and left of center:</p>"
     rows = ""
     for corner in CORNERS:
         wanted = display.number(expected[corner].predicted, vocabulary.length) if expected else ""

@@ -77,7 +77,7 @@ def _reached(softness: Any, most: Any, wanted: Any) -> Any:
 
 
 class HelpedCurve(StackCurve):
-    """A stack with a helper next to the body, over tender and main or over one spring alone.
+    """A stack with a helper at the adjuster end, over tender and main or over one spring alone.
 
     `helper_ring_gap` is the gap of a ring that stops the helper's divider; None or infinite leaves that divider free.
     Where nothing else is said a name means what it means without a helper; `stack_rate` is the rate with it closed.

@@ -1,7 +1,7 @@
 """Force, rate and energy of one or two springs in series, exact between its breakpoints.
 
 Everything counts from the damper fully extended on the bench: preload, ring gap and travel.
-The tender stands next to the body, over the main; between them slides the divider, which the stop ring on the body ends.
+The tender stands at the adjuster end, over the main; between them slides the divider, which the stop ring on the body ends.
 With y the shortening of the whole stack from just seated, the force is the larger of two straight lines:
 both springs in series, and the stiffer of what is left once one of them can shorten no further.
 All of it works on arrays of sets that broadcast together, so a search and a single page use the same arithmetic.

@@ -45,7 +45,7 @@ HelperRate = Annotated[
     spring_rate.called(
         "Helper rate",
         "k_h",
-        "Rate of the soft spring next to the body, above the others.",
+        "Rate of the soft spring at the adjuster end, above the others.",
         usual=(8 * POUND_FORCE / INCH, 300 * POUND_FORCE / INCH),
         typical=60 * POUND_FORCE / INCH,
     ),
@@ -214,7 +214,7 @@ class Stack:
         Annotated[
             float,
             length.called(
-                "Tender would bind, from full extension",
+                "Tender coil bind, from full extension",
                 "x_t",
                 "Damper travel at which its coils touch if no ring stops the divider before.",
                 low=-20.0,
@@ -226,13 +226,13 @@ class Stack:
     shortest_tender: (
         Annotated[
             float,
-            free_length.called("Tender free length that keeps its limit", "L_0t,min", "At the same solid length."),
+            free_length.called("Tender free length needed for its limit", "L_0t,min", "At the same solid length."),
         ]
         | None
     )
     shortest_main: (
         Annotated[
-            float, free_length.called("Main free length that keeps its limit", "L_0m,min", "At the same solid length.")
+            float, free_length.called("Main free length needed for its limit", "L_0m,min", "At the same solid length.")
         ]
         | None
     )

@@ -17,7 +17,7 @@ CHECKS: tuple[Check, ...] = (
         rule="tender binds before the ring",
         when=_RING,
         condition="tender_left > 0",
-        holds="The tender does not bind before its work ends.",
+        holds="The divider reaches the ring before the tender binds.",
         fails="The tender binds at {tender_bind_travel}, before the ring takes over: the rate steps up there, coil "
         "on coil, and the ring does nothing.",
         unchecked="Whether the tender binds before the ring",
@@ -30,7 +30,7 @@ CHECKS: tuple[Check, ...] = (
         when=_RING,
         condition="crossover_travel > maximum(-preload, 0)",
         holds="The tender works from full extension to the crossover at {crossover_travel}.",
-        fails="The tender is never loaded: the divider stands on the ring before the tender can work. Raise the ring.",
+        fails="The tender is never loaded: the divider sits on the ring before the tender can work. Raise the ring.",
         unchecked="Whether the tender works",
     ),
     BY_NAME["preload_floor"].check,
@@ -63,21 +63,21 @@ CHECKS: tuple[Check, ...] = (
 
 PRACTICE: tuple[Practice, ...] = (
     Practice(
-        text="A {tender_rate} tender stands over a {main_rate} main. The ring gap is {ring_gap}, the preload "
+        text="A {tender_rate} tender sits on a {main_rate} main. The ring gap is {ring_gap}, the preload "
         "{preload}. At what damper travel is the crossover?",
         asks="crossover_travel",
         vary=("tender_rate", "main_rate", "ring_gap", "preload"),
     ),
     Practice(
-        text="A {tender_rate} tender stands over a {main_rate} main. What is the rate of both together?",
+        text="A {tender_rate} tender sits on a {main_rate} main. What is the rate of both together?",
         asks="stack_rate",
         vary=("tender_rate", "main_rate"),
     ),
 )
 
 GROUPS: Mapping[str, tuple[str, ...]] = {
-    "What stands on it": ("stack_kind",),
-    "Tender, next to the body": ("tender_rate", "tender_free_length", "tender_solid_length"),
+    "Springs on it": ("stack_kind",),
+    "Tender (adjuster end)": ("tender_rate", "tender_free_length", "tender_solid_length"),
     "Main": ("main_rate", "main_free_length", "main_solid_length"),
     "Helper on top, if there is one": (
         "helper_kind",

@@ -97,7 +97,7 @@ EQUATIONS: tuple[Equation, ...] = (
     Equation(
         result="start",
         text="preload",
-        note="no ring is met while they hang loose",
+        note="no ring is reached while they hang loose",
         when=f"{_RIDES_UP} and helper_kind == 'free' and not (stack_kind == 'ring')",
         quantity=own.start,
     ),
@@ -474,13 +474,13 @@ EQUATIONS: tuple[Equation, ...] = (
     Equation(
         result="ring_room",
         text="ring_below_seat - ring_thickness",
-        note="at the crossover the ring stack stands inside the tender",
+        note="at the crossover the ring stack is inside the tender",
         when=_PLAIN,
     ),
     Equation(
         result="ring_room",
         text="tender_free_length - preload_force / tender_rate - ring_gap - ring_thickness",
-        note="at full extension the helper's divider stands lowest",
+        note="at full extension the helper's divider is lowest",
         when=f"{_STAYS} and stack_kind == 'ring'",
     ),
     Equation(
@@ -500,7 +500,7 @@ EQUATIONS: tuple[Equation, ...] = (
         result="body_left",
         text="body_length - adjuster_setting - tender_free_length"
         f" + maximum(preload + strap_travel, 0) * {_SHARE} - divider_thickness",
-        note="the divider stands below the tender",
+        note="the divider is below the tender",
         when=_plain("stack_kind == 'no ring' and not (preload < 0 and loose_divider == 'main')"),
     ),
     Equation(
@@ -513,7 +513,7 @@ EQUATIONS: tuple[Equation, ...] = (
     Equation(
         result="body_left",
         text=f"body_length - adjuster_setting - {_BELOW} + upper_at_droop - divider_thickness",
-        note="the divider stands below the tender",
+        note="the divider is below the tender",
         when=f"{_STAYS} and stack_kind == 'no ring'",
     ),
     Equation(

@@ -90,7 +90,7 @@ Ends = Annotated[
             Option(PLAIN, "plain"),
         ),
         typical=SQUARED_GROUND,
-        help="Squared: the last coil lies closed. Ground: it is cut flat, so that it stands square.",
+        help="Squared: the last coil lies closed. Ground: it is cut flat, so that it sits square.",
     ),
 ]
 Support = Annotated[
@@ -184,7 +184,7 @@ _modulus = Quantity(
     high=100e9,
     typical=11.5 * _MPSI,
     assumed=11.5 * _MPSI,
-    help="Of spring steel; published values run from 11.2 to 11.8 Mpsi (77.2 to 81.5 GPa), and the rate carries that doubt.",
+    help="Of spring steel; published values run from 11.2 to 11.8 Mpsi (77.2 to 81.5 GPa), and the rate is as uncertain.",
     plus_minus_share=0.03,
 )
 ShearModulus = Annotated[float, _modulus]
@@ -217,13 +217,13 @@ WireDensity = Annotated[
 KnownStrength = Annotated[
     float,
     Quantity(
-        label="Tensile strength, if told",
+        label="Tensile strength, if given",
         symbol="R_m,told",
         kind=units.STRESS,
         low=100e6,
         high=5e9,
         typical=1570e6,
-        help="What the maker says of this wire. Left empty, the published minimum of its kind is taken.",
+        help="What the maker says of this wire. Left empty, the published minimum of its kind is used.",
     ),
 ]
 SpringForce = Annotated[
@@ -299,14 +299,18 @@ class Coil:
     longest_free_length: Annotated[
         float,
         vocabulary.free_length.called(
-            "Free length that may be pressed solid", "L_0,max", "With these coils, before it sets.", low=0.0, high=100.0
+            "Longest free length safe to press solid",
+            "L_0,max",
+            "With these coils, before it sets.",
+            low=0.0,
+            high=100.0,
         ),
     ]
     stress: Annotated[float, _stress.called("Shear stress at this force", "τ")] | None
     stable_length: Annotated[
         float,
         vocabulary.free_length.called(
-            "Free length that never buckles", "L_0,s", "On these seats.", low=0.0, high=100.0
+            "Longest free length without buckling", "L_0,s", "On these seats.", low=0.0, high=100.0
         ),
     ]
     solid_travel: Annotated[float, _travel.called("Travel to solid", "s_c", "From its free length.")] | None
@@ -533,7 +537,7 @@ STEP = Step(
         Equation(
             result="spring_rate",
             text="shear_modulus * wire_diameter**4 / (8 * mean_coil_diameter**3 * active_coils)",
-            note="the wire twists as the spring shortens; its thickness counts four times over",
+            note="the wire twists as the spring shortens; the rate goes with the fourth power of its thickness",
         ),
         Equation(
             result="solid_length",
@@ -722,7 +726,7 @@ STEP = Step(
             rule="rub on the body",
             condition=f"{_STRAIGHT} or guided_by == 'nothing'",
             warns=True,
-            holds="It stands straight on its seats and need not lean on the body.",
+            holds="It sits straight on its seats and need not lean on the body.",
             fails="It is guided by the body: rub. Past {buckling_travel} it leans on it; a divider is no fixed seat. "
             "Look for worn paint.",
             unchecked="Whether it rubs on the body",

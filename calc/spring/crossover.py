@@ -423,7 +423,7 @@ STEP = Step(
             rule="past the crossover at rest",
             value="crossover_above_ride",
             at_least=0.0,
-            holds="At rest there is {value} of damper travel to the crossover.",
+            holds="At ride {value} of damper travel is left to the crossover.",
             close="At rest the crossover is {value} away: some loads put the rig on the main alone.",
             fails="At rest the rig sits past the crossover ({value} to it): it rides on the main alone.",
             unchecked="Whether the rig rests before the crossover",
@@ -440,7 +440,7 @@ STEP = Step(
             rule="tender works",
             condition="crossover_travel > maximum(-preload, 0)",
             holds="The tender works before the crossover.",
-            fails="The tender is never loaded: the divider stands on the ring before the tender can work.",
+            fails="The tender is never loaded: the divider sits on the ring before the tender can work.",
         ),
         Check(
             rule="adjuster after the ring",
@@ -457,14 +457,14 @@ STEP = Step(
     ),
     practice=(
         Practice(
-            text="A {tender_rate} tender stands over a {main_rate} main. The rig rides at {ride_travel} from full "
+            text="A {tender_rate} tender sits on a {main_rate} main. The rig rides at {ride_travel} from full "
             "extension, and the crossover is wanted {wanted_crossover_above_ride} of damper travel above that. "
             "What is the ring gap?",
             asks="ring_gap",
             vary=("tender_rate", "main_rate", "ride_travel", "wanted_crossover_above_ride"),
         ),
         Practice(
-            text="A {tender_rate} tender stands over a {main_rate} main. What share of "
+            text="A {tender_rate} tender sits on a {main_rate} main. What share of "
             "the way that the adjuster goes down goes into the ring gap?",
             asks="gap_share",
             vary=("tender_rate", "main_rate"),

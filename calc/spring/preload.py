@@ -60,7 +60,7 @@ WantedRideTravel = Annotated[
     ),
 ]
 _free_travel = length.called(
-    "Where the springs would carry it",
+    "Ride position without stop or strap",
     "x_f",
     "Damper travel from full extension, as if no stop or strap were there.",
     low=-100.0,
@@ -82,7 +82,7 @@ class Rest:
     sag_share_of_stroke: (
         Annotated[float, share.called("Ride, share of the damper's stroke", "q_h", "From full extension.")] | None
     )
-    spring_load: Annotated[float, force.called("Carried by the springs", "F_s", "The axial load less the gas force.")]
+    spring_load: Annotated[float, force.called("Load on the springs", "F_s", "The axial load less the gas force.")]
     free_travel: Annotated[float, _free_travel]
     crossover_above_ride: CrossoverAboveRide | None
     wanted_preload: (
@@ -440,7 +440,7 @@ STEP = Step(
             value="free_travel",
             at_least="strap_travel",
             holds="The load pulls it down off full droop.",
-            fails="The load does not shorten the springs: it stands at full droop, with no droop travel at all. "
+            fails="The load does not shorten the springs: it sits at full droop, with no droop travel at all. "
             "The preload or the rate is too much.",
         ),
         Check(
@@ -463,7 +463,7 @@ STEP = Step(
             rule="past the crossover at rest",
             value="crossover_above_ride",
             at_least=0.0,
-            holds="At rest there is {value} of damper travel to the crossover.",
+            holds="At ride {value} of damper travel is left to the crossover.",
             close="At rest the crossover is {value} away: some loads put the rig on the main alone.",
             fails="At rest the rig sits past the crossover ({value} to it): the adjuster no longer sets its height, "
             "only the ring does.",
@@ -490,7 +490,7 @@ STEP = Step(
             rule="wanted preload within the adjuster",
             condition="preload_change <= adjuster_left and adjuster_setting + preload_change >= 0",
             holds="The adjuster reaches it: it goes {preload_change} from {adjuster_setting}, and {adjuster_left} is left.",
-            fails="The adjuster does not reach it: {preload_change} is wanted, it stands at {adjuster_setting} and "
+            fails="The adjuster does not reach it: {preload_change} is wanted, it sits at {adjuster_setting} and "
             "{adjuster_left} of thread is left.",
             unchecked="Whether the adjuster reaches the wanted ride",
         ),

@@ -19,7 +19,7 @@ from calc.vocabulary import (
 )
 
 _load_ratio = Quantity(
-    label="Rates and damper forces times",
+    label="Factor for rates and damper forces",
     symbol="r",
     kind=units.RATIO,
     low=0.0,

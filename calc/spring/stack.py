@@ -111,8 +111,8 @@ def stack(
     """Return rates, crossover, bind and hardware of the springs on one coil-over.
 
     Preload, ring gap and travel all count from the damper fully extended on the bench.
-    The tender stands next to the body, over the main; a negative preload is a stack that hangs loose by that much.
-    A helper stands above both, next to the body, its divider as thick as the other and free or stopped by a ring of its
+    The tender stands at the adjuster end, over the main; a negative preload is a stack that hangs loose by that much.
+    A helper stands above both, at the adjuster end, its divider as thick as the other and free or stopped by a ring of its
     own; `stack_rate` is then the rate with the helper closed, as it is at rest.
     The limits, the sums of gaps and the hardware only serve the findings and the lengths that would keep the limits.
     Takes single values or arrays that broadcast together; which inputs are None is the same for all of an array.

@@ -35,7 +35,7 @@ _STEEP_ENOUGH = 10 * _DEGREE
 _FRONT, _REAR = "front", "rear"
 
 _axle_raised = Choice(
-    label="Axle that is raised",
+    label="Raised axle",
     options=(
         Option(_REAR, "the rear axle", "The front wheels stay on their pads."),
         Option(_FRONT, "the front axle", "The rear wheels stay on their pads."),
@@ -56,7 +56,7 @@ _frame_angle = Quantity(
 _hub_rise = length.called(
     "Rise of the raised hubs",
     "n",
-    "How much higher the raised hubs stand above the other hubs than they did level.",
+    "How much higher the raised hubs are above the other hubs than when level.",
     low=1 * INCH,
     high=80 * INCH,
     typical=15 * INCH,
@@ -94,7 +94,9 @@ class Lift:
 
     frame_angle: Annotated[float, _frame_angle] | None = None
     hub_rise: Annotated[float, _hub_rise] | None = None
-    reading: Annotated[float, axle_mass.called("Axle that stays down reads", "m_n'", "Both pads of that axle, added.")]
+    reading: Annotated[
+        float, axle_mass.called("Reading of the axle that stays down", "m_n'", "Both pads of that axle, added.")
+    ]
 
 
 _lifts = Table(
@@ -133,7 +135,7 @@ class RaisedAxle:
     reading_raised: Annotated[
         float,
         axle_mass.called(
-            "Reading that counts for the radius",
+            "Raised reading used",
             "m_n'",
             "The raised readings of the axle that stays down, weighed as the straight line weighs them.",
         ),
@@ -141,7 +143,7 @@ class RaisedAxle:
     tire_radius_mean: Annotated[
         float,
         tire_loaded_radius.called(
-            "Hub height that counts", "r_m", "Both radii, each by the load its axle carries while the other is raised."
+            "Effective hub height", "r_m", "Both radii, each by the load its axle carries while the other is raised."
         ),
     ]
     line_miss: (

@@ -41,7 +41,7 @@ _anti_roll_moment = Quantity(
 )
 AntiRollMoment = Annotated[float, _anti_roll_moment]
 _propshaft_torque = Quantity(
-    label="Prop-shaft torque on the axle",
+    label="Driveshaft torque on the axle",
     symbol="T",
     kind=units.MOMENT,
     low=-2e4,
@@ -52,7 +52,7 @@ _propshaft_torque = Quantity(
 )
 PropshaftTorque = Annotated[float, _propshaft_torque]
 _amplification = Quantity(
-    label="Side difference, springs over tires",
+    label="Side difference at the springs, times that at the tires",
     symbol="a",
     kind=units.RATIO,
     low=0.0,
@@ -113,7 +113,7 @@ def support_load(
     Numbers may be arrays that broadcast together.
 
     Raises ContradictionError when the unsprung weight is not less than the axle's, when the base comes out at nothing,
-    or when prop-shaft torque is given for independent wheels.
+    or when driveshaft torque is given for independent wheels.
     Valid at rest on level ground, tires not pushed sideways.
     Source: equilibrium of the axle, worked out on the page.
 
@@ -148,7 +148,7 @@ def support_load(
         refuse(
             np.asarray(propshaft_torque) != 0,
             "propshaft_torque",
-            "Prop-shaft torque is {torque}, but with independent wheels the final drive hangs on the frame.",
+            "Driveshaft torque is {torque}, but with independent wheels the final drive is bolted to the frame.",
             "Allowed: 0 for independent wheels.",
             torque=(propshaft_torque, _propshaft_torque),
         )
@@ -340,7 +340,7 @@ STEP = Step(
             condition="propshaft_torque == 0",
             warns=True,
             holds="No torque in the driveline: the loads are those of a rig at rest.",
-            fails="Prop-shaft torque {propshaft_torque} is counted: use these loads for that moment only, "
+            fails="Driveshaft torque {propshaft_torque} is counted: use these loads for that moment only, "
             "never for setting heights.",
         ),
     ),

@@ -17,7 +17,7 @@ _part_mass = Quantity(
     low=0.0,
     high=1000.0,
     typical=40.0,
-    help="The part on a scale, whole; both sides together where there are two.",
+    help="The part on a scale, whole; both sides together if there are two.",
     plus_minus_share=0.03,
 )
 _counted_share = share.called(
@@ -88,7 +88,7 @@ def unsprung_parts(*, parts: Parts) -> UnsprungParts:
     refuse(
         mass <= 0,
         "parts",
-        "No part is counted: the whole weights times the shares add up to nothing.",
+        "No part is counted: the whole weights times the shares add up to zero.",
         "Allowed: at least one part with a weight and a share above 0.",
     )
     return UnsprungParts(unsprung_mass=mass, side_moment=moment, unsprung_left_of_center=moment / mass)

@@ -56,7 +56,7 @@ class SidePart:
 _parts = Table(
     label="Parts at the wheels",
     row=SidePart,
-    help="What each wheel carries. The final drive hangs on the body of such an end and is not among them.",
+    help="What each wheel carries. The final drive is bolted to the body at such an end and is not among them.",
     least=1,
     most=40,
 )
@@ -128,7 +128,7 @@ STEP = Step(
         Equation(
             result="unsprung_left_of_center",
             text="track / 2 * (left_unsprung_mass - right_unsprung_mass) / unsprung_mass",
-            note="each side's weight stands at its own tire",
+            note="each side's weight is at its own tire",
         ),
     ),
     example=Example(
@@ -168,7 +168,7 @@ STEP = Step(
             source=PRACTICE,
             holds="The left wheel carries {left_unsprung_mass} itself and the right one {right_unsprung_mass}: alike.",
             fails="The left wheel carries {left_unsprung_mass} itself and the right one {right_unsprung_mass}: more than "
-            "{share} of their mean apart. Check that each part stands on its side.",
+            "{share} of their mean apart. Check that each part is on its side.",
         ),
     ),
     practice=(

@@ -51,10 +51,10 @@ _diagonal_difference = _change.called(
     "One diagonal less the other", "d_x", "Left rear and right front, less left front and right rear, afterwards."
 )
 _shift = share.called(
-    "Cross weight changes on its springs by",
+    "Change of cross weight on its springs",
     "Δq_x,s",
     "From the rig page, where the springs are known: cross weight at rest with the new load, less that without it. "
-    "Nothing while it is not known: then the measured share is kept.",
+    "Zero while it is not known: then the measured share is kept.",
     low=-0.3,
     high=0.3,
     typical=0.0,
@@ -89,7 +89,7 @@ class Item:
 item_table = Table(
     label="What goes on or comes off",
     row=Item,
-    help="Weight, and the place of its center. What an axle carries needs no place along the vehicle.",
+    help="Weight, and the position of its center. What an axle carries needs no position along the vehicle.",
     least=0,
     most=60,
 )
@@ -156,7 +156,7 @@ def weight_change(
         refuse(
             item.carried == "sprung" and place is None,
             f"items.{index}.behind_front_axle",
-            f"Item {index + 1} is carried by the springs, and its place behind the front axle is missing.",
+            f"Item {index + 1} is carried by the springs, and its position behind the front axle is missing.",
             "Allowed: a distance from the front wheel centers, negative ahead of them.",
         )
         if item.carried != "sprung":
@@ -193,7 +193,7 @@ def weight_change(
             "items",
             f"These items together would leave nothing on the {name.removesuffix('_mass').replace('_', ' ')} tire "
             "(it would carry {mass}).",
-            "Allowed: items that leave weight on every tire. Check the signs and the places.",
+            "Allowed: items that leave weight on every tire. Check the signs and the positions.",
             mass=(mass, _change),
         )
     return WeightChange(
@@ -235,7 +235,7 @@ STEP = Step(
         Equation(
             result="rear_axle_mass_after",
             text="left_rear_mass + right_rear_mass + rear_axle_mass_change",
-            note="and the rear axle by the rest: weight × place ÷ wheelbase, added over the items",
+            note="and the rear axle by the rest: weight × position ÷ wheelbase, added over the items",
         ),
         Equation(result="total_mass_after", text="front_axle_mass_after + rear_axle_mass_after"),
         Equation(
@@ -378,7 +378,7 @@ STEP = Step(
             warns=True,
             source=Source(key="ours", flag="practice"),
             holds="The change is moderate: weigh again once it is done, and order from these numbers only if you must.",
-            fails="The change is more than {share} of the vehicle: estimated places add up to a large doubt. "
+            fails="The change is more than {share} of the vehicle: estimated positions add up to a large uncertainty. "
             "Weigh again before ordering springs.",
         ),
     ),

@@ -182,7 +182,7 @@ def _idle(springs: StackCurve, rest: Rest, place: int, push: Array) -> str:
     if loose:
         return _hanging(loose)
     return (
-        f"The adjuster does nothing at the {_named(idle)}, which {'stand' if len(idle) > 1 else 'stands'} past "
+        f"The adjuster does nothing at the {_named(idle)}, which {'sit' if len(idle) > 1 else 'sits'} past "
         f"{'their' if len(idle) > 1 else 'its'} crossover: turn the ring there."
     )
 

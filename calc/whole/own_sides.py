@@ -110,7 +110,7 @@ def own_sides(
         place = AXLES.index(axle)
         tasks = _side_tasks(rig, problems[place])
         if not tasks:
-            return f"what each side of the {axle} carries needs its track and where its coil-overs stand."
+            return f"what each side of the {axle} carries needs its track and where its coil-overs are."
         both = list(_pairs(tasks, problems[place], springs, sets[place]))
         if not both:
             return f"with one spring of the chosen length changed on each side, no two keep every limit at the {axle}."

@@ -407,7 +407,7 @@ def pair_line(found: Pairs, display: Display, name: Mapping[int, str]) -> str:
         return f"{name[id(pair.front)]} at the front with {name[id(pair.rear)]} at the rear"
 
     if best is None:
-        return f"None of the {found.tried:,} pairs of ranked sets stands, the whole rig solved: each axle's own list says why."
+        return f"None of the {found.tried:,} front-and-rear combinations keeps every limit on the whole rig: each axle's own list says why."
     does = "; ".join(_does(used, display))
     if not found.own:
         return f"{named(used)}: this pair ranks first and is the one to order. {does[:1].upper()}{does[1:]}."
@@ -429,12 +429,12 @@ def ratio_line(found: Pairs, display: Display) -> str:
     if found.ratio_counts and found.road_speed is not None and found.wanted_ratio is not None:
         return (
             f"Rear over front frequency: {told}. It counts in the rank: at {display.text(found.road_speed, vocabulary.road_speed)} "
-            f"{found.wanted_ratio:.2f} lets both ends end their first cycle after a bump together."
+            f"{found.wanted_ratio:.2f} lets both ends finish their first cycle after a bump together."
         )
     if found.ratio_counts:
-        return f"Rear over front frequency: {told}. It counts in the rank: {low:g} to {high:g} in the load case of the wishes."
+        return f"Rear over front frequency: {told}. It counts in the rank: {low:g} to {high:g} in the load case of the targets."
     return (
-        f"Rear over front frequency: {told}. It does not count in the rank: {low:g} to {high:g}, our span about "
+        f"Rear over front frequency: {told}. It does not count in the rank: {low:g} to {high:g}, our range by "
         "the rule of Olley, is for road cars at road speed, and no road speed is wanted."
     )
 
@@ -455,7 +455,7 @@ def _against(best: Pair, used: Pair, found: Pairs, display: Display) -> tuple[li
 
     for axle, mine, theirs in zip(AXLES, best.works, used.works, strict=True):
         shown, instead = (f"{100 * chance:.0f} %" for chance in (mine, theirs))
-        compare(f"the {axle} works in {{}} of the draws", shown, instead, 1.0 - mine, 1.0 - theirs)
+        compare(f"the {axle} works in {{}} of the trials", shown, instead, 1.0 - mine, 1.0 - theirs)
     if best.nose is not None and used.nose is not None:
         noses = [nose_text(nose, display) for nose in (best.nose, used.nose)]
         compare("the nose sits {}", noses[0], noses[1], best.nose, used.nose)

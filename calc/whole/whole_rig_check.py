@@ -47,7 +47,7 @@ class Contradiction:
         where = f"The {words(self.corner)}"
         left, wanted = (display.text(abs(one), vocabulary.length) for one in (self.value, self.limit))
         if self.what == "ring":
-            return f"{where} stands {left} past its crossover at rest. Load case: {self.case}."
+            return f"{where} sits {left} past its crossover at rest. Load case: {self.case}."
         if self.value < 0:
             return f"{where} comes {left} short of any {self.what} at the damper; {wanted} is wanted. Load case: {self.case}."
         return f"{where} keeps {left} of {self.what} at the damper; {wanted} is wanted. Load case: {self.case}."
@@ -89,7 +89,7 @@ class Resolved:
             return ""
         kept = len(self.choice.ranked)
         if not self.dropped:
-            every = "The one ranked set stands" if kept == 1 else f"All {kept} ranked sets stand"
+            every = "The one ranked set keeps every limit" if kept == 1 else f"All {kept} ranked sets keep every limit"
             return f"{every} with the whole rig solved, every corner in every load case."
         if self.none_left:
             best = "the one set" if kept == 1 else f"each of the {kept} best sets"
@@ -115,7 +115,7 @@ class Resolved:
                 "between the lightest and the heaviest load case."
             )
         what, ones = max(alone.items(), key=lambda pair: len(pair[1]))
-        admitted = "1 set stands" if len(ones) == 1 else f"{len(ones)} sets stand"
+        admitted = "1 set works" if len(ones) == 1 else f"{len(ones)} sets work"
         worst = min(one.value - one.limit for one in ones)
         if what == "ring":
             past = display.text(-worst, vocabulary.length)

@@ -145,7 +145,7 @@ def test_text_page_table_and_data_say_the_same(display: Display) -> None:
         if section.startswith("damping forces"):
             printed = display.number(value, of)  # type: ignore[arg-type]
             assert printed in text
-            assert f"{printed} and " in page or f" and {printed}" in page
+            assert f"{printed} / " in page or f" / {printed}" in page
         else:
             names.add(what)
             printed = printed.replace("\N{NO-BREAK SPACE}", " ")
@@ -158,7 +158,7 @@ def test_text_page_table_and_data_say_the_same(display: Display) -> None:
         share = value / 100 if of == "%" else value
         place = bisect_left(numbers, share - 1e-12)
         assert numbers[place] == pytest.approx(share, rel=1e-12), what
-    assert {"Shaft showing", "Ring gap at ride", "Bump stop clear"} <= names
+    assert {"Shaft showing", "Ring gap at ride", "Shaft left to the bump stop"} <= names
     assert {"Tire pressure", "Gas charge, cold, fully extended", "Spring seat to underside of ring"} <= names
     for part in found.parts:
         assert part.what in page.lower()
@@ -173,7 +173,7 @@ def test_text_page_table_and_data_say_the_same(display: Display) -> None:
         assert "Limit strap" in told
         # What stands by the ground is no setting of the bench, and the vehicle's frame is no damper's body.
         bench = told[told.index("hanging free") : told.lower().index("shaft showing")]
-        assert "clear" not in bench
+        assert "to the bump stop" not in bench
         assert "next to the body" not in told
         assert "Hub to body" not in told
 

@@ -45,7 +45,7 @@ def test_a_quote_is_typed_answered_and_its_questions_copied(where: str, reader: 
     assert me.region("results") == "2 hold 7 to ask 0 fail"
     told = me.region("findings")
     assert "Front: main spring at full bump Depends on the main’s lengths and the stop ring" in told
-    assert "Rear: springs tight at full droop Holds, whatever the rest is" in told
+    assert "Rear: springs tight at full droop Holds in every case" in told
 
     # What the shop answers settles lines.
     me.fill("front.preload", "2 in")

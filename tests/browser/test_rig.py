@@ -242,7 +242,7 @@ def test_an_own_damper_list_asks_for_a_unit_is_tried_kept_and_forgotten(reader: 
     page.locator("[data-rig-list=dampers]").set_input_files(
         files=[{"name": "ours.csv", "mimeType": "text/csv", "buffer": f"{head}\n{row}\n".encode()}]
     )
-    expect(block).to_contain_text("The unit stands nowhere in “stroke”: choose it.", timeout=60_000)
+    expect(block).to_contain_text("The unit is given nowhere in “stroke”: choose it.", timeout=60_000)
     me.settled()
     block.get_by_label("Unit of damper stroke").select_option("mm")
     block.get_by_role("button", name="Use 1 damper").click()
@@ -429,7 +429,7 @@ def test_load_cases_are_added_filled_and_removed(reader: Callable[..., Any]) -> 
     me.fill("case.1.label", "Full tank")
     me.fill("case.1.items.0.label", "Fuel")
     me.fill("case.1.items.0.mass", "200")
-    expect(page.locator('[data-error-of="case.1.items.0.behind_front_axle"]')).to_contain_text("needs its place")
+    expect(page.locator('[data-error-of="case.1.items.0.behind_front_axle"]')).to_contain_text("needs its position")
     me.fill("case.1.items.0.behind_front_axle", "112.2")
     table = page.locator('[data-region="says-5"] table')
     expect(table.locator("tr", has_text="Full tank")).to_contain_text("2,590")

@@ -389,7 +389,7 @@ def test_a_program_and_a_terminal_are_told_the_same_chances(made: Order) -> None
         assert [one["works"] for one in told] == [one.works for one in sets]
         assert all("corners" in one["chances"] for one in told)
         assert all(0.0 <= chance <= 1.0 for one in told for chance in one["chances"].values())
-        assert f"the first is the best in {100 * told[0]['best']:.0f} % of the draws" in text
+        assert f"the first is the best in {100 * told[0]['best']:.0f} % of the trials" in text
         assert f"Measure again before ordering: {axle} unsprung weight." in text
 
 

@@ -310,7 +310,7 @@ def test_the_table_of_bars_keeps_which_end_is_which() -> None:
 
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
 def test_numbers_that_are_not_finite_are_refused(value: float) -> None:
-    message = f"y of dot 'ride' is {value}; a chart draws finite numbers only."
+    message = f"y of dot 'ride' is {value}; a chart shows finite numbers only."
     with pytest.raises(ChartError, match=re.escape(message)):
         Dot(1, value, "ride")
     with pytest.raises(ChartError, match="finite numbers only"):
@@ -328,7 +328,7 @@ def test_bounds_are_told_with_their_number() -> None:
     with pytest.raises(ChartError, match=r"^2001 points in a curve; a chart draws at most 2000\.$"):
         Curve(tuple((x, 0) for x in range(2001)))
     Dot(1e12, 0)
-    with pytest.raises(ChartError, match=r"a chart draws numbers up to 1e\+12 only"):
+    with pytest.raises(ChartError, match=r"a chart shows numbers up to 1e\+12 only"):
         Dot(1.1e12, 0)
     with pytest.raises(ChartError, match=r"^Curve 'ride' has no points\.$"):
         Curve((None,), "ride")

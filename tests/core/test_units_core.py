@@ -275,7 +275,7 @@ def test_numbers_as_they_are_written(text, value, unit):
         ("1 125/8", "“1 125/8” is not one number. Enter a number such as 3.5 or 3 1/2."),
         (
             "8 ft 14 in",
-            "“8 ft 14 in” is not one length. Behind feet stand less than 12 inches, as in 8 ft 5 1/2 in.",
+            "“8 ft 14 in” is not one length. After feet come less than 12 inches, as in 8 ft 5 1/2 in.",
         ),
         ("8' 5/0\"", "“8' 5/0\"” divides by zero. Enter a number such as 3 1/2."),
         ("8.5' 3\"", "“8.5' 3\"” is not one number. Enter a number such as 3.5 or 3 1/2."),

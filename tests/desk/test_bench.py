@@ -31,7 +31,7 @@ def test_the_table_tells_budget_measurement_and_against_what() -> None:
         "A machine.\n\n"
         "Something small\n    12.3 ms, at most 10 ms: MISSED\n    Against an empty one.\n\n"
         "Something large\n    412, at least 300: met\n    Against a loop.\n\n"
-        "1 of 2 budgets are met.\nMissed: most.\n"
+        "1 of 2 budgets are kept.\nMissed: most.\n"
     )
 
 

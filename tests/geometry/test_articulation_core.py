@@ -125,7 +125,7 @@ def test_coil_overs_that_meet_in_the_middle_are_refused():
     wide = {"lean": math.radians(50), "bump_limit": 9 * INCH}
     assert refusal(**wide, mount_base=1.0) == (
         "lean",
-        "The upper eyes would stand 0.2 in left of their own middle: the two coil-overs meet. Allowed: less lean, a shorter "
+        "The upper eyes would be 0.2 in left of their own middle: the two coil-overs meet. Allowed: less lean, a shorter "
         "coil-over or a wider base.",
     )
     assert articulation(**{**FRONT, **wide, "mount_base": 1.2}).motion_ratio == pytest.approx(math.cos(wide["lean"]))

@@ -1,4 +1,4 @@
-"""Motion ratio from mount places: derivatives by scipy on random rigs, mirror images and scale."""
+"""Motion ratio from mount coordinates: derivatives by scipy on random rigs, mirror images and scale."""
 
 import math
 

@@ -1,4 +1,4 @@
-"""Motion ratio from mount places: points turned by matrices, differences of the length, refusals and findings."""
+"""Motion ratio from mount coordinates: points turned by matrices, differences of the length, refusals and findings."""
 
 import math
 
@@ -164,7 +164,7 @@ def test_places_that_give_no_motion_ratio_are_refused():
     """Flat along the vehicle: 0.06 m up over 0.6 m back make less than a tenth."""
     assert refusal(upper_mount_base=1.0, upper_mount_height=0.46, upper_mount_back=0.6) == (
         "upper_mount_height",
-        "These places give a motion ratio of 0.092, which no coil-over has. Allowed: from 0.100 to 2.000; check the signs "
+        "These coordinates give a motion ratio of 0.092, which no coil-over has. Allowed: from 0.100 to 2.000; check the signs "
         "of what lies behind and ahead.",
     )
     assert mount_places(**{**FRONT, "upper_mount_base": 1.0, "upper_mount_height": 0.47, "upper_mount_back": 0.6})
@@ -174,7 +174,7 @@ def test_places_that_give_no_motion_ratio_are_refused():
 def test_an_arc_needs_its_pivot(left_out):
     assert refusal(**{**PATHS["parallel"], left_out: None}) == (
         left_out,
-        "An axle that goes on an arc needs the place of its pivot. Allowed: both, how far it lies ahead and above; or a "
+        "An axle that moves on an arc needs the position of its pivot. Allowed: both, how far it lies ahead and above; or a "
         "straight path.",
     )
 
@@ -200,7 +200,7 @@ def test_lines_that_cross_at_the_roll_center_are_refused():
     assert refusal(track=1.6, roll_center_height=2.0, upper_mount_base=0.4) == (
         "roll_center_height",
         "The lines of the two coil-overs come within −19.3 in of each other at the height of the roll center. Allowed: a "
-        "base of 2.0 in or more there. Check the places and the roll center.",
+        "base of 2.0 in or more there. Check the coordinates and the roll center.",
     )
 
 

@@ -118,7 +118,7 @@ def test_without_a_lean_the_change_stays_open_and_says_so():
         "How the motion ratio changes: needs lean of the coil-over."
     )
     assert told["enough pairs"].text == (
-        "4 different heights, fewer than 5, are too few to see how the motion ratio changes: the lean must tell it."
+        "4 different heights, fewer than 5, are too few to see how the motion ratio changes: the lean must give it."
     )
 
 

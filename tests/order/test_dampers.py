@@ -304,7 +304,7 @@ def test_a_damper_whose_gas_is_not_told_is_searched_without_gas() -> None:
     body = choose_with_dampers(wren(), "front", dampers, few()).bodies[0]
     assert body.problem is not None
     assert body.problem.coilover.rod_area == 0.0
-    assert "its gas is not told" in bodies_text.bodies_text(wren(), dampers, few()).replace("\n    ", " ")
+    assert "its gas is not given" in bodies_text.bodies_text(wren(), dampers, few()).replace("\n    ", " ")
 
 
 def test_what_the_list_brings_need_not_be_in_the_rig() -> None:
@@ -414,7 +414,7 @@ def test_a_metric_list_with_other_headings_is_the_same_list() -> None:
         (
             "DP-03,12,",
             "DP-02,12,",
-            "Row 4, column “part”: “DP-02” stands in row 3 too. Each damper needs a code of its own.",
+            "Row 4, column “part”: “DP-02” is in row 3 too. Each damper needs a code of its own.",
         ),
         (
             "DP-03,12,31.0,",

@@ -197,13 +197,13 @@ def test_what_no_springs_mend_rejects_every_set_and_the_best_of_them_is_still_sh
     assert (front.choice.working, front.choice.ranked, rear.choice.working > 0) == (0, (), True)
     assert front.choice.rejected["strap"] > 100
     assert front.chosen is front.choice.blocked[0]
-    assert "No springs mend this: no limit strap ends the droop" in blocked_line(front.choice)
+    assert "No springs cure this: no limit strap ends the droop" in blocked_line(front.choice)
     assert "ever suggested" in relax_line(front.choice, SHOP)
     told = " ".join(text_of(made, SHOP).split())
-    assert "No springs mend this" in told
+    assert "No springs cure this" in told
     # None of the draws mends it either: nothing is the best, and nothing is told apart.
     of_front = told.partition("How sure, front")[2].partition("REAR")[0]
-    assert of_front.startswith(" The set works in none of the draws. ")
+    assert of_front.startswith(" The set works in none of the trials. ")
     assert "best in" not in of_front
     assert all(len(line) <= 80 for line in text_of(made, SHOP).splitlines())
     again = order(having(STRAPPED), SPRINGS).axles[0]

@@ -242,7 +242,7 @@ def test_the_landing_that_loads_the_mounts_most_is_a_finding_of_the_rig() -> Non
         assert found.value == pytest.approx(max(factors), rel=1e-6)
         assert found.value > 1.02 * factors[item.task.reference]
         told = f"{found.value:.2f} times the weight on it, more than 5.00: a fabricator or an engineer must say whether the "
-        told += "brackets stand that. Load case: Bare with one person, as weighed."
+        told += "brackets can take that. Load case: Bare with one person, as weighed."
         assert found.text.replace("\u00a0", " ") == f"As the pad goes solid the wheel's load is {told}"
 
 

@@ -339,7 +339,7 @@ def test_a_small_difference_blames_nothing() -> None:
     found = proved(state_of(unknowns(longer=(-0.2 * INCH, 0.0, 0.0, 0.0))))
     assert not any(one.outside for one in found.corners)
     assert "cause" not in {one.rule for one in findings(found)}
-    assert "blames nothing" in findings(found)[0].text
+    assert "points to no cause" in findings(found)[0].text
 
 
 def test_one_soft_corner_is_told_with_load_rate_and_set_as_what_it_may_be() -> None:
@@ -386,7 +386,7 @@ def test_a_floor_that_is_not_flat_is_told_from_springs() -> None:
     }
     told = next(one for one in findings(proved(State(corners=tilted))) if one.rule == "flat floor")
     assert told.state == "close"
-    assert "left front and right rear stand" in told.text
+    assert "left front and right rear sit" in told.text
     # No spring does that: with one corner 12 % soft the heights still go together.
     soft = findings(proved(state_of(unknowns(rate=(-0.12, 0.0, 0.0, 0.0)))))
     assert next(one for one in soft if one.rule == "flat floor").state == "holds"
@@ -686,7 +686,7 @@ def test_a_load_item_without_its_place_is_a_sentence_in_the_terminal_too() -> No
     rig = replace(wren(), load_cases=(nowhere,))
     proofs = (Proof(date="2026-05-02", states=(ANY,)),)
     text = " ".join(answer_text(rig, assortment_springs(), proofs).split())
-    assert "Load case “Crew of two with tools”: item 1 is carried by the springs, and its place" in text
+    assert "Load case “Crew of two with tools”: item 1 is carried by the springs, and its position" in text
     found = answer_data(rig, assortment_springs(), proofs)["proving"]
     assert found["needs"] == []
     assert [sentence.partition(":")[0] for sentence in found["problems"]] == ["Load case “Crew of two with tools”"]
@@ -696,7 +696,7 @@ def test_heights_that_blame_nothing_do_not_stand_beside_springs_that_fail() -> N
     found = proved(state_of(unknowns(rate=(-0.05, 0.0, 0.0, 0.0)), pads=True))
     told = {one.rule: one for one in findings(found)}
     assert (told["heights as predicted"].state, told["true rate"].state) == ("holds", "fails")
-    assert "this blames nothing" not in told["heights as predicted"].text
+    assert "this points to no cause" not in told["heights as predicted"].text
     assert "together with the scale readings they do" in told["heights as predicted"].text
 
 

@@ -237,14 +237,14 @@ CASES = [
         "carries",
         {"ring_gap": "12 in", "preload": "8 in"},
         "fails",
-        "It rides only up to 1.5 in into its stroke. It could stand topped out. "
+        "It rides only up to 1.5 in into its stroke. It could sit topped out. "
         "Wanted: 2.4 in of droop, a fifth of the stroke.",
     ),
     (
         "carries",
         {"ring_gap": "12 in", "preload": "10 in"},
         "fails",
-        "The springs at full droop push more than the rig weighs, so it stands topped out. "
+        "The springs at full droop push more than the rig weighs, so it sits topped out. "
         "Wanted: 2.4 in of droop, a fifth of the stroke.",
     ),
     (
@@ -300,14 +300,14 @@ CASES = [
         "crossover",
         {},
         "depends",
-        "On both springs it rides 2.6 to 7.2 in into its stroke. Without the ring’s place the firm part could start "
+        "On both springs it rides 2.6 to 7.2 in into its stroke. Without the ring’s position the firm part could start "
         "before that, or never. It holds with a ring gap of 4.6 in or more. It fails with a ring gap of less than 1.6 in.",
     ),
     (
         "crossover",
         {"ring_gap": "4.7 in"},
         "holds",
-        "On both springs it rides 2.6 to 7.2 in into its stroke; the ring is met at 7.3 in.",
+        "On both springs it rides 2.6 to 7.2 in into its stroke; the ring is reached at 7.3 in.",
     ),
     # The ring that holds as weighed is met at rest by the full rig.
     ("crossover", {"ring_gap": "4.7 in", "axle_mass_full": "4200 lb"}, "depends", ""),
@@ -316,13 +316,13 @@ CASES = [
         "crossover",
         {"ring_gap": "8 in"},
         "holds",
-        "On both springs it rides 2.6 to 7.2 in into its stroke; the ring is never met.",
+        "On both springs it rides 2.6 to 7.2 in into its stroke; the ring is never reached.",
     ),
     (
         "crossover",
         {"ring_gap": "1 in"},
         "fails",
-        "On both springs it rides 2.6 to 7.2 in into its stroke; the ring is met at 1.6 in.",
+        "On both springs it rides 2.6 to 7.2 in into its stroke; the ring is reached at 1.6 in.",
     ),
     (
         "tender",
@@ -348,13 +348,13 @@ CASES = [
         "tight",
         {"preload": "0.375 in"},
         "holds",
-        "The preload is 0.375 in. Wanted: 0.375 in or more, so that nothing falls loose when the springs set.",
+        "The preload is 0.375 in. Wanted: 0.375 in or more, so that no spring comes loose when the springs set.",
     ),
     (
         "tight",
         {"preload": "0.37 in"},
         "fails",
-        "The preload is 0.37 in. Wanted: 0.375 in or more, so that nothing falls loose when the springs set.",
+        "The preload is 0.37 in. Wanted: 0.375 in or more, so that no spring comes loose when the springs set.",
     ),
     (
         "seats",
@@ -398,7 +398,7 @@ def test_the_same_unknown_front_and_rear_is_one_question():
     own = front().front
     asked = questions(judge(Quote(front=own, rear=own)))
     assert (
-        "How far from the divider does the stop ring stand at the front and at the rear, damper hanging free and preload set?"
+        "How far from the divider does the stop ring sit at the front and at the rear, damper hanging free and preload set?"
         in asked
     )
 
@@ -491,9 +491,9 @@ def test_no_answer_turns_a_settled_line_of_the_example_over():
         settled = {key for key, item in before.items() if item.state != "depends"}
         assert {key for key in settled if after[key].state != before[key].state} <= {("rear", "tight")}
     # What is so while the ring is not met is still said and asked.
-    assert plain(before["rear", "bump"].text).endswith("While it rides on both springs it fails, whatever the rest is.")
+    assert plain(before["rear", "bump"].text).endswith("While it rides on both springs it fails in every case.")
     assert before["rear", "bump"].also_asks in questions(tuple(before.values()))
-    assert before["front", "carries"].text.endswith("While it rides on both springs it holds, whatever the rest is.")
+    assert before["front", "carries"].text.endswith("While it rides on both springs it holds in every case.")
 
 
 KNOWN = {
@@ -564,20 +564,20 @@ def test_no_frequency_holds_on_springs_that_the_rig_does_not_ride_on():
 @pytest.mark.parametrize(
     ("gap", "state", "text"),
     [
-        ("7 in", "holds", "The ring would be met at 10.9 in; the stop is solid at 11.5 in."),
-        ("7.6 in", "fails", "The ring is never met: it would be at 11.8 in, and the stop is solid at 11.5 in."),
+        ("7 in", "holds", "The ring would be reached at 10.9 in; the stop is solid at 11.5 in."),
+        ("7.6 in", "fails", "The ring is never reached: it would be at 11.8 in, and the stop is solid at 11.5 in."),
     ],
 )
 def test_a_ring_that_is_never_met_has_a_line(gap, state, text):
     quote = front(**{**KNOWN, "ring_gap": gap})
     assert (line(quote, "ring").state, plain(line(quote, "ring").text)) == (state, text)
-    assert ("the ring is never met" in line(quote, "crossover").text) == (state == "fails")
+    assert ("the ring is never reached" in line(quote, "crossover").text) == (state == "fails")
 
 
 def test_a_ring_further_away_than_the_stroke_is_as_good_as_none():
     quote = front(**{**KNOWN, "ring_gap": "12 in"})
     assert "ring" not in {item.rule for item in judge(quote)}
-    assert "the ring is never met" in line(quote, "crossover").text
+    assert "the ring is never reached" in line(quote, "crossover").text
     assert "before full bump" in line(quote, "tender").text
 
 

@@ -62,7 +62,7 @@ def test_measured_sag_of_a_preloaded_corner_promises_too_much_and_the_finding_sa
     told = next(finding for finding in outcome.findings if finding.rule == "sag is no static deflection")
     assert told.state == "close"
     assert told.text == (
-        "Do not take the measured sag for the static deflection: 5.05\u00a0in would promise 1.39\u00a0Hz, but the corner "
+        "Do not take the measured sag for the static deflection: 5.05\u00a0in would imply 1.39\u00a0Hz, but the corner "
         "rides at 1.11\u00a0Hz, more than 2\u00a0% away. Preload and a second spring hide in the sag; the rate at ride decides."
     )
 

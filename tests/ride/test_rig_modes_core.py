@@ -109,7 +109,7 @@ def test_an_axle_without_weight_is_refused(end):
     with pytest.raises(ContradictionError) as caught:
         rig_modes(**{**RIG, f"{end}_unsprung_mass": 0.0})
     assert caught.value.field == f"{end}_unsprung_mass"
-    assert str(caught.value) == "An axle without weight does not hop. Allowed: more than nothing."
+    assert str(caught.value) == "An axle without weight does not hop. Allowed: above zero."
 
 
 def test_findings_tell_slow_roll_and_heavy_axles():

@@ -241,7 +241,7 @@ def test_an_axle_that_cannot_hold_alone_gives_no_warning():
     told = {finding.rule: finding for finding in run(STEP, inputs).findings}
     assert told["an axle can hold the body alone"].state == "close"
     assert told["both axles take part"].state == "close"
-    assert told["an axle can hold the body alone"].text.endswith("It is for comparing set-ups, never a safe angle.")
+    assert told["an axle can hold the body alone"].text.endswith("It is for comparing setups, never a safe angle.")
 
 
 def test_arrays_equal_single_values():

@@ -51,8 +51,8 @@ def test_nothing_that_carries_is_refused():
         tire_rate(**{**TIRE, "tire_pressure": 0.0}, carcass_pressure=0.0)
     assert caught.value.field == "tire_pressure"
     assert str(caught.value) == (
-        "Without pressure, and a carcass that counts for nothing, the tire carries nothing. Allowed: some pressure, or a "
-        "carcass that counts for some."
+        "With zero pressure and zero carcass allowance the tire carries nothing. Allowed: a pressure or a "
+        "carcass allowance above zero."
     )
     with pytest.raises(ContradictionError) as caught:
         tire_rate(**{**TIRE, "measured_tire_pressure": 0.0}, carcass_pressure=0.0)
@@ -67,7 +67,7 @@ def test_a_hub_on_the_ground_is_refused():
         tire_rate(**{**soft, "tire_pressure": 0.0})
     assert caught.value.field == "tire_pressure"
     assert str(caught.value).replace("\u00a0", " ") == (
-        "At this pressure the tire would sink by 55.60 in and stand on the ground with its hub. Allowed: more pressure; the "
+        "At this pressure the tire would sink by 55.60 in and put its hub on the ground. Allowed: more pressure; the "
         "rule does not reach so far."
     )
 

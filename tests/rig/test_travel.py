@@ -153,7 +153,7 @@ def test_pairs_that_cannot_be_used_leave_the_word_to_the_mounts() -> None:
     without = replace(rig, travel_pairs={})
     assert completed(rig).get("front.motion_ratio") == completed(without).get("front.motion_ratio") is not None
     (told,) = [one.text for one in findings(rig, "front") if one.rule == "the travel table can be used"]
-    assert "the mounts in space are used instead" in told
+    assert "the mount coordinates are used instead" in told
 
 
 @pytest.mark.parametrize("unsprung", [500.0, 600.0])

@@ -139,7 +139,7 @@ def helped(problem: Problem, helper: tuple[float, ...], tender: tuple[float, ...
             broken["thread"] = place > hardware.thread_length
         if tender:
             at_start = springs(0.0, preload, most)
-            # At full extension the helper's divider stands lowest: the ring must be clear of it there.
+            # At full extension the helper's divider is lowest: the ring must be clear of it there.
             room = free_t - at_start / kt - (most - upper(at_start))
             broken["ring_room"] = limits.ring_height is not None and crossover < math.inf and room < limits.ring_height
             broken["ring_unreached"] = crossover > c.bump_limit

@@ -25,14 +25,14 @@ def test_it_comes_in_slices_and_ends_with_both_axles() -> None:
     told, done = asked(rig_to_data(wren()))
     assert [one["done"] for one in told] == [250, 500, 750, 1000] * 2
     html = done["regions"]["doubt"]
-    for words in ("How sure, front", "How sure, rear", "tied with the first", "What moves the ride frequency most"):
+    for words in ("How sure, front", "How sure, rear", "; as good as the first", "What moves the ride frequency most"):
         assert words.lower() in html.lower()
     assert "Measure again before ordering: front unsprung weight." in html
     assert html.count("<svg") == 12
-    assert "what moves what is most in doubt" in html
+    assert "what moves what is least certain" in html
     # Which sets the data cannot tell apart stands in words in the ranked table itself.
     ties = {place: text for place, text in done["regions"].items() if place.startswith("tied-")}
-    assert ties["tied-front-1"] == " Tied with the first."
+    assert ties["tied-front-1"] == " As good as the first."
     request = {"do": "rig", "rig": rig_to_data(wren()), "fields": {}, "typed": []}
     regions = json.loads(bridge.call(json.dumps(request)))["regions"]
     for place in ties:
@@ -46,12 +46,12 @@ def test_it_comes_in_slices_and_ends_with_both_axles() -> None:
 def test_the_order_to_print_says_it_in_a_line_for_each_axle() -> None:
     request = {"do": "rig", "rig": rig_to_data(wren()), "fields": {}, "typed": []}
     order = json.loads(bridge.call(json.dumps(request)))["regions"]["order"]
-    assert "How sure. Front: all of it holds in all draws; nearest to its limit: it has its bump stop solid" in order
+    assert "How sure. Front: all limits hold in all trials; nearest to its limit: it has its bump stop solid" in order
     assert "; measure again: front collapsed length." in order
     wide = {**request, "fields": {"rear.unsprung_mass.plus_minus": "400"}, "typed": ["rear.unsprung_mass.plus_minus"]}
     order = json.loads(bridge.call(json.dumps(wide)))["regions"]["order"]
-    assert "most in doubt: it " in order
-    assert " of 100 draws" in order
+    assert "least certain: it " in order
+    assert " of 100 trials" in order
 
 
 def test_units_change_no_chance() -> None:

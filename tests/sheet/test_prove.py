@@ -331,7 +331,10 @@ def without_a_place(*, all_off: bool = False) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("all_off", "told"),
     [
-        (False, "Load case “Crew of two with tools”: item 2 is carried by the springs, and its place behind the front"),
+        (
+            False,
+            "Load case “Crew of two with tools”: item 2 is carried by the springs, and its position behind the front",
+        ),
         (True, "Load case “Crew of two with tools”: these items together would leave nothing on the"),
     ],
 )

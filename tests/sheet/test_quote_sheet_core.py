@@ -170,7 +170,7 @@ def test_every_line_carries_mark_word_and_sentence():
     for section in sections:
         state = re.search(r'href="#hb-(\w+)"', section)[1]
         words = text_of(section)
-        word = {"holds": "Holds, whatever", "unchecked": "Depends on", "fails": "Fails , whatever"}[state]
+        word = {"holds": "Holds in every", "unchecked": "Depends on", "fails": "Fails in every"}[state]
         assert word in words
 
 

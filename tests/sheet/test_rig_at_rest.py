@@ -76,8 +76,8 @@ def test_where_every_set_is_contradicted_all_three_say_what_to_relax() -> None:
 
 def test_nothing_dropped_is_not_printed() -> None:
     made = order.order(wren(), assortment_springs())
-    assert "All 12 ranked sets stand with the whole rig solved" in _page(made, 6)
-    assert "ranked sets stand" not in _print(made)
+    assert "All 12 ranked sets keep every limit with the whole rig solved" in _page(made, 6)
+    assert "ranked sets keep every limit" not in _print(made)
 
 
 def test_every_corner_of_every_load_case_is_on_the_page() -> None:
@@ -104,7 +104,7 @@ def test_the_old_springs_stand_with_the_change() -> None:
     )
     assert "On its old springs" not in _page(order.order(bare, assortment_springs()), 3)
     without = replace(wren(), values={key: one for key, one in wren().values.items() if key != "rear.old_preload"})
-    assert "not checked How it stands on its old springs as it weighs now: needs rear old preload." in _page(
+    assert "not checked How it sits on its old springs as it weighs now: needs rear old preload." in _page(
         order.order(without, assortment_springs()), 3
     )
 
@@ -118,7 +118,10 @@ def test_sides_set_apart_are_set_so_on_the_bench() -> None:
     assert turned in told
     left, right = values["left"], values["right"]
     assert f"Adjuster, from backed off {left['adjuster'] / 0.0254:.2f} in {right['adjuster'] / 0.0254:.2f} in" in told
-    assert f"Adjuster, turns {left['adjuster_turns']:.1f} turns {right['adjuster_turns']:.1f} turns" in told
+    assert (
+        f"Total turns from fully backed off (check) {left['adjuster_turns']:.1f} turns {right['adjuster_turns']:.1f} turns"
+        in told
+    )
     lines = _terminal(made)
     assert "Set on the bench, damper hanging free, left and right apart" in lines
     assert f"{PRELOAD} {left['preload'] / 0.0254:.2f} in {right['preload'] / 0.0254:.2f} in" in lines

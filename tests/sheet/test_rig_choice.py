@@ -57,7 +57,7 @@ def test_the_limit_that_keeps_out_the_most_is_named_and_safety_is_never_offered(
     shown = found["regions"]["says-6"]
     relaxed = found["data"]["axles"]["front"]["relaxed"]
     assert relaxed[0]["limit"] == "ride_frequency"
-    assert f"Without the wanted ride frequency at least {relaxed[0]['admits']} more sets work" in shown
+    assert f"shuts out the most: at least {relaxed[0]['admits']} more sets work without it" in shown
     assert shown.count("are never suggested") == 2
     assert [one["admits"] for one in relaxed] == sorted((one["admits"] for one in relaxed), reverse=True)
     assert {one["limit"] for one in relaxed}.isdisjoint(

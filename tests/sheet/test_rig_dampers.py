@@ -95,7 +95,7 @@ def test_the_reader_is_asked_for_a_unit_that_stands_nowhere() -> None:
     html = done["regions"]["dampers"]
     [row] = re.findall(r"<tr><th scope=\"row\">Damper stroke</th>.*?</tr>", html)
     assert "assumed" in row
-    assert "The unit stands nowhere in “stroke”: choose it." in html
+    assert "The unit is given nowhere in “stroke”: choose it." in html
     # As the other columns are in inches, this one would be, and nothing could be used.
     assert settled(html)["dampers.damper_stroke.unit"] == "in"
     assert "1 cell cannot be used" in html
@@ -106,7 +106,7 @@ def test_the_reader_is_asked_for_a_unit_that_stands_nowhere() -> None:
     assert "Use 1 damper<" in html
     # The reader has named it.
     assert "assumed" not in html
-    assert "stands nowhere" not in html
+    assert "is given nowhere" not in html
 
 
 def test_a_column_that_was_not_recognized_can_be_named() -> None:

@@ -65,7 +65,7 @@ def tags(html: str) -> list[tuple[str, dict[str, str | None]]]:
 def test_every_value_that_a_rig_may_hold_has_its_field() -> None:
     names = {attributes.get("name") for tag, attributes in tags(page.rig()) if tag in ("input", "select")}
     expected = {key for key in keys() if "chosen_" not in key and key != "reference_case"}
-    # What counts in the rank is painted when its line is opened.
+    # How sets are ranked is painted when its line is opened.
     opened = ask(WREN, action="ranking")["regions"]["ranking"]
     names |= {attributes.get("name") for tag, attributes in tags(opened) if tag == "input"}
     assert expected <= names
@@ -399,8 +399,8 @@ def test_a_row_that_cannot_be_read_is_unknown_and_kept_as_it_was_typed() -> None
     assert "case.1.items.1.mass" in errors(opened)
     assert "row 2 cannot be read" in said(answer, "head-5")
     without_place = ask(WREN, {**cells, "case.1.items.2.label": "Winch", "case.1.items.2.mass": "80"})
-    assert "needs its place" in errors(without_place)["case.1.items.2.behind_front_axle"]
-    # It stays in the rig as far as it is known; what needs its place says so.
+    assert "needs its position" in errors(without_place)["case.1.items.2.behind_front_axle"]
+    # It stays in the rig as far as it is known; what needs its position says so.
     assert [item["name"] for item in without_place["rig"]["load_cases"][1]["items"]][2:] == ["Winch"]
 
 

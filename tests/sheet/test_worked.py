@@ -151,7 +151,7 @@ def test_a_line_is_never_right_by_chance_of_which_number_is_the_smaller() -> Non
     assert outcome.values["slow_speed"] < outcome.values["knee_speed"]
     told = {label: re.sub("<[^>]*>", "", text) for label, text, _ in lines(step, outcome, display)}
     slow = display.plain(outcome.values["slow_speed"], step.quantity("slow_speed")).split(NO_BREAK)[0]
-    assert f"min&#8289;({slow},2541,000)" in told["Speed that counts, slow"]
+    assert f"min&#8289;({slow},2541,000)" in told["Effective speed, slow"]
     assert wrong(step, outcome, display) == []
 
 

@@ -59,7 +59,7 @@ def test_the_page_of_a_step_begins_with_what_the_step_says_and_needs_no_name_in_
     text, blocks = page.expand("## Working\n\n```calc working\n```\n", "steps/lever_arm.md")
     assert text.startswith(
         '# Motion ratio on an arm\n\n<p class="hb-place">Motion ratio, step 4 of 13</p>\n\n'
-        '<p class="hb-ask">The coil-over stands on an arm, between its pivot and the wheel: '
+        '<p class="hb-ask">The coil-over sits on an arm, between its pivot and the wheel: '
         "what share of the wheel's travel does it move?</p>\n\n## Working\n"
     )
     assert list(blocks.values()) == [page.render("working lever_arm")]
@@ -105,7 +105,7 @@ def test_a_value_of_a_steps_example_is_printed_in_both_systems() -> None:
         ("```calc shet stack\n```\n", "steps/a.md: calc shet stack: There is no directive “shet”."),
         ("```calc\n```\n", "steps/a.md: calc : There is no directive “”."),
         ("```calc sheet\n```\n", "steps/a.md: calc sheet: “sheet” needs exactly one name behind it."),
-        ("```calc rig wren\n```\n", "steps/a.md: calc rig wren: “rig” stands alone, without a name behind it."),
+        ("```calc rig wren\n```\n", "steps/a.md: calc rig wren: “rig” is alone, without a name after it."),
         ("```calc terms\nx\n```\n", "steps/a.md: calc terms: A directive's block is empty"),
         (
             "```calc drawing no_such_drawing\n```\n",
@@ -143,7 +143,7 @@ def test_a_directive_stands_in_the_page_as_it_was_rendered() -> None:
 
 def test_a_directive_that_markdown_swallowed_is_an_error() -> None:
     text, blocks = page.expand("```calc sheet rescaled_rate\n```\n", "a.md")
-    with pytest.raises(page.PageError, match=r"a\.md: a directive stands where Markdown does not keep it"):
+    with pytest.raises(page.PageError, match=r"a\.md: a directive is where Markdown does not keep it"):
         page.fill(text.replace("<div", "&lt;div"), blocks, "a.md")
 
 

@@ -179,7 +179,7 @@ def test_torque_on_independent_wheels_is_refused():
         support_load(**{**FRONT, "axle_kind": "independent"}, propshaft_torque=135.58179483314)
     assert caught.value.field == "propshaft_torque"
     assert plain(caught.value) == (
-        "Prop-shaft torque is 100 lbf·ft, but with independent wheels the final drive hangs on the frame. "
+        "Driveshaft torque is 100 lbf·ft, but with independent wheels the final drive is bolted to the frame. "
         "Allowed: 0 for independent wheels."
     )
     assert support_load(**{**FRONT, "axle_kind": "independent"}, propshaft_torque=0.0).spring_base == 1.64

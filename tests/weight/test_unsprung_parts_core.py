@@ -60,7 +60,7 @@ def test_nothing_counted_is_refused():
         unsprung_parts(parts=(Part(mass=24.0, counted_share=0.0), Part(mass=0.0)))
     assert caught.value.field == "parts"
     assert plain(caught.value) == (
-        "No part is counted: the whole weights times the shares add up to nothing. "
+        "No part is counted: the whole weights times the shares add up to zero. "
         "Allowed: at least one part with a weight and a share above 0."
     )
     assert unsprung_parts(parts=(Part(mass=1.0),)).unsprung_mass == 1.0

@@ -88,4 +88,4 @@ def test_sides_far_apart_are_a_caution():
     uneven = (*PARTS, SidePart(mass=9.0, side="left"))
     found = run(STEP, {"parts": uneven, "track": 1.6}).findings[0]
     assert found.state == "close"
-    assert found.text.endswith("more than 10\u00a0% of their mean apart. Check that each part stands on its side.")
+    assert found.text.endswith("more than 10\u00a0% of their mean apart. Check that each part is on its side.")

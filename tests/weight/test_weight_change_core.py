@@ -124,7 +124,7 @@ def test_a_sprung_item_needs_its_place():
         weight_change(**RIG, items=(CREW[0], Item(label="{mass} <b>", mass=10.0)))
     assert caught.value.field == "items.1.behind_front_axle"
     assert plain(caught.value) == (
-        "Item 2 is carried by the springs, and its place behind the front axle is missing. "
+        "Item 2 is carried by the springs, and its position behind the front axle is missing. "
         "Allowed: a distance from the front wheel centers, negative ahead of them."
     )
     assert weight_change(**RIG, items=(Item(mass=10.0, behind_front_axle=0.0),)).front_axle_mass_change == 10.0
@@ -139,7 +139,7 @@ def test_a_tire_that_would_leave_the_ground_is_named():
     assert corner < 0
     assert plain(caught.value) == (
         f"These items together would leave nothing on the left rear tire (it would carry −{-corner / 0.45359237:.0f} lb). "
-        "Allowed: items that leave weight on every tire. Check the signs and the places."
+        "Allowed: items that leave weight on every tire. Check the signs and the positions."
     )
     smaller = Item(mass=-600.0, behind_front_axle=2.85, left_of_center=0.83)
     assert solved(RIG, (smaller,))[2] > 0

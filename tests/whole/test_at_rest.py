@@ -173,7 +173,7 @@ def test_what_cannot_be_held_up_says_where_it_sits(rig: Rig) -> None:
         for case in rig.cases()
     )
     case = _answer(replace(soft, load_cases=heavy)).cases[0]
-    assert case.problem == "It cannot be held up: it sits on its stops (left rear, right rear)."
+    assert case.problem == "The springs cannot hold it up: it sits on its stops (left rear, right rear)."
     assert [corner.state for corner in case.corners][2:] == ["on its stop", "on its stop"]
 
 
@@ -224,7 +224,7 @@ def test_an_unstable_rig_is_named_and_shows_no_heights(rig: Rig) -> None:
     narrow = _with(replace(rig, load_cases=tall), {f"{axle}.mount_base": 0.5 for axle in AXLES})
     case = _answer(narrow).cases[0]
     assert case.problem == (
-        "Upright is unstable: the roll stiffness is less than the weight's leverage above the roll axis, "
+        "It cannot stay upright: the roll stiffness is less than the weight's leverage above the roll axis, "
         "so it falls over to one side."
     )
     assert case.corners == ()
@@ -292,5 +292,5 @@ def test_only_a_strap_holds_by_the_strap(strap: float | None, state: str) -> Non
     states = {corner.state for case in found.cases for corner in case.corners}
     assert states & {ON_STRAP, ON_DAMPER} == {state}
     told = old_finding(found, SHOP).text
-    assert ("hangs on a strap" in told) == (state == ON_STRAP)
-    assert ("hangs on a damper" in told) == (state == ON_DAMPER)
+    assert ("hangs from a strap" in told) == (state == ON_STRAP)
+    assert ("hangs from a damper" in told) == (state == ON_DAMPER)

@@ -188,5 +188,5 @@ def test_a_corner_past_its_crossover_does_not_answer_to_its_adjuster(rig: Rig) -
     )
     found = level(_ready(rig), one, 0, aim="frame")
     assert found.problem == (
-        "The adjuster does nothing at the left front, which stands past its crossover: turn the ring there."
+        "The adjuster does nothing at the left front, which sits past its crossover: turn the ring there."
     )

@@ -244,7 +244,7 @@ def test_old_springs_that_cannot_hold_it_up_say_where_it_sits() -> None:
     heavy = Item(label="Load", mass=1600.0, carried="sprung", behind_front_axle=2.7)
     loaded = replace(soft, load_cases=tuple(replace(case, items=(heavy,)) for case in soft.load_cases))
     assert old_finding(_old(loaded), SHOP).text == (
-        "On its old springs: it cannot be held up: it sits on its stops (left rear, right rear). "
+        "On its old springs: the springs cannot hold it up: it sits on its stops (left rear, right rear). "
         "Load case: Bare with one person, as weighed."
     )
 
@@ -301,7 +301,7 @@ def test_a_load_case_is_told_in_one_line_and_four_rows(made: order.Order) -> Non
     assert abs(case.body_roll) < case.doubt.body_roll
     assert _plain(table.caption) == (
         f"Crew of two with tools: {100 * case.cross_share:.1f} % ± {100 * case.doubt.cross_share:.1f} % on left rear and "
-        f"right front, stands level as far as is known ({lean:.1f}° ± {case.doubt.body_roll * 57.29578:.1f}° to the {side})"
+        f"right front, sits level as far as is known ({lean:.1f}° ± {case.doubt.body_roll * 57.29578:.1f}° to the {side})"
     )
 
 
@@ -318,10 +318,10 @@ def test_the_wanted_cross_weight_is_the_rigs_own() -> None:
 
 def test_the_ring_has_its_own_table_where_a_corner_stands_past_its_crossover(made: order.Order) -> None:
     found = _standing(made)
-    assert [table.caption.split(",")[0] for table in turn_tables(found, SHOP)] == ["One adjuster turn on"]
+    assert [table.caption.split(",")[0] for table in turn_tables(found, SHOP)] == ["One adjuster turn down"]
     past = replace(found, ring=tuple(replace(one, frame_height=one.frame_height + 1e-4) for one in found.ring))
     captions = [table.caption.split(",")[0] for table in turn_tables(past, SHOP)]
-    assert captions == ["One adjuster turn on", "One ring turn up", "One ring turn up", "One ring turn up"]
+    assert captions == ["One adjuster turn down", "One ring turn up", "One ring turn up", "One ring turn up"]
 
 
 @pytest.mark.parametrize(

@@ -162,7 +162,7 @@ def test_the_recommended_pair_is_the_one_that_is_ordered_everywhere(rig: Rig) ->
     assert "the one to order" in " ".join(text.split())
     # The rule by which chances count stands beside it, once, and says the share that the rank counts by.
     assert text.count(rule_text().partition(" counts as far off")[0]) == 1
-    assert f"{100 * FAILING:.0f} % of the draws" in rule_text()
+    assert f"{100 * FAILING:.0f} % of the trials" in rule_text()
     assert "better than" not in together.body(made, SHOP)
     assert "Take this pair" not in together.body(made, SHOP)
     assert "This pair is in use." in together.body(made, SHOP)
@@ -239,7 +239,7 @@ def test_a_wanted_road_speed_lets_them_count_and_both_ends_settle_together() -> 
     one = found.used.front.ride_frequency[1]
     assert found.wanted_ratio == pytest.approx(settling_ratio(one, float(AS_IT_IS.get("wheelbase")), speed))
     line = ratio_line(found, METRIC).replace("\u00a0", " ")
-    assert f"at 100 km/h {found.wanted_ratio:.2f} lets both ends end their first cycle after a bump together" in line
+    assert f"at 100 km/h {found.wanted_ratio:.2f} lets both ends finish their first cycle after a bump together" in line
     # The reader's own weight stands above it.
     quiet = ordered(with_values(wanted_road_speed=speed, rank_frequency_ratio=0.0)).pairs
     assert quiet is not None

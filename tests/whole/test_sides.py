@@ -280,7 +280,7 @@ def test_loads_that_are_not_known_name_no_springs() -> None:
     ready, tasks, sets = _solvable(made)
     values = {key: value for key, value in made.rig.values.items() if key != "front.mount_base"}
     told = own_sides(replace(made.rig, values=values), ready, made.springs, tasks, sets, ["front"], 0.0, SHOP)
-    assert told == "what each side of the front carries needs its track and where its coil-overs stand."
+    assert told == "what each side of the front carries needs its track and where its coil-overs are."
 
 
 def test_springs_that_do_not_differ_or_do_not_help_are_not_named() -> None:

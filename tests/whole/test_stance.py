@@ -116,7 +116,7 @@ def test_lean_and_cross_weight_carry_their_plus_minus_and_what_is_less_is_not_tu
     assert math.degrees(case.doubt.body_roll) == pytest.approx(0.56, abs=0.03)
     assert 100 * case.doubt.cross_share == pytest.approx(0.4, abs=0.06)
     line = case_line(case).replace("\u00a0", " ")
-    assert line.startswith("50.4 % ± 0.4 % on left rear and right front, stands level as far as is known (0.1° ± 0.6°")
+    assert line.startswith("50.4 % ± 0.4 % on left rear and right front, sits level as far as is known (0.1° ± 0.6°")
     full = case_line(found.rest.cases[-1]).replace("\u00a0", " ")
     assert full.endswith("leans 0.8° ± 0.6° to the right")
     table = level_table(found)

@@ -1,4 +1,4 @@
-"""One coil-over told in four ways is one rig: by its lean, a travel table, its mounts in space, or a measured ratio."""
+"""One coil-over told in four ways is one rig: by its lean, a travel table, its mount coordinates, or a measured ratio."""
 
 from __future__ import annotations
 

@@ -158,7 +158,7 @@ def test_a_rig_alike_on_both_sides_drops_nothing() -> None:
         assert kept is not None
         assert {one.code() for one in kept.ranked} == {one.code() for one in choices[axle].ranked}
         assert found[axle].said(SHOP) == (
-            "All 12 ranked sets stand with the whole rig solved, every corner in every load case."
+            "All 12 ranked sets keep every limit with the whole rig solved, every corner in every load case."
         )
 
 
@@ -177,7 +177,7 @@ def test_where_all_are_contradicted_they_stay_and_what_to_relax_is_said() -> Non
     least = min(wrong.value for wrong in admitted)
     assert told == (
         f"The whole rig, solved, contradicts each of the 12 best sets. The other {choices['front'].working - 12} were not "
-        f"solved again. With {least / INCH:.2f} in of bump wanted in place of 4.50 in, {len(admitted)} sets stand."
+        f"solved again. With {least / INCH:.2f} in of bump wanted in place of 4.50 in, {len(admitted)} sets work."
     )
     made = order.order(rig, assortment_springs())
     # Set otherwise they come no nearer: what stands there still says what fails.
@@ -207,11 +207,11 @@ def _all_dropped(*wrong: tuple[Contradiction, ...]) -> Resolved:
     [
         (
             ((_broken("bump", 4.25 * INCH, 4.5 * INCH),), (_broken("bump", 4.0 * INCH, 4.5 * INCH),)),
-            "With 4.00 in of bump wanted in place of 4.50 in, 2 sets stand.",
+            "With 4.00 in of bump wanted in place of 4.50 in, 2 sets work.",
         ),
         (
             ((_broken("ring", -0.5 * INCH, 0.0),),),
-            "With the crossover wanted 0.50 in higher, 1 set stands.",
+            "With the crossover wanted 0.50 in higher, 1 set works.",
         ),
         (
             ((_broken("bump", 0.05, 0.1), _broken("droop", 0.01, 0.1)),),
@@ -241,7 +241,7 @@ def test_what_to_relax(wrong: tuple[tuple[Contradiction, ...], ...], told: str) 
         ),
         (
             Contradiction(what="stands", case="Full", status=UNSTABLE),
-            "Upright is unstable: the roll stiffness is less than the weight's leverage above the roll axis, so it falls "
+            "It cannot stay upright: the roll stiffness is less than the weight's leverage above the roll axis, so it falls "
             "over to one side. Load case: Full.",
         ),
     ],

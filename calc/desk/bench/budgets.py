@@ -99,7 +99,7 @@ def table(rows: Sequence[Row], machine: Sequence[str]) -> str:
             lines += textwrap.wrap(text, WIDTH, initial_indent="    ", subsequent_indent="    ")
         lines.append("")
     missed = [row.budget.name for row in rows if not row.met]
-    lines.append(f"{len(rows) - len(missed)} of {len(rows)} budgets are met.")
+    lines.append(f"{len(rows) - len(missed)} of {len(rows)} budgets are kept.")
     if missed:
         lines.append(f"Missed: {', '.join(missed)}.")
     return "\n".join(lines) + "\n"

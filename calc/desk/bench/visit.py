@@ -244,7 +244,7 @@ class Bench:
             measured=statistics.median(found["edits"]),
             against=(
                 f"From an edit of {RIG_FIELD} to the painted answers of all sections: {spread(found['edits'])}; with the "
-                f"order's sheet and its draws, {spread(found['wholes'])}."
+                f"order's sheet and its trials, {spread(found['wholes'])}."
             ),
             samples=tuple(found["edits"]),
         )

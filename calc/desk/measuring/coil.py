@@ -25,7 +25,7 @@ def _turns(picture: Picture, x: float, half: float, turns: Sequence[tuple[float,
 
 @measuring(
     "Where to measure a coil spring",
-    "On the left the spring stands free, on the right its coils touch. A is the diameter of the wire, B the mean"
+    "On the left the spring is free, on the right its coils touch. A is the diameter of the wire, B the mean"
     " diameter from wire center to wire center, C the free length. D counts the coils that can still move,"
     " without the dead ends. E is the solid length.",
     346,

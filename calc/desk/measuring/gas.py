@@ -6,7 +6,7 @@ from calc.drawing.pen import Picture
 
 @measuring(
     "A gas damper cut open",
-    "A single tube, rod down. Gas stands above a floating piston, oil below it. A is the diameter of the rod,"
+    "A single tube, rod down. Gas is above a floating piston, oil below it. A is the diameter of the rod,"
     " B that of the piston, C the length of the gas with the damper fully extended.",
     412,
 )

@@ -8,7 +8,7 @@ from calc.drawing.pen import Picture
 
 @measuring(
     "Where to measure an arm and its coil-over",
-    "An arm seen along its pivot axis, the wheel at its outer end, a coil-over standing on it. A is from the pivot to"
+    "An arm seen along its pivot axis, the wheel at its outer end, a coil-over on it. A is from the pivot to"
     " the hub center, B from the pivot to the lower eye. C is the angle of the line to the hub from level. D is the"
     " lean of the coil-over from upright, toward the pivot. E is its length from eye to eye.",
     356,

@@ -7,9 +7,9 @@ from calc.drawing.pen import Picture
 
 
 @measuring(
-    "What a bench sheet tells of a damper",
+    "What a bench sheet shows of a damper",
     "Left, a damper on a bench that moves it to and fro by A, half of the swing, to each side. Right, its sheet: force over"
-    " speed, B in compression and C in rebound, each through nothing at rest.",
+    " speed, B in compression and C in rebound, each through zero at rest.",
     330,
 )
 def drawing(picture: Picture) -> None:

@@ -5,7 +5,7 @@ from calc.drawing.pen import Picture
 
 
 @measuring(
-    "Where to measure the places of the coil-over's eyes",
+    "Where to measure the coordinates of the coil-over's eyes",
     "Above, the axle from behind: A is between the two eyes on the body, B between the two eyes on the axle, C and D"
     " are the heights of these eyes above the floor. Below, from the side: E is how far an eye lies behind the line"
     " of the hub centers, F is the pivot of the arms, or the body end of a link, ahead of the hubs and above them.",

@@ -7,7 +7,7 @@ from calc.drawing.pen import Picture
 
 @measuring(
     "What sets the ride frequency of one corner",
-    "A is the sprung mass on this spring. It stands on B, the wheel rate. Below, the axle stands on C, the rate"
+    "A is the sprung mass on this spring. It sits on B, the wheel rate. Below, the axle sits on C, the rate"
     " of the tire. The mass goes up and down on both springs, one after the other.",
     366,
 )

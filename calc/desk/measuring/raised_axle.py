@@ -9,7 +9,7 @@ from calc.drawing.pen import Picture
 @measuring(
     "Where to measure with one axle raised",
     "From the side, the front wheels on a scale pad, the rear wheels on a stand. A is the loaded radius, hub center"
-    " to pad, measured level. B is how much higher the rear hubs stand than the front hubs. C is the angle of the"
+    " to pad, measured level. B is how much higher the rear hubs are than the front hubs. C is the angle of the"
     " frame from level. D is what the pads under the front axle read.",
     312,
 )

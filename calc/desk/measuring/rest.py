@@ -6,7 +6,7 @@ from calc.drawing.pen import Picture
 
 @measuring(
     "Where the adjusters are turned",
-    "From above, front at the top: four tires on their pads, A. Inside each stands a coil-over whose adjuster, B, is"
+    "From above, front at the top: four tires on their pads, A. Inside each is a coil-over whose adjuster, B, is"
     " turned. C is the track of an axle, D the effective base between the lines of its two coil-overs.",
     330,
 )

@@ -11,7 +11,7 @@ _GROUND = (0, 3, -2, 5, -4, -7, 2, 6, -1, 4, -5, 1, 7, 2, -6, -2, 4, -3, 5, 0)
 @measuring(
     "A corner carried over rough ground",
     "A is the sprung weight on this spring, on B, the wheel rate, with C, the damper, beside it. D is half of the axle,"
-    " with its wheel, on E, the rate of the tire. F is the road speed, over ground that rises and falls by chance.",
+    " with its wheel, on E, the rate of the tire. F is the road speed, over ground that rises and falls at random.",
     392,
 )
 def drawing(picture: Picture) -> None:

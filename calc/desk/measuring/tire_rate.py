@@ -7,7 +7,7 @@ from calc.drawing.pen import Picture
 @measuring(
     "How to measure a tire's rate",
     "A tire from the side on a scale pad. A is the weight on it, B the loaded radius from the hub center to the pad, C its"
-    " pressure by the gauge, D the squash: how much lower the hub stands than without load.",
+    " pressure by the gauge, D the squash: how much lower the hub is than without load.",
     296,
 )
 def drawing(picture: Picture) -> None:

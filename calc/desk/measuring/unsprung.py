@@ -7,7 +7,7 @@ from calc.drawing.pen import Picture
 @measuring(
     "What counts as unsprung",
     "A solid axle from behind. A, counted whole: wheels, tires, hubs, brakes, housing, gears and shafts."
-    " B, counted half: springs, dampers, links and track bar, since their other end hangs on the frame."
+    " B, counted half: springs, dampers, links and track bar, since their other end is on the frame."
     " C is how far the center of the unsprung weight, drawn toward the gear case, lies from the center line.",
     314,
 )

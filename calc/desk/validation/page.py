@@ -48,7 +48,7 @@ def _summary(rows: list[Row]) -> str:
     )
     return (
         f"<p><strong>{answers} printed answers from {len(sources)} sources</strong>, by how they were known: {counted}. "
-        "Each is met to half a unit of its last printed digit; where more is allowed, the row says why.</p>"
+        "Each is reproduced to half a unit of its last printed digit; where more is allowed, the row says why.</p>"
     )
 
 

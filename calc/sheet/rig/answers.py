@@ -59,7 +59,7 @@ def _order_and_set(view: View) -> Said:
         return Said(need="Needs section 6", state="not checked")
     what = ordering.answer(made) or ("Estimate: do not order" if made.estimate else "Ready to order")
     body = (
-        '<p>The sheet to print stands <a href="#order">below</a>: parts, settings, heights, and what they rest on.</p>'
+        '<p>The sheet to print is <a href="#order">below</a>: parts, settings, heights, and what they are based on.</p>'
     )
     body += ordering.body(made, view.display) if not view.prefix else ""
     return Said(answer=what, need="", state=worst(made.findings()), body=body)
@@ -76,7 +76,7 @@ def _prove(view: View) -> Said:
             text = text_of(view, length, vocabulary.damper_length)
             rows.append((f"Damper, eye to eye, {name}: {case.label}", text, doubt))
     note = (
-        '<p>Measure these on the ground once it is built; <a href="prove.html">Prove</a> tells how.</p>' if rows else ""
+        '<p>Measure these on the ground once it is built; <a href="prove.html">Prove</a> says how.</p>' if rows else ""
     )
     return Said(
         answer="",

@@ -115,7 +115,7 @@ def old_springs(made: Order, display: Display) -> tuple[str, tuple[Finding, ...]
         return "", ()
     rest = made.old
     if rest is None:
-        text = f"How it stands on its old springs as it weighs now: {_wanting(made.old_needs or Needs())}"
+        text = f"How it sits on its old springs as it weighs now: {_wanting(made.old_needs or Needs())}"
         return "", (Finding(rule="old springs", state="not checked", text=text),)
     tables = "".join(_folded(rest, index, display) for index in range(len(rest.cases)))
     cross = cross_note(made.rig, rest)

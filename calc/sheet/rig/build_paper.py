@@ -108,7 +108,7 @@ def _ordered(found: BuildSheet, display: Display, prefix: str) -> str:
     sure = f"<p>How sure. {escape(' '.join(found.chances))}</p>" if found.chances else ""
     names = "; ".join(found.assumed[:_MOST_ASSUMED])
     more = f"; and {len(found.assumed) - _MOST_ASSUMED} more" if len(found.assumed) > _MOST_ASSUMED else ""
-    assumed = f"<h3>Rests on</h3><p>Assumed: {escape(names)}{more}.</p>" if names else ""
+    assumed = f"<h3>Based on</h3><p>Assumed: {escape(names)}{more}.</p>" if names else ""
     return (
         f'<section class="hb-order" aria-label="Build sheet"><div class="hb-order__head"><h2 id="{prefix}order">Build sheet: '
         f"{escape(found.rig)}</h2><p>{weighed}Ordered on {found.ordered}, handbook {escape(found.handbook)}</p></div>{_FILES}"
@@ -189,12 +189,12 @@ def _bench(found: BuildSheet, display: Display, prefix: str) -> str:
         )
         figures.append(f'<figure class="hb-fig"><figcaption>{name}</figcaption>{drawn}</figure>')
         turns += [
-            f"<strong>{one.preload_turns:.1f} turns</strong> {axle if alike else one.corner.replace('_', ' ')}"
+            f"<strong>{one.preload_turns:.1f} turns</strong> ({axle if alike else one.corner.replace('_', ' ')})"
             for one in (sides[:1] if alike else sides)
         ]
     steps = (
         "Run the adjuster down until the springs just stop rattling.",
-        f"Turn on for the preload: {', '.join(turns)}.",
+        f"Then screw down {', '.join(turns)} for the preload.",
         "Set the ring to its gap, measured twice; lock it with the jam nut.",
         "Mark adjuster and ring with paint.",
     )
@@ -221,11 +221,11 @@ def _dampers(found: BuildSheet, display: Display) -> str:
     for regime, forces in sheet_forces(found):
         by_speed: dict[float, dict[str, str]] = {}
         for axle, speed, compression, rebound in forces:
-            both = f"{display.number(compression, vocabulary.force)} and {display.text(rebound, vocabulary.force)}"
+            both = f"{display.number(compression, vocabulary.force)} / {display.text(rebound, vocabulary.force)}"
             by_speed.setdefault(speed, {})[axle] = both
         for speed, by_axle in by_speed.items():
             at = display.text(speed, vocabulary.velocity, decimals=0 if display.system == "shop" else 3)
-            rows.append(_row(f"Damping part at {at}, gas left out, compression and rebound, {regime}", by_axle))
+            rows.append(_row(f"Damping force at {at}, gas not included: compression / rebound, {regime}", by_axle))
     if not rows:
         return ""
     return (
@@ -300,7 +300,7 @@ def _assumed(made: Order, chances: Sequence[str]) -> str:
     more = f"; and {len(made.assumed) - _MOST_ASSUMED} more" if len(made.assumed) > _MOST_ASSUMED else ""
     examples = f"{count(made.examples, 'value')} of an example. " if made.examples else ""
     assumed = f"Assumed: {escape('; '.join(names))}{more}." if names else ""
-    return f"<div><h3>Rests on</h3><p>{examples}{assumed}</p>{sure}</div>"
+    return f"<div><h3>Based on</h3><p>{examples}{assumed}</p>{sure}</div>"
 
 
 def _caution(*sentences: str) -> str:

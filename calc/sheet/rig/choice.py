@@ -47,7 +47,7 @@ def motion(view: View) -> Said:
             findings += _judged(pairs, axle, display)
         places = mounts.in_space(rig, axle)
         if places is not None:
-            outcomes.append((f"{axle.capitalize()}, mounts in space", places.outcome if not places.errors else None))
+            outcomes.append((f"{axle.capitalize()}, mount coordinates", places.outcome if not places.errors else None))
             rows += _places(places, axle, display)
             findings += _judged(places, axle, display)
         if pairs is not None and not pairs.errors and fixed is not None:

@@ -66,11 +66,11 @@ def _ties(found: AxleDoubt, item: AxleOrder) -> Iterator[tuple[str, str]]:
     for place, one in enumerate(() if item.choice is None else item.choice.ranked[:SETS]):
         sure = found.of(one)
         if place and sure is not None:
-            yield tie_region(found.axle, place), " Tied with the first." if sure.tied else ""
+            yield tie_region(found.axle, place), " As good as the first." if sure.tied else ""
 
 
 def axle(found: AxleDoubt, weak: Weakest | None, item: AxleOrder, made: Order, display: Display) -> str:
-    """Return one axle's chances, what to measure again, and what moves what is most in doubt, ride height and frequency."""
+    """Return one axle's chances, what to measure again, and what moves what is least certain, ride height and frequency."""
     rows = "".join(_row(one, made.springs, display) for one in found.sets)
     worst = "" if weak is None else f"<p>{escape(weak_line(weak, item, display))}</p>"
     heads = ("Works", "Best of these", "Least sure")
@@ -88,7 +88,7 @@ def axle(found: AxleDoubt, weak: Weakest | None, item: AxleOrder, made: Order, d
 
 def _row(one: SetDoubt, springs: Springs, display: Display) -> str:
     parts = ", ".join(springs.part[index] for index in one.chosen.springs())
-    tied = f"<small>{escape(parts)}{'; tied with the first' if one.tied else ''}</small>"
+    tied = f"<small>{escape(parts)}{'; as good as the first' if one.tied else ''}</small>"
     weak = one.least
     least = "–" if one.chances[weak] == 1.0 else f"{percent(one.chances[weak])}: {RULES[weak]}"
     return (
@@ -131,8 +131,8 @@ def _tornado(
         key=f"sure-{item.axle}-{key}",
         title=f"{item.axle.capitalize()}: what moves the {name} most"
         if key != "doubt"
-        else f"{item.axle.capitalize()}: what moves what is most in doubt",
-        description=f"Each number at the ends of its own plus-minus, the others as they stand; first "
+        else f"{item.axle.capitalize()}: what moves what is least certain",
+        description=f"Each number at the ends of its own plus-minus, the others as they are; first "
         f"{bars[0].source.label}.",
         x_label=name.capitalize(),
         x_unit=unit.symbol,

@@ -139,7 +139,7 @@ def pairs(rig: Rig, display: Display) -> str:
 
 def changes(rig: Rig, display: Display) -> str:
     """Return the table of what was changed on the vehicle."""
-    caption = "Or what went on (and, below zero, came off) since then: weight and the place of its center."
+    caption = "Or what went on (and, below zero, came off) since then: weight and the position of its center."
     return _table(CHANGES, rig, display, caption)
 
 
@@ -149,7 +149,7 @@ def cases(rig: Rig, display: Display) -> str:
     blocks = "".join(_case(rig, index, case, display) for index, case in enumerate(named))
     if len(named) > 1:
         options = tuple(Option(case.name, case.label) for case in named)
-        wished = Choice(label="The wishes hold for", options=options, typical="", help="")
+        wished = Choice(label="Targets are set for this load case", options=options, typical="", help="")
         blocks += form.choice_line(wished, "reference_case", rig.reference().name, "r")
     more = (
         '<button type="button" class="hb-more" data-rig-do="add-case">Add a load case</button>'
@@ -334,7 +334,7 @@ def _placed(item: Item, name: str) -> None:
     if item.carried == "sprung" and item.behind_front_axle is None:
         raise FieldError(
             f"{name}.behind_front_axle",
-            "What the springs carry needs its place along the vehicle.",
+            "What the springs carry needs its position along the vehicle.",
             allowed="Measure from the front axle back to its center; ahead of the axle counts below zero.",
         )
 

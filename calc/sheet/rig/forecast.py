@@ -16,8 +16,8 @@ from calc.units import NO_BREAK
 # What stands in one row of a load case, so that the sheet keeps to its two pages.
 _TOGETHER = (
     ("Damper, eye to eye", "Shaft showing"),
-    ("Ring gap at ride", "Bump stop clear"),
-    ("Above (+) the wanted height", "Hub to frame mark, change"),
+    ("Ring gap at ride", "Shaft left to the bump stop"),
+    ("Above (+) the wanted height", "Ride height change, hub to frame mark"),
     ("Bump left", "Droop left"),
     ("Sag", "Ride"),
 )

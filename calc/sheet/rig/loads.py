@@ -184,7 +184,7 @@ def change(view: View) -> Said:
         ratio = outcome.values["load_ratio"]
         heads.append((axle, f"× {ratio:.2f}"))
         outcomes.append((axle.capitalize(), outcome))
-        rows.append(fact(outcome, "load_ratio", display, f"Rates and damper forces, {axle}, times"))
+        rows.append(fact(outcome, "load_ratio", display, f"Factor for rates and damper forces, {axle}"))
         rows.append(fact(outcome, "sprung_mass_before", display, f"Sprung weight before, {axle}"))
         rows.append(fact(outcome, "sprung_mass_after", display, f"Sprung weight now, {axle}"))
         findings += labelled(outcome.findings, axle)

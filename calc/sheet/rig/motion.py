@@ -36,7 +36,7 @@ from calc.step import Finding, Outcome
 from calc.whole.on_chosen_springs import ROLL_RULE
 
 _NO_SAFE_ANGLE = (
-    "The slopes compare one set-up with another: even ground, standing still. They are no safe angle to drive. "
+    "The slopes compare one setup with another: even ground, standing still. They are no safe angle to drive. "
     "A hole, a rock, a turn or moving load tips a rig long before."
 )
 _NO_HARD_LANDING = (
@@ -81,7 +81,7 @@ def damper(view: View) -> Said:
         heads_html = "".join(f'<th scope="col" class="n">{escape(column)}</th>' for column in columns)
         table = (
             '<table class="hb-table hb-table--fold"><caption>Compression and rebound for the wanted damping ratio, '
-            f"gas left out; {escape(shape_lines(view.rig, view.display))}.</caption>"
+            f"gas not included; {escape(shape_lines(view.rig, view.display))}.</caption>"
             f'<thead><tr><th scope="col">Axle and regime</th>{heads_html}</tr></thead>'
             f"<tbody>{''.join(rows)}</tbody></table>"
         )
@@ -178,7 +178,7 @@ def bump_stops(view: View) -> Said:
         if found is None:
             needs = "the pad's rate and its force when solid" if item.chosen is not None else "a set of springs"
             findings.append(
-                unchecked("landing", f"{item.axle.capitalize()}: what the pad takes in a landing needs {needs}.")
+                unchecked("landing", f"{item.axle.capitalize()}: what the pad absorbs in a landing needs {needs}.")
             )
             continue
         rows += [

@@ -285,7 +285,7 @@ def _columns(data: Any) -> Mapping[str, Column] | None:
 def _asked(listed: Read) -> str:
     """Return what the reader is asked about units that stand nowhere: they are guessed by the size of the numbers."""
     guessed = [f"“{column.heading[:60]}”" for column in listed.proposal.values() if column.unit and not column.stated]
-    return f" The unit stands nowhere in {escape(', '.join(guessed))}: choose it." if guessed else ""
+    return f" The unit is given nowhere in {escape(', '.join(guessed))}: choose it." if guessed else ""
 
 
 def errors_table(errors: Sequence[CellError], total: int) -> str:

@@ -13,15 +13,15 @@ from calc.sheet.rig import sure
 
 ACTION = "ranking"
 _SAID = (
-    "The rank adds up, by these, how far a set is off each wish; the lowest sum is first. Hard limits are not touched. "
-    "0 leaves a wish out, 10 is the most. An emptied field goes back to what is usual: common practice, without a source."
+    "The rank adds up, by these, how far a set is off each target; the lowest sum is first. Hard limits are not touched. "
+    "0 leaves a target out, 10 is the most. An emptied field goes back to what is usual: common practice, without a source."
 )
 
 
 def fold() -> str:
     """Return the quiet line; what is behind it is painted when it is opened."""
     return (
-        f'<details class="hb-open" data-rig-do="{ACTION}"><summary>What counts in the rank</summary>'
+        f'<details class="hb-open" data-rig-do="{ACTION}"><summary>How sets are ranked</summary>'
         f'<div data-region="{ACTION}"></div></details>'
     )
 

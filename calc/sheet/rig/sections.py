@@ -112,7 +112,7 @@ SECTIONS = (
                 "what the axle does. Without them it is taken as fixed on the body, at the height above.",
             ),
             Group(
-                legend="Or from the mounts in space",
+                legend="Or from mount coordinates",
                 names=(
                     "upper_mount_base",
                     "upper_mount_height",
@@ -139,10 +139,10 @@ SECTIONS = (
             Group(
                 legend="Ride height",
                 names=("wanted_damper_length", "wanted_shaft_showing", "wanted_height_change", "wanted_height_band"),
-                note="In the load case that the wishes are for. One of the three is enough; the preload is set for it.",
+                note="In the load case of the targets. One of the three is enough; the preload is set for it.",
             ),
             Group(
-                legend="Wishes",
+                legend="Targets",
                 names=(
                     "wanted_frequency_low",
                     "wanted_frequency_high",
@@ -165,7 +165,7 @@ SECTIONS = (
                 legend="When it is leveled",
                 names=("wanted_cross_share",),
                 of_axles=False,
-                note="How far the adjusters must be turned for it stands with the springs.",
+                note="How far the adjusters must be turned for it is given with the springs.",
             ),
         ),
     ),
@@ -255,7 +255,7 @@ SECTIONS = (
                 legend="Less lean, by bars",
                 names=("wanted_roll_gradient", "wanted_front_bar_share"),
                 of_axles=False,
-                note="What bars must add is worked out in the load case that the wishes are for. Left blank, each axle's bar adds half.",
+                note="What bars must add is worked out in the load case of the targets. Left blank, each axle's bar adds half.",
             ),
             Group(
                 legend="A bar that could be fitted",

@@ -104,7 +104,7 @@ def _body(
     head = f"<h3>{title}: {choice.working:,} of {choice.tried:,} sets work in {cases}</h3>"
     helped = choice.helped
     more = (
-        f"<p>With a helper on what would hang loose: {helped.working:,} of {helped.tried:,} more.</p>"
+        f"<p>With a helper spring added: {helped.working:,} more sets work (of {helped.tried:,}).</p>"
         if helped.tried
         else ""
     )
@@ -255,7 +255,7 @@ def _why(item: AxleOrder, works: Mapping[SetCode, str], place: int, one: SpringS
         past = task.wishes.frequency_past_crossover
         if past is not None and one.frequency_past_crossover is not None:
             middles.append(_middle(one.frequency_past_crossover, past))
-        words = "Near the middle of every wanted range" if all(middles) else "Best of all wishes together"
+        words = "Near the middle of every wanted range" if all(middles) else "Best on all targets together"
         return f"{words}{f'; {stock}' if stock else ''}."
     told = [*_chances(works, one, first), *list(_compared(one, first, task, springs))[:2], *([stock] if stock else [])]
     return f"{'; '.join(told) or 'as the first, by part code'}.".capitalize()
@@ -265,7 +265,7 @@ def _chances(works: Mapping[SetCode, str], one: SpringSet, first: SpringSet) -> 
     """Say how often a set works in the draws, where that is another share than the first one's."""
     told = works[one.code()]
     if told != works[first.code()]:
-        yield f"works in {told} of the draws"
+        yield f"works in {told} of the trials"
 
 
 def _middle(value: float, wanted: tuple[float, float]) -> bool:
@@ -422,7 +422,7 @@ def set_chart(item: AxleOrder, display: Display, key: str) -> Chart | None:
         key=key,
         title=f"{item.axle.capitalize()}: force and ride frequency through the travel",
         description="Springs and gas against damper travel from full extension, with a dot for each load case; beneath "
-        "it the ride frequency that the load case of the wishes has there.",
+        "it the ride frequency that the load case of the targets has there.",
         x_label="Damper travel from full extension",
         x_unit=travel_unit.symbol,
         panels=(

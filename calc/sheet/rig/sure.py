@@ -110,7 +110,7 @@ def inside(names: Iterable[str], tables: Iterable[Table], rig: Rig, display: Dis
     told = [
         f"{declared.is_a.label}: {why}"
         for declared, why in certain.items()
-        if declared and not why.startswith("a wish")
+        if declared and not why.startswith("a target")
     ]
     if told:
         said.append(f"Without ±: {'; '.join(told)}.")

@@ -32,7 +32,7 @@ def body(made: Order, display: Display) -> str:
         f'<th scope="col"{" class=n" if place > 1 else ""}>{head}</th>' for place, head in enumerate(_HEADS)
     )
     table = (
-        f'<details class="hb-open"><summary>{found.standing:,} of {found.tried:,} pairs of ranked sets stand</summary>'
+        f'<details class="hb-open"><summary>{found.standing:,} of {found.tried:,} front-and-rear combinations keep every limit</summary>'
         f'<table class="hb-table hb-table--fold"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
         f'<p class="hb-note">{escape(_note(display))}</p></details>'
     )
@@ -41,7 +41,7 @@ def body(made: Order, display: Display) -> str:
 
 def _note(display: Display) -> str:
     return (
-        "The whole rig is solved on every pair, in every load case; what stands here is in the one of the wishes, as the bench "
+        "The whole rig is solved on every pair, in every load case; the values here are for the one of the targets, as the bench "
         f"settings leave it. A pair’s sum is both sets’ own, nose and cross weight ({display.text(NOSE, vocabulary.length)} "
         f"beyond {display.text(LEVEL_ENOUGH, vocabulary.length)} and 1 % count like the end of a wanted range), and how often each set works. {rule_text()}"
     )

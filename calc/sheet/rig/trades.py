@@ -40,7 +40,7 @@ def fold(item: AxleOrder, display: Display, name: Callable[[int, SpringSet], str
     return (
         f'<details class="hb-open"><summary>{escape(trade_line(choice))}</summary>'
         '<p class="hb-note">Better in one of these means worse in another. Differences under 0.01 Hz and 1 mm count as none, '
-        "and sets that are then alike stand as one. By the axle’s mean load; the whole rig is solved with the set you take.</p>"
+        "and sets that are then alike count as one. By the axle’s mean load; the whole rig is solved with the set you take.</p>"
         f'<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Set</th>{head}'
         f'<th scope="col">Why here</th></tr></thead><tbody>{rows}</tbody></table>{left}'
         f"{'' if drawn is None else charts.figure(drawn)}</details>"
