@@ -119,7 +119,7 @@ UNFOLD = "() => { for (const [math, signs] of unfolded) math.replaceChildren(...
 # backgrounds. Of each look the first text is judged, the second, third, fifth, ninth and so on: some lie in a drawing where
 # axe cannot decide.
 JUDGED = "data-judged"
-LOOKS = f"""() => {{
+MARK_JUDGED = f"""() => {{
   const judged = new Map();
   const visit = (element, around) => {{
     const of = getComputedStyle(element);
@@ -155,7 +155,7 @@ def violations(page: Page, axe: str) -> dict[str, list[tuple[str, list[str]]]]:
         # A color on its way to another is neither.
         page.evaluate("Promise.allSettled(document.getAnimations().map(({ finished }) => finished))")
         odd = page.evaluate(FOLD)
-        page.evaluate(LOOKS)
+        page.evaluate(MARK_JUDGED)
         told = page.evaluate(f"axe.run(document, {json.dumps(RULES[theme])})")["violations"]
         page.evaluate(UNFOLD)
         found[theme] = [(rule["id"], [node["html"][:200] for node in rule["nodes"]]) for rule in told]
