@@ -107,14 +107,16 @@ def beside(
     errors: Iterable[FieldError],
     display: Display,
     origins: Mapping[str, str] | None = None,
+    more: Mapping[str, Mapping[str, Any]] | None = None,
 ) -> dict[str, dict[str, Any]]:
-    """Return what a page shows beside its entries: units, where the numbers come from, and what is wrong."""
+    """Return what a page shows beside its entries: units, where the numbers come from, `more`, and what is wrong."""
     found: dict[str, dict[str, Any]] = {}
     for name, item in with_columns(entries).items():
         if isinstance(item.is_a, Quantity):
             found[place(name)] = {"unit": display.unit(item.is_a, name).symbol, "error": None}
             if origins and name in origins:
                 found[name]["origin"] = origins[name]
+    found |= {name: dict(said) for name, said in (more or {}).items()}
     for error in errors:
         found.setdefault(error.field, {})["error"] = error.parts(display)
     return found

@@ -30,7 +30,7 @@ from calc.weight.weight_change import Item, item_table
 
 NAME, NOTE = "rig_name", "rig_note"
 CHANGES, PAIRS, HEIGHT = "changes", "travel_pairs", "center_of_gravity_height"
-_LONGEST_NAME, _LONGEST_NOTE = 80, 400
+LONGEST_NAME, LONGEST_NOTE = 80, 400
 # What stands on the page only when a set is picked there.
 _PICKED = ("chosen_helper_part", "chosen_tender_part", "chosen_main_part")
 
@@ -162,7 +162,7 @@ def cases(rig: Rig, display: Display) -> str:
 def _case(rig: Rig, index: int, case: LoadCase, display: Display) -> str:
     kept = _height(case, index)
     height = form.number_line(kept.item, kept.name, kept.text(display), display, "r", came_from=None)
-    name = form.text_line("Name", f"case.{index}.label", case.label, _LONGEST_NAME, "r")
+    name = form.text_line("Name", f"case.{index}.label", case.label, LONGEST_NAME, "r")
     items = _table(f"case.{index}.items", rig, display, "What is aboard beyond the state it was weighed in.")
     remove = (
         f'<button type="button" class="hb-more" data-rig-do="remove-case" data-rig-of="{index}" '
@@ -227,8 +227,8 @@ def read_entries(
         unread_changes=changed.unread,
         travel_pairs={axle: read.read for axle, read in travel.items() if read.read},
         unread_pairs={axle: read.unread for axle, read in travel.items() if read.unread},
-        name=_called(rig.name, fields, NAME, typed, _LONGEST_NAME),
-        note=_called(rig.note, fields, NOTE, typed, _LONGEST_NOTE),
+        name=_called(rig.name, fields, NAME, typed, LONGEST_NAME),
+        note=_called(rig.note, fields, NOTE, typed, LONGEST_NOTE),
     ), errors
 
 
@@ -319,7 +319,7 @@ def _read_cases(
         read.append(
             replace(
                 case,
-                label=_called(case.label, fields, label, named, _LONGEST_NAME) or case.label,
+                label=_called(case.label, fields, label, named, LONGEST_NAME) or case.label,
                 items=items.read,
                 unread_items=items.unread,
                 center_of_gravity_height=height.value,

@@ -29,7 +29,7 @@ from calc.rig.kept import kept_rig
 from calc.rig.rig import Entry, Rig
 from calc.rig.unread import Unread
 from calc.search.choose import Choice, set_count, slices
-from calc.sheet import keeping, markup
+from calc.sheet import form, keeping, markup
 from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ordering, ranking, sure, together
 from calc.sheet.rig.answers import said
 from calc.sheet.rig.own_list import Listing
@@ -75,16 +75,8 @@ def rig() -> str:
 
 
 def _names(blank: Rig) -> str:
-    fields = (
-        (entries.NAME, "Name of the rig", 80, blank.name),
-        (entries.NOTE, "Note", 400, blank.note),
-    )
-    return "".join(
-        f'<div class="hb-pair hb-pair--text"><label for="r-{name}">{label}</label><span class="hb-pair__text">'
-        f'<input type="text" autocomplete="off" id="r-{name}" name="{name}" maxlength="{longest}" value="{escape(text)}">'
-        "</span></div>"
-        for name, label, longest, text in fields
-    )
+    name = form.text_line("Name of the rig", entries.NAME, blank.name, entries.LONGEST_NAME, "r")
+    return name + form.text_line("Note", entries.NOTE, blank.note, entries.LONGEST_NOTE, "r")
 
 
 def _zipped(told: Mapping[int, Said]) -> Iterator[tuple[entries.Section, Said]]:
@@ -423,19 +415,10 @@ def _belongs(field: str, number: int, names: set[str]) -> bool:
 
 
 def _fields(read: Rig, errors: list[FieldError], display: Display) -> dict[str, Any]:
-    found: dict[str, Any] = {}
-    for key, declared in keys().items():
-        if isinstance(declared.is_a, Quantity):
-            entry = sure.entry_of(read, key)
-            origin = "" if entry is None else sure.origin_of(entry, key)
-            found[key] = {"unit": display.unit(declared.is_a, key).symbol, "origin": origin, "error": None}
-    for place, declared in entries.column_cells().items():
-        if isinstance(declared.is_a, Quantity):
-            found[place] = {"unit": display.unit(declared.is_a, place).symbol, "error": None}
-    found |= sure.words(read)
-    for error in errors:
-        found.setdefault(error.field, {})["error"] = markup.error_texts(error, display)
-    return found
+    numbers = (key for key, item in keys().items() if isinstance(item.is_a, Quantity))
+    stands = {key: sure.entry_of(read, key) for key in numbers}
+    origins = {key: "" if entry is None else sure.origin_of(entry, key) for key, entry in stands.items()}
+    return form.beside({**keys(), **entries.column_cells()}, errors, display, origins, sure.words(read))
 
 
 def _edit(before: Rig, after: Rig) -> str:
