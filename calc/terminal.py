@@ -93,7 +93,7 @@ def si_unit(quantity: Quantity) -> str:
 
 def machine_answer(step: Step, outcome: Outcome) -> dict[str, Any]:
     """Return a step's outcome for a program."""
-    from calc.sheet import step_sheet
+    from calc.sheet import step_working
 
     chart = None
     if step.chart is not None:
@@ -113,7 +113,7 @@ def machine_answer(step: Step, outcome: Outcome) -> dict[str, Any]:
             if outcome.values[item] is not None
         },
         "findings": [finding_answer(item) for item in outcome.findings],
-        "working": step_sheet.working_texts(step, outcome),
+        "working": step_working.working_texts(step, outcome),
         "chart": chart,
     }
 

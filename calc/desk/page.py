@@ -41,7 +41,7 @@ from calc.desk.measuring import draw
 from calc.desk.two_systems import VALUE, in_both_systems, kind_and_unit
 from calc.errors import HandbookError
 from calc.sheet.rig.sections import SECTIONS
-from calc.sheet.step_sheet import sources_text
+from calc.sheet.step_working import sources_text
 from calc.step import Source, Step, find, step_names
 
 FENCE = re.compile(r"^```calc(?P<words>[^\n`]*)\n(?P<body>.*?)^```[ \t]*$", re.M | re.S)

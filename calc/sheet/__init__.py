@@ -9,7 +9,8 @@ import importlib
 from typing import Any
 
 _PLACES = {
-    **dict.fromkeys(("sheet", "equation", "working"), "calc.sheet.step_sheet"),
+    "sheet": "calc.sheet.step_sheet",
+    **dict.fromkeys(("equation", "working"), "calc.sheet.step_working"),
     "practice": "calc.sheet.practice_sheet",
     "home": "calc.sheet.home",
     "rig": "calc.sheet.rig",

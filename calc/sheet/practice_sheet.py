@@ -8,7 +8,7 @@ from typing import Any
 
 from calc.practice import Problem, problem
 from calc.quantity import SHOP, Declared, Display
-from calc.sheet import form, markup, step_sheet
+from calc.sheet import form, markup, step_working
 
 _MOST = 999
 
@@ -65,7 +65,7 @@ def _text(item: Problem) -> str:
 
 
 def _working(item: Problem) -> str:
-    return step_sheet.working_lines(item.step, item.outcome, item.display)
+    return step_working.working_lines(item.step, item.outcome, item.display)
 
 
 def _verdict(item: Problem, given: float, display: Display) -> str:

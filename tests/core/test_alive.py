@@ -187,6 +187,7 @@ def test_the_first_part_of_a_first_answer_brings_in_only_what_it_shows() -> None
     needless = {
         "importlib.resources",
         "tempfile",
+        "calc.sheet.step_working",
         "calc.sheet.worked",
         "calc.chart.page",
         "calc.tables",

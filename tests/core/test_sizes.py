@@ -60,8 +60,6 @@ DEBT = frozenset(
         "calc/sheet/rig/page.py",
         "calc/sheet/rig/page.py:_answer",
         "calc/sheet/rig/springs.py",
-        "calc/sheet/step_sheet.py",
-        "calc/sheet/worked.py",
         "calc/spring/_stack_working.py",
         "calc/spring/coil.py",
         "calc/spring/coil.py:coil",

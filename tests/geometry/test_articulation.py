@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 
 from calc.geometry.articulation import articulation
 from calc.quantity import SHOP
-from calc.sheet.step_sheet import working_lines
+from calc.sheet.step_working import working_lines
 from calc.step import find, run
 from calc.terminal import machine_answer
 

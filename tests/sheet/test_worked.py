@@ -14,7 +14,7 @@ from calc import formula
 from calc.practice import problem
 from calc.quantity import METRIC, SHOP, Display
 from calc.sheet import worked
-from calc.sheet.step_sheet import working, working_lines
+from calc.sheet.step_working import working, working_lines
 from calc.step import Step, find, run, step_names
 from calc.units import NO_BREAK
 from tests.conftest import long_run

@@ -19,7 +19,7 @@ from calc.desk.page import expand, fill
 from calc.desk.two_systems import TextError, in_both_systems
 from calc.practice import problem
 from calc.quantity import METRIC, SHOP, Choice, Display, Table
-from calc.sheet.step_sheet import working_lines
+from calc.sheet.step_working import working_lines
 from calc.step import Step, find, run, step_names
 from calc.units import NO_BREAK
 

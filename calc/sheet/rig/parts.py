@@ -12,7 +12,7 @@ from calc.order.order import Order
 from calc.quantity import Display, Quantity
 from calc.rig import axle as axles
 from calc.rig.rig import Rig
-from calc.sheet import markup, step_sheet
+from calc.sheet import markup, step_working
 from calc.step import Finding, Outcome
 
 _FEW = 4
@@ -82,7 +82,7 @@ def _lines(name: str, outcome: Outcome, display: Display) -> str:
     return _worked.of(
         outcome.values,
         display,
-        make=lambda: step_sheet.working_lines(outcome.step, outcome, display),
+        make=lambda: step_working.working_lines(outcome.step, outcome, display),
         place=(name, outcome.step.name),
     )
 
