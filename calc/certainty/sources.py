@@ -7,7 +7,7 @@ Gain, batch and item doubts without an entry of their own are common practice, w
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
@@ -21,6 +21,7 @@ from calc.quantity import Quantity
 from calc.rig.axle import COILOVER, coilover_of, label
 from calc.rig.rig import LoadCase, Rig
 from calc.search.choose import CaseLoad, Problem, SpringSet
+from calc.search.coilover import Coilover
 from calc.tables import Springs
 from calc.weight.weight_change import Item, item_table
 
@@ -158,12 +159,7 @@ def drawn(rig: Rig, task: Problem, moves: Moves, count: int) -> Drawn:
     tire_rate = _moved(rig, f"{axle}.tire_rate", moves)
     with np.errstate(all="ignore"):
         coilover = coilover_of(values)
-        shortest = coilover.extended_length - coilover.bump_limit
-        lying = coilover.ratio_left
-        full = 1.0 - coilover.rod_area * coilover.bump_limit / coilover.gas_volume
-        tests: list[Any] = [coilover.bump_limit - _LEAST_LEFT * task.coilover.bump_limit, lying, full, shortest]
-        tests += [one - _LEAST_LEFT * case.sprung_mass for one, case in zip(sprung, task.cases, strict=True)]
-        tests += [tire_rate - _LEAST_LEFT * task.tire_rate, coilover.gas_volume]
+        tests = _above_zero(task, coilover, sprung, tire_rate)
         possible = np.logical_and.reduce([np.broadcast_to(np.asarray(test) > 0.0, count) for test in tests])
 
     def kept(value: Any, own: Any) -> Any:
@@ -207,6 +203,18 @@ def drawn(rig: Rig, task: Problem, moves: Moves, count: int) -> Drawn:
         ),
         possible=possible,
     )
+
+
+def _above_zero(task: Problem, coilover: Coilover, sprung: Sequence[Any], tire_rate: Any) -> Iterator[Any]:
+    """Yield what must be above zero for a draw to be possible at all."""
+    yield coilover.bump_limit - _LEAST_LEFT * task.coilover.bump_limit
+    yield coilover.ratio_left
+    yield 1.0 - coilover.rod_area * coilover.bump_limit / coilover.gas_volume
+    yield coilover.extended_length - coilover.bump_limit
+    for mass, case in zip(sprung, task.cases, strict=True):
+        yield mass - _LEAST_LEFT * case.sprung_mass
+    yield tire_rate - _LEAST_LEFT * task.tire_rate
+    yield coilover.gas_volume
 
 
 # --- springs and settings that are moved ------------------------------------------------------------------------------------

@@ -6,6 +6,8 @@ The draws move everything together, seeded, through the functions that judge a s
 Each source has a stream of its own, so neither the order of a list nor what else is in doubt changes its draws.
 """
 
+# Over 400 lines: first order and draws go through one judging, and what either says is held against the other.
+
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence

@@ -15,7 +15,7 @@ from calc.rig.fixed import fit_findings, rating
 from calc.rig.height import wanted_text
 from calc.rig.misread import LOADS, Misread, misread
 from calc.rig.rig import Rig
-from calc.search.choose import Problem
+from calc.search.choose import Problem, SpringSet
 from calc.step import Finding, check_finding
 from calc.whole.on_chosen_springs import CORNERS_RULE, ROLL_RULE
 
@@ -46,15 +46,11 @@ def _quantities(task: Problem) -> Mapping[str, Quantity]:
     }
 
 
-def set_findings(
-    made: AxleOrder, rig: Rig, task: Problem, doubts: Mapping[str, float], display: Display
-) -> Iterable[Finding]:
-    """Judge the chosen set by what was wished, by the stack's own rules, and by the bump stop."""
-    chosen, wishes = made.chosen, task.wishes
-    if chosen is None:
-        return
+def _judged_values(made: AxleOrder, task: Problem, chosen: SpringSet) -> dict[str, float | None]:
+    """Return what of a chosen set is held against which wishes."""
+    wishes, low_high = task.wishes, task.wishes.height.span
     past_low, past_high = wishes.frequency_past_crossover or (None, None)
-    values = {
+    return {
         "wanted_frequency_low": wishes.frequency[0],
         "wanted_frequency_high": wishes.frequency[1],
         "wanted_frequency_past_crossover_low": past_low,
@@ -71,18 +67,26 @@ def set_findings(
         "bump_left": min(case.bump_left for case in made.cases),
         "droop_left": min(case.droop_left for case in made.cases),
         "pad_clear": made.pad_clear,
+        "damper_length": made.cases[task.reference].damper_length,
+        "wanted_length_low": low_high[0],
+        "wanted_length_high": low_high[1],
     }
-    uncertain = {
-        "ride_frequency": doubts["frequency"],
-        "frequency_past_crossover": doubts["frequency"],
-        "bump_left": doubts["travel"],
-        "droop_left": doubts["travel"],
-        "pad_clear": doubts["travel"],
-    }
+
+
+def set_findings(
+    made: AxleOrder, rig: Rig, task: Problem, doubts: Mapping[str, float], display: Display
+) -> Iterable[Finding]:
+    """Judge the chosen set by what was wished, by the stack's own rules, and by the bump stop."""
+    chosen, wishes = made.chosen, task.wishes
+    if chosen is None:
+        return
     height, case = wishes.height, made.cases[task.reference]
-    values["damper_length"] = case.damper_length
-    values["wanted_length_low"], values["wanted_length_high"] = height.span
-    uncertain["damper_length"] = case.ride_travel_plus_minus
+    values = _judged_values(made, task, chosen)
+    uncertain = {
+        **dict.fromkeys(("ride_frequency", "frequency_past_crossover"), doubts["frequency"]),
+        **dict.fromkeys(("bump_left", "droop_left", "pad_clear"), doubts["travel"]),
+        "damper_length": case.ride_travel_plus_minus,
+    }
     mend = "" if made.choice is None else height_mend(task, made.choice.springs, chosen, display)
     words = {
         "wanted": wanted_text(rig, task.axle, height, display),

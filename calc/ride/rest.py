@@ -1,5 +1,7 @@
 """What turns of the adjusters do to all four scale readings and to the frame: the whole rig solved before and after."""
 
+# Over 400 lines: one formula with its declared inputs and results, and the equations of four corners that the page shows.
+
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
@@ -153,6 +155,7 @@ def rest(
     >>> round(float(found.cross_share_at_rest), 4)
     0.4946
     """
+    # Over 60 lines: four corners and two axles are declared as inputs one by one, and handed on by name.
     return _solved(
         left_front_mass=left_front_mass,
         right_front_mass=right_front_mass,
@@ -180,6 +183,7 @@ def rest(
 
 
 def _solved(**given: Any) -> RestAfterTurns:
+    # Over 60 lines: half of it is the rig as the solver takes it, field by field.
     shape = np.broadcast_shapes(*(np.shape(value) for value in given.values()))
     one = {name: np.broadcast_to(np.asarray(value, dtype=np.float64), shape).ravel() for name, value in given.items()}
 

@@ -4,10 +4,12 @@ The whole rig is solved at once (calc/ride/_rest.py), so a side difference is sh
 shop.
 """
 
+# Over 400 lines: a rig as its entries make it and what it does at rest mirror each other, entry by entry.
+
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -201,8 +203,6 @@ def _made_ready(rig: Rig) -> Stand:
 
 
 def _stand(rig: Rig) -> Stand:
-    assumed: list[str] = []
-
     def two(name: str, absent: float = 0.0) -> Array:
         values = [rig.get(f"{axle}.{name}") for axle in AXLES]
         return np.array([[absent if value is None else float(value) for value in values]])
@@ -217,34 +217,13 @@ def _stand(rig: Rig) -> Stand:
     )
     length = np.array([[one.ratio_length for one in coilovers]])
     independent = np.array([[rig.independent(axle) for axle in AXLES]])
-    if any(rig.get(f"{axle}.axle_kind") is None for axle in AXLES):
-        assumed.append("a solid axle where the kind is not entered")
-    if any(rig.get(f"{axle}.lean") is None and not rig.independent(axle) for axle in AXLES):
-        assumed.append("coil-overs upright across the vehicle where their lean is not entered")
-    assumed += [
-        f"the {axle} coil-overs acting in roll on the base at the roll center's height, because the measured motion ratio "
-        "is not that of their lean"
-        for axle, one in zip(AXLES, known[0], strict=True)
-        if one < 1.0 and not rig.independent(axle)
-    ]
     bars = [track_bar.ends(rig, axle) for axle in AXLES]
-    fixed = [axle for axle, bar in zip(AXLES, bars, strict=True) if bar is None and not rig.independent(axle)]
-    if fixed:
-        assumed.append(f"the roll center fixed on the body at the {' and at the '.join(fixed)}, no track bar entered")
+    assumed = tuple(_assumed(rig, known[0], [bar is None for bar in bars]))
     radius = two("tire_loaded_radius", math.nan)
-    if np.any(np.isnan(radius)):
-        assumed.append("the unsprung weight's height taken as the roll center's")
-    touched = [axle for axle, place in zip(AXLES, pad[0], strict=True) if np.isfinite(place)]
     pads = [_pad(rig, axle) for axle in AXLES]
-    if any(rig.get(f"{axle}.pad_rate") is None for axle in touched):
-        assumed.append("bump stops of 571 lb/in (100 N/mm) between touching and solid")
-    elif any(rig.get(f"{axle}.pad_solid_force") is None for axle in touched):
-        assumed.append("bump stops that keep the rate they are touched with until they are solid")
     unsprung_height = np.where(np.isnan(radius), two("roll_center_height"), radius)
     cases = rig.cases()
     loads = [_loads(rig, case, unsprung_height[0]) for case in cases]
-    if any(case.center_of_gravity_height is None for case in cases):
-        assumed.append("the weight's height above the roll centers left out where it is not entered")
     return Stand(
         cases=cases,
         coilovers=(front, rear),
@@ -273,8 +252,38 @@ def _stand(rig: Rig) -> Stand:
             "track_bar": np.array([[one or (0.0, 0.0, 0.0, 0.0) for one in bars]]),
         },
         by_case={name: np.stack([load[name] for load in loads]) for name in loads[0]},
-        assumed=tuple(assumed),
+        assumed=assumed,
     )
+
+
+def _assumed(rig: Rig, known: Array, barless: Sequence[bool]) -> Iterator[str]:
+    """Yield what is taken where it is not entered.
+
+    For each axle: how far its eyes are `known` in roll (below 1 where they are not), and whether no track bar is entered.
+    """
+    solid = [not rig.independent(axle) for axle in AXLES]
+    if any(rig.get(f"{axle}.axle_kind") is None for axle in AXLES):
+        yield "a solid axle where the kind is not entered"
+    if any(rig.get(f"{axle}.lean") is None and joined for axle, joined in zip(AXLES, solid, strict=True)):
+        yield "coil-overs upright across the vehicle where their lean is not entered"
+    for axle, share, joined in zip(AXLES, known, solid, strict=True):
+        if share < 1.0 and joined:
+            yield (
+                f"the {axle} coil-overs acting in roll on the base at the roll center's height, because the measured motion "
+                "ratio is not that of their lean"
+            )
+    fixed = [axle for axle, joined, none in zip(AXLES, solid, barless, strict=True) if joined and none]
+    if fixed:
+        yield f"the roll center fixed on the body at the {' and at the '.join(fixed)}, no track bar entered"
+    if any(rig.get(f"{axle}.tire_loaded_radius") is None for axle in AXLES):
+        yield "the unsprung weight's height taken as the roll center's"
+    touched = [axle for axle in AXLES if rig.get(f"{axle}.pad_touch_before_collapsed") is not None]
+    if any(rig.get(f"{axle}.pad_rate") is None for axle in touched):
+        yield "bump stops of 571 lb/in (100 N/mm) between touching and solid"
+    elif any(rig.get(f"{axle}.pad_solid_force") is None for axle in touched):
+        yield "bump stops that keep the rate they are touched with until they are solid"
+    if any(case.center_of_gravity_height is None for case in rig.cases()):
+        yield "the weight's height above the roll centers left out where it is not entered"
 
 
 def _pad(rig: Rig, axle: str) -> tuple[float, float]:

@@ -7,6 +7,8 @@ A pair in which the whole rig contradicts either set, in any load case, is none.
 sets are ranked beside the other axle's set of that pair, so that the first of both lists are that pair.
 """
 
+# Over 400 lines: each term of a pair's sum is judged, ranked and told in words beside the others.
+
 from __future__ import annotations
 
 import math
@@ -157,11 +159,7 @@ def resolve(
     ranked = every.best(_SHOWN)
     used = ranked[0] if ranked else every.pair(0)
     if own:
-        fronts, rears = (
-            (own[axle],) if axle in own else choice.ranked for axle, choice in zip(AXLES, (front, rear), strict=True)
-        )
-        mine = grid.judged([(one, other) for one in fronts for other in rears])
-        used = next(iter(mine.best(1)), mine.pair(0))
+        used = grid.with_own(own, front, rear)
     pairs = Pairs(
         ranked=ranked,
         used=used,
@@ -271,6 +269,14 @@ class _Grid:
             shares=shares,
             kept=(kept[0], kept[1]),
         )
+
+    def with_own(self, own: Mapping[str, SpringSet], front: Choice, rear: Choice) -> Pair:
+        """Return the best pair with the sets that the reader has chosen; where none of them stands, the first."""
+        fronts, rears = (
+            (own[axle],) if axle in own else choice.ranked for axle, choice in zip(AXLES, (front, rear), strict=True)
+        )
+        mine = self.judged([(one, other) for one in fronts for other in rears])
+        return next(iter(mine.best(1)), mine.pair(0))
 
     def beside(self, used: Pair, front: Choice, rear: Choice) -> Mapping[str, Resolved]:
         """Return each axle's search, judged and ranked beside the other axle's set that is in use."""

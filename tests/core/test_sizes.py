@@ -13,8 +13,6 @@ WHY_A_FUNCTION = f"# Over {MOST_OF_A_FUNCTION} lines: "
 # Still to be shortened or explained; this list may only get shorter.
 DEBT = frozenset(
     [
-        "calc/certainty/sources.py:drawn",
-        "calc/certainty/trials.py",
         "calc/damper/bump_stop.py",
         "calc/damper/bump_stop.py:bump_stop",
         "calc/damper/force_targets.py",
@@ -33,20 +31,14 @@ DEBT = frozenset(
         "calc/geometry/travel_table.py",
         "calc/geometry/travel_table.py:travel_table",
         "calc/limits.py",
-        "calc/order/findings.py:set_findings",
         "calc/prove/findings.py",
         "calc/prove/prove.py",
         "calc/quantity.py",
         "calc/quote/judge.py",
         "calc/quote/rules.py",
-        "calc/ride/_rest_energy.py",
-        "calc/ride/_rest_energy.py:of",
         "calc/ride/anti_roll_bar.py:anti_roll_bar",
         "calc/ride/corner_modes.py",
         "calc/ride/pitch_bounce.py",
-        "calc/ride/rest.py",
-        "calc/ride/rest.py:rest",
-        "calc/ride/rest.py:_solved",
         "calc/ride/rig_modes.py",
         "calc/ride/rig_modes.py:rig_modes",
         "calc/ride/roll.py",
@@ -79,10 +71,6 @@ DEBT = frozenset(
         "calc/weight/raised_axle.py:raised_axle",
         "calc/weight/support_load.py:support_load",
         "calc/weight/weight_change.py:weight_change",
-        "calc/whole/at_rest.py",
-        "calc/whole/at_rest.py:_stand",
-        "calc/whole/pairs.py",
-        "calc/whole/pairs.py:resolve",
     ]
 )
 
