@@ -15,6 +15,7 @@ from calc.rig.compare import Row, with_set
 from calc.rig.entries import AXLES
 from calc.rig.kept import kept_rig
 from calc.rig.rig import Rig
+from calc.sheet.answer import rows_table
 from calc.sheet.rig.springs import short_name
 
 ACTION = "beside"
@@ -105,27 +106,14 @@ def _other(made: Order, wanted: str, request: Mapping[str, Any]) -> tuple[Rig, s
 
 def table(found: Comparison, display: Display) -> str:
     """Return a comparison as two tables: what was entered differently, and what that comes to."""
-    heads = (*(escape(name) for name in found.names), "Change")
-    parts = [
-        _rows(title, heads, rows, display)
+    heads = ("What", *found.names, "Change")
+    tables = "".join(
+        rows_table(heads, [_cells(row, display) for row in rows], caption=title)
         for title, rows in (("Entered differently", found.entries), ("What it comes to", found.different(display)))
         if rows
-    ]
-    return f'{"".join(parts) or "<p>Nothing is different.</p>"}<p class="hb-note">{escape(found.alike(display))}</p>'
+    )
+    return f'{tables or "<p>Nothing is different.</p>"}<p class="hb-note">{escape(found.alike(display))}</p>'
 
 
-def _rows(title: str, heads: tuple[str, ...], rows: tuple[Row, ...], display: Display) -> str:
-    told = "".join(f'<th scope="col" class="n">{head}</th>' for head in heads)
-    body = "".join(
-        f'<tr><th scope="row">{escape(row.what[:1].upper() + row.what[1:])}</th>'
-        + "".join(
-            f'<td class="n" data-label="{head}">{escape(cell)}</td>'
-            for head, cell in zip(heads, row.texts(display), strict=True)
-        )
-        + "</tr>"
-        for row in rows
-    )
-    return (
-        f'<table class="hb-table hb-table--fold"><caption>{title}</caption><thead><tr><th scope="col">What</th>{told}</tr>'
-        f"</thead><tbody>{body}</tbody></table>"
-    )
+def _cells(row: Row, display: Display) -> list[str]:
+    return [escape(text) for text in (row.what[:1].upper() + row.what[1:], *row.texts(display))]

@@ -9,7 +9,7 @@ from html import escape
 
 import calc
 from calc import vocabulary
-from calc.answer.parts import Columns
+from calc.answer.parts import NONE, Columns
 from calc.answers.build_sheet import CAUTIONS, sheet_csv, sheet_data
 from calc.drawing.build import build
 from calc.order.axle_order import AxleOrder
@@ -24,6 +24,7 @@ from calc.rig.ordered import BuildSheet, Part
 from calc.rig.part_words import rate_text
 from calc.rig.rank_weights import changed_line
 from calc.sheet import markup
+from calc.sheet.answer import rows_table
 from calc.sheet.rig import forecast
 from calc.sheet.rig.motion import ratios
 from calc.sheet.rig.springs import short_name
@@ -128,29 +129,19 @@ def _parts(found: BuildSheet, display: Display) -> str:
     by_name: dict[str, dict[str, Part]] = {}
     for part in found.parts:
         by_name.setdefault(part.what, {})[part.place] = part
-    rows = ""
+    rows = []
     for what, places in by_name.items():
-        cells = "".join(
-            f'<td class="n" data-label="{axle.capitalize()}">'
-            f"{_part(places[axle], display) if axle in places else '–'}</td>"
-            for axle in AXLES
-        )
+        cells = (_part(places[axle], display) if axle in places else NONE for axle in AXLES)
         pieces = " + ".join(str(places[axle].count) if axle in places else "0" for axle in AXLES)
         note = f" <small>{_WHERE[what]}</small>" if what in _WHERE else ""
-        rows += (
-            f'<tr><th scope="row">{escape(what.capitalize())}{note}</th>{cells}'
-            f'<td class="n" data-label="Pieces">{pieces}</td></tr>'
-        )
+        rows.append((f"{escape(what.capitalize())}{note}", *cells, pieces))
     total = (
         ""
         if found.total is None
         else f'<p class="hb-note">The springs together: {display.text(found.total, price)}.</p>'
     )
-    return (
-        '<h3>Parts</h3><table class="hb-table hb-table--fold"><thead><tr><th scope="col">What</th>'
-        '<th scope="col" class="n">Front, each side</th><th scope="col" class="n">Rear, each side</th>'
-        f'<th scope="col" class="n">Pieces</th></tr></thead><tbody>{rows}</tbody></table>{total}'
-    )
+    heads = ("What", "Front, each side", "Rear, each side", "Pieces")
+    return f"<h3>Parts</h3>{rows_table(heads, rows, labels=('Front', 'Rear', 'Pieces'))}{total}"
 
 
 _WHERE = {"tender": "adjuster end", "damper": "stroke and extended length"}
@@ -228,11 +219,7 @@ def _dampers(found: BuildSheet, display: Display) -> str:
             rows.append(_row(f"Damping force at {at}, gas not included: compression / rebound, {regime}", by_axle))
     if not rows:
         return ""
-    return (
-        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Fitted, filled and asked of the dampers</th>'
-        f'<th scope="col" class="n">Front</th><th scope="col" class="n">Rear</th></tr></thead><tbody>{"".join(rows)}'
-        "</tbody></table>"
-    )
+    return rows_table(("Fitted, filled and asked of the dampers", "Front", "Rear"), rows)
 
 
 _TOGETHER = (
@@ -242,11 +229,8 @@ _TOGETHER = (
 )
 
 
-def _row(what: str, by_axle: Mapping[str, str]) -> str:
-    cells = "".join(
-        f'<td class="n" data-label="{axle.capitalize()}">{escape(by_axle.get(axle, "–"))}</td>' for axle in AXLES
-    )
-    return f'<tr><th scope="row">{escape(what)}</th>{cells}</tr>'
+def _row(what: str, by_axle: Mapping[str, str]) -> list[str]:
+    return [escape(text) for text in (what, *(by_axle.get(axle, NONE) for axle in AXLES))]
 
 
 def saved(made: Order, display: Display, action: object, date: str) -> dict[str, str] | None:

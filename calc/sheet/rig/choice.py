@@ -15,6 +15,7 @@ from calc.rig.fixed import masses_of
 from calc.rig.loads import unsprung_mass
 from calc.rig.misread import in_the_way
 from calc.rig.wires import like, of_axle, run_on
+from calc.sheet.answer import rows_table
 from calc.sheet.rig import at_rest, doubt, springs, together
 from calc.sheet.rig.parts import (
     Said,
@@ -157,24 +158,16 @@ def targets(view: View) -> Said:
 
 
 def _case_loads(view: View) -> str:
-    rig, display = view.rig, view.display
-    rows = []
+    rig, rows = view.rig, []
     for case in rig.cases():
         masses = [masses_of(rig, axle, case) for axle in AXLES]
         if masses[0] is None or masses[1] is None:
             return ""
         front, rear = sum(masses[0]), sum(masses[1])
-        cells = "".join(
-            f'<td class="n" data-label="{name}">{display.number(value, vocabulary.axle_mass)}</td>'
-            for name, value in (("Front axle", front), ("Rear axle", rear), ("Total", front + rear))
-        )
-        rows.append(f'<tr><th scope="row">{escape(case.label)}</th>{cells}</tr>')
-    unit = display.unit(vocabulary.axle_mass).symbol
-    heads = "".join(f'<th scope="col" class="n">{name}, {unit}</th>' for name in ("Front axle", "Rear axle", "Total"))
-    return (
-        f'<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Load case</th>{heads}</tr></thead>'
-        f"<tbody>{''.join(rows)}</tbody></table>"
-    )
+        numbers = (view.display.number(mass, vocabulary.axle_mass) for mass in (front, rear, front + rear))
+        rows.append((escape(case.label), *numbers))
+    unit, names = view.display.unit(vocabulary.axle_mass).symbol, ("Front axle", "Rear axle", "Total")
+    return rows_table(("Load case", *(f"{name}, {unit}" for name in names)), rows, labels=names)
 
 
 # --- 6 Springs ----------------------------------------------------------------------------------------------------------------

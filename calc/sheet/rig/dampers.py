@@ -13,6 +13,7 @@ from calc.quantity import Display
 from calc.rig.axle import label
 from calc.rig.entries import AXLES
 from calc.rig.rig import Rig
+from calc.sheet.answer import TEXT, rows_table
 from calc.tables import Dampers, Springs
 
 _FREQUENCY = vocabulary.natural_frequency
@@ -65,12 +66,11 @@ def _table(found: Bodies, display: Display) -> str:
         return ""
     unit = display.unit(_FREQUENCY).symbol
     heads = ("Damper", "Tender", "Main", f"Ride, {unit}", f"Past crossover, {unit}")
-    head = "".join(f'<th scope="col">{escape(text)}</th>' for text in heads)
-    rows = "".join(_row(pair, found, heads, display) for pair in found.pairs)
-    return f'<table class="hb-table hb-table--fold"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>'
+    rows = [[escape(text) for text in _row(pair, found, display)] for pair in found.pairs]
+    return rows_table(heads, rows, kinds=(TEXT,) * 4)
 
 
-def _row(pair: Pair, found: Bodies, heads: tuple[str, ...], display: Display) -> str:
+def _row(pair: Pair, found: Bodies, display: Display) -> tuple[str, ...]:
     one, springs = pair.springs, found.springs
     problem = next(body.problem for body in found.bodies if body.index == pair.damper)
     ride = one.ride_frequency[problem.reference if problem is not None else 0]
@@ -78,8 +78,4 @@ def _row(pair: Pair, found: Bodies, heads: tuple[str, ...], display: Display) ->
     if one.helper is not None:
         tender += f", with a helper on top: {named_spring(springs, one.helper, display)}"
     past = "–" if one.frequency_past_crossover is None else display.number(one.frequency_past_crossover, _FREQUENCY)
-    texts = (tender, named_spring(springs, one.main, display), display.number(ride, _FREQUENCY), past)
-    cells = "".join(
-        f'<td data-label="{escape(head)}">{escape(text)}</td>' for head, text in zip(heads[1:], texts, strict=True)
-    )
-    return f'<tr><th scope="row">{escape(pair.part)}</th>{cells}</tr>'
+    return pair.part, tender, named_spring(springs, one.main, display), display.number(ride, _FREQUENCY), past

@@ -11,6 +11,7 @@ from calc.answers.build_sheet import card_line
 from calc.order.build_sheet import forecast_facts, setting_facts, words
 from calc.quantity import EVERY_PLUS_MINUS, Display, Quantity
 from calc.rig.ordered import BuildSheet, CaseForecast, CornerForecast
+from calc.sheet.answer import NUMBER, TEXT, rows_table
 from calc.units import NO_BREAK
 
 # What stands in one row of a load case, so that the sheet keeps to its two pages.
@@ -30,8 +31,7 @@ def settings(sheet: BuildSheet, display: Display) -> str:
     """Return how each corner is set on the bench, as one table."""
     corners = tuple((one.corner, setting_facts(one)) for one in sheet.settings)
     names = [corner for corner, _ in corners]
-    rows = "".join(_row(what, cells, names) for what, cells in Columns(title="", columns=corners).rows(display))
-    return _table('<th scope="col">Setting</th>', names, rows)
+    return _table("Setting", names, Columns(title="", columns=corners).rows(display))
 
 
 def forecast(sheet: BuildSheet, display: Display) -> str:
@@ -53,11 +53,11 @@ def _compact(cases: tuple[CaseForecast, ...], display: Display) -> str:
         *("Tire", "Damper, eye to eye", "Above (+) the wanted height", "Shaft showing", "Ring gap at ride"),
         *("Bump left", "Droop left", "Ride"),
     )
-    head = "".join(f'<th scope="col" class="n">{name}</th>' for name in columns)
-    rows = ""
+    rows = []
     for case in cases:
         for left, right in zip(case.corners[::2], case.corners[1::2], strict=True):
             texts = (
+                f"{escape(case.label)} <small>{left.corner.partition('_')[2]}</small>",
                 _both(left.tire_mass, right.tire_mass, vocabulary.corner_mass, display),
                 _both(left.damper_length, right.damper_length, vocabulary.damper_length, display),
                 _above(left, right, display),
@@ -67,15 +67,8 @@ def _compact(cases: tuple[CaseForecast, ...], display: Display) -> str:
                 _both(left.droop_left, right.droop_left, vocabulary.length, display),
                 display.text(left.ride_frequency, vocabulary.natural_frequency),
             )
-            cells = "".join(
-                f'<td class="n" data-label="{name}">{text}</td>' for name, text in zip(columns, texts, strict=True)
-            )
-            axle = left.corner.partition("_")[2]
-            rows += f'<tr><th scope="row">{escape(case.label)} <small>{axle}</small></th>{cells}</tr>'
-    return (
-        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Load case, left and right</th>'
-        f"{head}</tr></thead><tbody>{rows}</tbody></table>"
-    )
+            rows.append(texts)
+    return rows_table(("Load case, left and right", *columns), rows)
 
 
 def _both(left: float, right: float, quantity: Quantity, display: Display) -> str:
@@ -96,10 +89,8 @@ def _case(case: CaseForecast, display: Display) -> str:
     corners = tuple((one.corner, forecast_facts(one)) for one in case.corners)
     names = [corner for corner, _ in corners]
     told = joined(Columns(title="", columns=corners).rows(display), _TOGETHER)
-    rows = "".join(_row(what, cells, names) for what, cells in told)
     # A phone shows no heads, so there the name stands above.
-    name = escape(case.label)
-    return _table(f'<th scope="col">{name}</th>', names, rows, f"<caption>{name}</caption>")
+    return _table(case.label, names, told, case.label)
 
 
 def joined(
@@ -133,36 +124,30 @@ def proving(sheet: BuildSheet, display: Display) -> str:
     """Return the lines to write on: what is expected at each corner, and what is read there."""
     case = next((one for one in sheet.cases if one.reference), sheet.cases[0])
     length, mass = (display.unit(one).symbol for one in (vocabulary.damper_length, vocabulary.corner_mass))
-    heads = "".join(
-        f'<th scope="col">{name}, {unit}</th>' for name, unit in zip(_READ, (length, length, mass), strict=True)
-    )
-    blank = "".join(f'<td data-label="{name}"></td>' for name in _READ)
-    rows = "".join(
-        f'<tr><th scope="row">{words(one.corner)}</th>'
-        f'<td class="n" data-label="Damper">{display.text(one.damper_length, vocabulary.damper_length)}</td>'
-        f'<td class="n" data-label="Tire">{display.text(one.tire_mass, vocabulary.corner_mass)}</td>{blank}</tr>'
+    heads = (f"{name}, {unit}" for name, unit in zip(_READ, (length, length, mass), strict=True))
+    rows = [
+        (
+            words(one.corner),
+            display.text(one.damper_length, vocabulary.damper_length),
+            display.text(one.tire_mass, vocabulary.corner_mass),
+            *("" for _ in _READ),
+        )
         for one in case.corners
+    ]
+    lines = rows_table(
+        ("Corner", "Damper", "Tire", *heads),
+        rows,
+        labels=("Damper", "Tire", *_READ),
+        kinds=(NUMBER, NUMBER, *(TEXT for _ in _READ)),
+        kind="hb-table--lines",
     )
     return (
         f"<h3>Prove it on the ground</h3><p>{escape(case.label)}. Flat floor, tires at their pressure, roll it to and fro, "
         "brake off. Push each corner down, let it rise, read the damper eye to eye; lift it, let it settle, read again. "
-        "The Prove page says what to turn.</p>"
-        '<table class="hb-table hb-table--fold hb-table--lines"><thead><tr><th scope="col">Corner</th><th scope="col" class="n">Damper</th>'
-        f'<th scope="col" class="n">Tire</th>{heads}</tr></thead><tbody>{rows}</tbody></table>'
+        f"The Prove page says what to turn.</p>{lines}"
     )
 
 
-def _row(what: str, cells: list[str], corners: list[str]) -> str:
-    inner = "".join(
-        f'<td class="n" data-label="{words(corner)}">{escape(cell)}</td>'
-        for corner, cell in zip(corners, cells, strict=True)
-    )
-    return f'<tr><th scope="row">{escape(what)}</th>{inner}</tr>'
-
-
-def _table(first: str, corners: list[str], rows: str, caption: str = "") -> str:
-    heads = "".join(f'<th scope="col" class="n">{words(corner)}</th>' for corner in corners)
-    return (
-        f'<table class="hb-table hb-table--fold hb-corners4">{caption}<thead><tr>{first}{heads}</tr></thead>'
-        f"<tbody>{rows}</tbody></table>"
-    )
+def _table(first: str, corners: list[str], rows: Iterable[tuple[str, list[str]]], caption: str = "") -> str:
+    told = [[escape(text) for text in (what, *cells)] for what, cells in rows]
+    return rows_table((first, *(words(corner) for corner in corners)), told, caption=caption, kind="hb-corners4")

@@ -12,6 +12,7 @@ from calc.quantity import Display
 from calc.rig import rank_weights
 from calc.search.choose import FIRM, REASONS, Choice, Problem, SpringSet
 from calc.sheet import markup
+from calc.sheet.answer import rows_table
 
 _LENGTH, _FREQUENCY = vocabulary.length, vocabulary.natural_frequency
 _HEADS = ("Sets", "By itself", "First set when it gives")
@@ -76,12 +77,10 @@ def why_not(item: AxleOrder, display: Display) -> str:
     ruled_out = ruled_out_line(choice)
     if not rows and not ruled_out:
         return ""
-    heads = "".join(f'<th scope="col" class="n">{head}</th>' for head in _HEADS)
     return (
         f'<details class="hb-open"><summary>Why not the other {others:,}</summary>'
         f"{f'<p>{escape(ruled_out)}</p>' if ruled_out else ''}{_told(choice, display)}"
-        '<table class="hb-table hb-table--fold"><thead><tr><th scope="col">First limit that the set fails</th>'
-        f"{heads}</tr></thead><tbody>{rows}</tbody></table>"
+        f"{rows_table(('First limit that the set fails', *_HEADS), rows)}"
         '<p class="hb-note">By itself: sets that break this limit and no other, with the settings they were given here, with and without a helper together.</p>'
         f"{_rules(choice.problem, display)}</details>"
     )
@@ -92,9 +91,9 @@ def _told(choice: Choice, display: Display) -> str:
     return "".join(f"<p>{escape(line)}</p>" for line in lines if line)
 
 
-def _reasons(choice: Choice, display: Display) -> str:
+def _reasons(choice: Choice, display: Display) -> list[tuple[str, ...]]:
     relaxed = {item.limit: item for item in choice.relaxed}
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for rejected, where in ((choice.rejected, ""), (choice.helped.rejected, "With a helper: ")):
         for name, number in sorted(rejected.items(), key=lambda pair: (-pair[1], pair[0])):
             if not number:
@@ -105,12 +104,8 @@ def _reasons(choice: Choice, display: Display) -> str:
             alone, by = ("–", "–") if item is None else (f"{item.admits:,}", given_way(item, display) or "given up")
             if name in FIRM:
                 alone, by = "never", FIRM[name]
-            cells = "".join(
-                f'<td class="n" data-label="{label}">{escape(text)}</td>'
-                for label, text in zip(_HEADS, (f"{number:,}", alone, by), strict=True)
-            )
-            rows.append(f'<tr><th scope="row">{escape(reason)}</th>{cells}</tr>')
-    return "".join(rows)
+            rows.append((escape(reason), f"{number:,}", alone, escape(by)))
+    return rows
 
 
 def _rules(task: Problem, display: Display) -> str:

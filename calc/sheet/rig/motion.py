@@ -7,6 +7,7 @@ from dataclasses import replace
 from html import escape
 
 from calc import vocabulary
+from calc.answer.parts import NONE
 from calc.answers import damping as damping_answers
 from calc.cautions import caution
 from calc.damper.bump_stop import LOAD_RULE
@@ -17,7 +18,7 @@ from calc.order.ground import HOLDS_RULE, OTHER_SPEED_RULE, shape_lines
 from calc.order.order import MAKERS
 from calc.quantity import Display
 from calc.rig.ordered import DampingForecast
-from calc.sheet.answer import table
+from calc.sheet.answer import rows_table, table
 from calc.sheet.rig import views
 from calc.sheet.rig.parts import (
     Said,
@@ -77,14 +78,9 @@ def damper(view: View) -> Said:
     speed = _at(DAMPER_SPEEDS[0], view.display)
     table = ""
     if rows:
-        columns = _force_columns(view.display)
-        heads_html = "".join(f'<th scope="col" class="n">{escape(column)}</th>' for column in columns)
-        table = (
-            '<table class="hb-table hb-table--fold"><caption>Compression and rebound for the wanted damping ratio, '
-            f"gas not included; {escape(shape_lines(view.rig, view.display))}.</caption>"
-            f'<thead><tr><th scope="col">Axle and regime</th>{heads_html}</tr></thead>'
-            f"<tbody>{''.join(rows)}</tbody></table>"
-        )
+        shape = shape_lines(view.rig, view.display)
+        caption = f"Compression and rebound for the wanted damping ratio, gas not included; {shape}."
+        table = rows_table(("Axle and regime", *_force_columns(view.display)), rows, caption=caption)
     need = "" if heads else _damper_needs(view)
     return Said(
         answer=f"{both(heads)}, at {speed}" if heads else "",
@@ -133,8 +129,8 @@ def _force_columns(display: Display) -> tuple[str, ...]:
     )
 
 
-def _force_rows(item: AxleOrder, display: Display) -> list[str]:
-    rows = []
+def _force_rows(item: AxleOrder, display: Display) -> list[tuple[str, ...]]:
+    rows: list[tuple[str, ...]] = []
     past = None
     if item.damping is not None:
         past = item.damping.values.get("wanted_damping_ratio_past_crossover")
@@ -155,12 +151,8 @@ def _force_rows(item: AxleOrder, display: Display) -> list[str]:
             f"{display.number(compression, vocabulary.force)} and {display.number(rebound, vocabulary.force)}"
             for compression, rebound in zip(answer.compression, answer.rebound, strict=True)
         ]
-        columns = _force_columns(display)
-        inner = "".join(
-            f'<td class="n" data-label="{label}">{cell}</td>' for label, cell in zip(columns, cells, strict=True)
-        )
         small = f"<small>{escape(note)}</small>" if note else ""
-        rows.append(f'<tr><th scope="row">{item.axle.capitalize()}, {regime}{small}</th>{inner}</tr>')
+        rows.append((f"{item.axle.capitalize()}, {regime}{small}", *cells))
     return rows
 
 
@@ -270,19 +262,13 @@ def _travel_table(axle: str, found: Outcome, display: Display) -> str:
     unit = display.unit(vocabulary.length).symbol
     kinds = (("heave", "Both wheels together"), ("one_wheel", "One wheel"), ("articulation", "One up, one down"))
     heads = ("Bump", "Droop", "To the crossover")
-    rows = ""
+    rows = []
     for kind, words in kinds:
         values = [found.values[f"{kind}_{end}"] for end in ("bump", "droop", "crossover")]
-        cells = "".join(
-            f'<td class="n" data-label="{head}">{"–" if value is None else display.number(value, vocabulary.length)}</td>'
-            for head, value in zip(heads, values, strict=True)
-        )
-        rows += f'<tr><th scope="row">{words}</th>{cells}</tr>'
-    columns = "".join(f'<th scope="col" class="n">{head}, {escape(unit)}</th>' for head in heads)
-    return (
-        f'<table class="hb-table hb-table--fold"><caption>{axle.capitalize()}: wheel travel from ride until a coil-over ends'
-        f'</caption><thead><tr><th scope="col">Motion</th>{columns}</tr></thead><tbody>{rows}</tbody></table>'
-    )
+        told = (NONE if value is None else display.number(value, vocabulary.length) for value in values)
+        rows.append((words, *told))
+    caption = f"{axle.capitalize()}: wheel travel from ride until a coil-over ends"
+    return rows_table(("Motion", *(f"{head}, {unit}" for head in heads)), rows, labels=heads, caption=caption)
 
 
 def by_hand(text: str, told_: str) -> Callable[[View], Said]:

@@ -23,6 +23,7 @@ from calc.rig.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, ST
 from calc.search.choose import REASONS, Problem, SpringSet
 from calc.search.problem import SetCode
 from calc.sheet import markup
+from calc.sheet.answer import rows_table
 from calc.sheet.rig import misses, trades
 from calc.sheet.rig.entries import pick_text
 from calc.step import Finding
@@ -362,32 +363,23 @@ def settings_table(item: AxleOrder, display: Display) -> str:
 
 def _case_table(item: AxleOrder, display: Display) -> str:
     length, frequency = display.unit(_LENGTH).symbol, display.unit(_FREQUENCY).symbol
-    columns = (
-        f"Damper, {length}",
-        f"Height, {length}",
-        f"Bump left, {length}",
-        f"Droop left, {length}",
-        f"Ride, {frequency}",
-    )
-    head = "".join(f'<th scope="col" class="n">{column}</th>' for column in columns)
+    names = ("Damper", "Height", "Bump left", "Droop left")
     rows = []
     for case in item.cases:
         doubt = display.plus_minus(case.ride_travel_plus_minus, _LENGTH)
-        cells = (
-            f"<span>{display.number(case.damper_length, vocabulary.damper_length)} <small>±\u00a0{doubt}</small></span>",
-            signed(case.above_wanted, _LENGTH, display),
-            display.number(case.bump_left, _LENGTH),
-            display.number(case.droop_left, _LENGTH),
-            display.number(case.ride_frequency, _FREQUENCY),
+        damper = display.number(case.damper_length, vocabulary.damper_length)
+        rows.append(
+            (
+                escape(case.label),
+                f"<span>{damper} <small>±\u00a0{doubt}</small></span>",
+                signed(case.above_wanted, _LENGTH, display),
+                display.number(case.bump_left, _LENGTH),
+                display.number(case.droop_left, _LENGTH),
+                display.number(case.ride_frequency, _FREQUENCY),
+            )
         )
-        inner = "".join(
-            f'<td class="n" data-label="{label}">{cell}</td>' for label, cell in zip(columns, cells, strict=True)
-        )
-        rows.append(f'<tr><th scope="row">{escape(case.label)}</th>{inner}</tr>')
-    return (
-        '<table class="hb-table hb-table--fold"><caption>Damper at ride, eye to eye. '
-        f'{escape(HEIGHT_NOTE)}</caption><thead><tr><th scope="col">Load case</th>{head}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
-    )
+    heads = ("Load case", *(f"{name}, {length}" for name in names), f"Ride, {frequency}")
+    return rows_table(heads, rows, caption=f"Damper at ride, eye to eye. {HEIGHT_NOTE}")
 
 
 def set_chart(item: AxleOrder, display: Display, key: str) -> Chart | None:

@@ -6,12 +6,14 @@ from collections.abc import Callable
 from html import escape
 
 from calc import units, vocabulary
+from calc.answer.parts import NONE
 from calc.chart import Chart, Dot, Panel
 from calc.chart import page as charts
 from calc.order.axle_order import AxleOrder
 from calc.order.choice_words import best_of_each, off_height, trade_line
 from calc.quantity import Display
 from calc.search.choose import SpringSet, Trade
+from calc.sheet.answer import NUMBER, WIDE, rows_table
 
 _LENGTH, _FREQUENCY = vocabulary.length, vocabulary.natural_frequency
 _SHOWN = 24
@@ -24,16 +26,21 @@ def fold(item: AxleOrder, display: Display, name: Callable[[int, SpringSet], str
         return ""
     shown = _thinned(choice.trades)
     ends = {id(one): words for words, one in best_of_each(choice.trades)}
-    rows = "".join(
-        _row(name(place, one.chosen), one, ends.get(id(one), ""), display) for place, one in enumerate(shown)
-    )
     priced = any(one.price is not None for one in shown)
-    heads = [
-        f"Off the wanted middle, {display.unit(_FREQUENCY).symbol}",
-        f"Travel to spare, {display.unit(_LENGTH).symbol}",
-        *(["Price, both sides"] if priced else []),
+    rows = [
+        _row(name(place, one.chosen), one, ends.get(id(one), ""), display, priced=priced)
+        for place, one in enumerate(shown)
     ]
-    head = "".join(f'<th scope="col" class="n">{each}</th>' for each in heads)
+    frequency, length = display.unit(_FREQUENCY).symbol, display.unit(_LENGTH).symbol
+    heads = (f"Off the wanted middle, {frequency}", f"Travel to spare, {length}", "Price, both sides")
+    labels = (f"Off, {frequency}", f"To spare, {length}", "Price")
+    numbers = 3 if priced else 2
+    table = rows_table(
+        ("Set", *heads[:numbers], "Why here"),
+        rows,
+        labels=(*labels[:numbers], ""),
+        kinds=(*(NUMBER for _ in heads[:numbers]), WIDE),
+    )
     drawn = _chart(item, shown, display, key) if len(choice.trades) > 1 else None
     more = len(choice.trades) - len(shown)
     left = f'<p class="hb-note">{more:,} more lie between these.</p>' if more else ""
@@ -41,8 +48,7 @@ def fold(item: AxleOrder, display: Display, name: Callable[[int, SpringSet], str
         f'<details class="hb-open"><summary>{escape(trade_line(choice))}</summary>'
         '<p class="hb-note">Better in one of these means worse in another. Differences under 0.01 Hz and 1 mm count as none, '
         "and sets that are then alike count as one. By the axle’s mean load; the whole rig is solved with the set you take.</p>"
-        f'<table class="hb-table hb-table--fold"><thead><tr><th scope="col">Set</th>{head}'
-        f'<th scope="col">Why here</th></tr></thead><tbody>{rows}</tbody></table>{left}'
+        f"{table}{left}"
         f"{'' if drawn is None else charts.figure(drawn)}</details>"
     )
 
@@ -58,18 +64,12 @@ def _thinned(trades: tuple[Trade, ...]) -> tuple[Trade, ...]:
     return tuple(one for one in trades if id(one) in kept)
 
 
-def _row(name: str, one: Trade, end: str, display: Display) -> str:
+def _row(name: str, one: Trade, end: str, display: Display, *, priced: bool) -> list[str]:
     off = "" if one.chosen.against_height == "met" else off_height(one.above_wanted, display)
     why = "; ".join(part for part in (end, off, f"{one.alike:,} more alike" if one.alike else "") if part)
-    cells = [
-        (f"Off, {display.unit(_FREQUENCY).symbol}", display.number(one.frequency_error, _FREQUENCY, decimals=3)),
-        (f"To spare, {display.unit(_LENGTH).symbol}", display.number(one.travel_margin, _LENGTH)),
-    ]
-    if one.price is not None:
-        cells.append(("Price", f"{one.price:,.2f}"))
-    inner = "".join(f'<td class="n" data-label="{label}">{text}</td>' for label, text in cells)
-    told = why[:1].upper() + why[1:]
-    return f'<tr><th scope="row">{name}</th>{inner}<td class="wide">{escape(told)}</td></tr>'
+    numbers = [display.number(one.frequency_error, _FREQUENCY, decimals=3), display.number(one.travel_margin, _LENGTH)]
+    numbers += [NONE if one.price is None else f"{one.price:,.2f}"] if priced else []
+    return [name, *numbers, escape(why[:1].upper() + why[1:])]
 
 
 def _chart(item: AxleOrder, shown: tuple[Trade, ...], display: Display, key: str) -> Chart:
