@@ -8,13 +8,13 @@ Nothing else is understood, so an equation can hold no surprise.
 from __future__ import annotations
 
 import ast
+import itertools
 import math
 import operator
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from html import escape
-from itertools import accumulate
 from typing import Any
 
 import numpy as np
@@ -85,7 +85,7 @@ def parse(text: str) -> ast.expr:
     """Return the syntax tree of an equation's text. Raises UnknownNameError for what equations do not have."""
     if len(text) > _LONGEST:
         raise UnknownNameError(f"The equation is too long ({len(text)} characters).")
-    if max(accumulate(text, lambda depth, sign: depth + (sign == "(") - (sign == ")"), initial=0)) > _DEEPEST:
+    if max(itertools.accumulate(text, lambda depth, sign: depth + (sign == "(") - (sign == ")"), initial=0)) > _DEEPEST:
         raise UnknownNameError(f"The equation {text!r} has too many brackets inside each other.")
     try:
         tree = ast.parse(text.strip(), mode="eval").body
@@ -207,8 +207,7 @@ def _work(node: ast.expr) -> Work:
         return _comparison(node)
     if isinstance(node, ast.BoolOp):
         every, parts = isinstance(node.op, ast.And), [_work(part) for part in node.values]
-        # The first part that decides is the last one looked at.
-        return lambda values: all(part(values) for part in parts) if every else any(part(values) for part in parts)
+        return partial(_decided, every, parts)
     raise UnknownNameError("The equation uses something that equations do not have.")
 
 
@@ -216,20 +215,26 @@ def _constant(name: str, values: Mapping[str, Any]) -> Any:
     return values[name] if name in values else _CONSTANTS[name]
 
 
+def _decided(every: bool, parts: Sequence[Work], values: Mapping[str, Any]) -> Any:
+    """The first part that decides is the last one looked at; each element of an array is decided for itself."""
+    decided: Any = every
+    for part in parts:
+        answer = part(values)
+        if isinstance(answer, np.ndarray):
+            decided = decided & answer if every else decided | answer
+        elif bool(answer) is not every:
+            return not every
+    return decided
+
+
 def _comparison(node: ast.Compare) -> Work:
-    first = _work(node.left)
-    others = [(_COMPARING[type(sign)], _work(part)) for sign, part in zip(node.ops, node.comparators, strict=True)]
+    between = itertools.pairwise([_work(part) for part in (node.left, *node.comparators)])
+    parts = [_compared(_COMPARING[type(sign)], *sides) for sign, sides in zip(node.ops, between, strict=True)]
+    return parts[0] if len(parts) == 1 else partial(_decided, True, parts)
 
-    def compare(values: Mapping[str, Any]) -> bool:
-        left = first(values)
-        for holds, part in others:
-            right = part(values)
-            if not holds(left, right):
-                return False
-            left = right
-        return True
 
-    return compare
+def _compared(holds: Callable[[Any, Any], Any], left: Work, right: Work) -> Work:
+    return lambda values: holds(left(values), right(values))
 
 
 @dataclass(frozen=True)

@@ -74,6 +74,25 @@ class Equation:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Refusal:
+    """What inputs must not say together: where `when` is true, `field` is refused.
+
+    `when` is an equation-language text of inputs, of names that the step's equations give and of `given`; where one of
+    them is not known, nothing is refused.
+    `problem` and `allowed` may hold `{name}` for all of these, which is printed in the reader's units.
+    `given` are names that only this refusal has, each with its text and its quantity.
+    With `absent` the field is refused only where it is empty, and told as missing if there is no `problem`.
+    """
+
+    field: str
+    when: str
+    problem: str = ""
+    allowed: str = ""
+    given: tuple[Equation, ...] = ()
+    absent: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
 class Finding:
     """One checked statement: it holds, is close, fails, or was not checked and needs something."""
 
@@ -168,6 +187,7 @@ class Step:
     sources: tuple[Source, ...]
     example: Example
     equations: tuple[Equation, ...] = ()
+    refusals: tuple[Refusal, ...] = ()
     checks: tuple[Check, ...] = ()
     practice: tuple[Practice, ...] = ()
     chart: Callable[[Values, Display], Chart] | None = None
@@ -214,14 +234,56 @@ class Step:
     def _on_the_way(self) -> Mapping[str, Quantity]:
         """The quantities of the names that are neither inputs nor results."""
         found: dict[str, Quantity] = {}
-        for item in self.equations:
+        for item in (*self.equations, *(item for refusal in self.refusals for item in refusal.given)):
             if item.quantity is not None and item.result not in self.inputs and item.result not in self.results:
                 found.setdefault(item.result, item.quantity)
         return found
 
+    @cached_property
+    def lines(self) -> Mapping[str, tuple[Equation, ...]]:
+        """The equations that give each name, those of the refusals too."""
+        found: dict[str, tuple[Equation, ...]] = {}
+        for item in (*self.equations, *(item for refusal in self.refusals for item in refusal.given)):
+            found[item.result] = (*found.get(item.result, ()), item)
+        return found
+
+    def refuse(self, given: Values) -> None:
+        """Raise the first refusal that these inputs meet, a function's `locals()`; of arrays, where any element does.
+
+        Raises ContradictionError.
+        """
+        known = _OnTheWay(self.lines, given)
+        for refusal in self.refusals:
+            if refusal.absent and refusal.field in known:
+                continue
+            try:
+                met = formula.evaluate(refusal.when, known)
+            except UnknownNameError:
+                continue
+            if _any(met) and not refusal.problem:
+                raise self.quantity(refusal.field).missing(refusal.field)
+            if _any(met):
+                names = dict.fromkeys(_NAMED.findall(refusal.problem + refusal.allowed))
+                values = {name: (known[name], self.quantity(name)) for name in names}
+                refuse(met, refusal.field, refusal.problem, refusal.allowed, **values)
+
     def example_inputs(self) -> dict[str, Any]:
         """Return the example's inputs in SI, ready for the function."""
         return {name: _example_value(self.inputs[name], value) for name, value in self.example.inputs.items()}
+
+
+class _OnTheWay(dict[str, Any]):
+    """Inputs that are known, and what equations make of them, each worked out as it is asked for."""
+
+    def __init__(self, lines: Mapping[str, tuple[Equation, ...]], given: Values) -> None:
+        super().__init__({name: value for name, value in given.items() if value is not None})
+        self._lines = lines
+
+    def __missing__(self, name: str) -> Any:
+        for line in self._lines.get(name, ()):
+            if not line.when or formula.evaluate(line.when, self):
+                return self.setdefault(name, formula.evaluate(line.text, self))
+        raise KeyError(name)
 
 
 def _example_value(declared: Declared, value: Any) -> Any:
@@ -280,6 +342,12 @@ def _job_order(job: str) -> tuple[int, str]:
 _ONE_ANSWER = (bool, np.bool_)
 
 
+def _any(condition: Any) -> bool:
+    """Whether a condition holds, or does for any element of an array."""
+    # numpy takes ten times as long to find out that one value is no array.
+    return bool(condition) if isinstance(condition, _ONE_ANSWER) else bool(np.any(condition))
+
+
 def refuse(condition: Any, field: str, problem: str, allowed: str = "", **values: tuple[Any, Quantity]) -> None:
     """Refuse inputs that contradict each other: of arrays, where any element is refused.
 
@@ -287,8 +355,7 @@ def refuse(condition: Any, field: str, problem: str, allowed: str = "", **values
     for arrays the first refused element is told.
     Raises ContradictionError.
     """
-    # numpy takes ten times as long to find out that one value is no array.
-    if not (condition if isinstance(condition, _ONE_ANSWER) else np.any(condition)):
+    if not _any(condition):
         return
     first = np.unravel_index(int(np.argmax(condition)), np.shape(condition)) if np.ndim(condition) else ()
     told = {

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-import numpy as np
-
 from calc.step import refuse
 from calc.vocabulary import force
 
@@ -32,4 +30,4 @@ def pad_cubic(*, pad_rate: Any, pad_depth: Any, pad_solid_force: Any) -> Any:
         solid=(pad_solid_force, pad_force),
         linear=(linear, pad_force),
     )
-    return np.maximum(pad_solid_force - linear, 0.0) / pad_depth**3
+    return (pad_solid_force - linear) / pad_depth**3

@@ -296,31 +296,23 @@ def _path(by: str, ratio: Any, slope: Any, long: Any, solid: Any) -> Path:
     """Return how damper and wheel travel together, up to the damper travel at which the pad is solid."""
     if long is None:
         return Path(ratio=ratio)
-    steep = (ratio > 1.0) & (by == _EYES)
     refuse(
-        steep,
+        (ratio > 1.0) & (by == _EYES),
         "motion_ratio",
         "A coil-over between two eyes goes {most} at most for each wheel travel, and the ratio is {ratio}.",
         "Allowed: up to {most}, or the motion ratio by measurement.",
         most=(1.0, motion_ratio),
         ratio=(ratio, motion_ratio),
     )
-    held = np.where(steep, 1.0, ratio)[()]
-    change = -(1.0 - held**2) / long if by == _EYES else slope
-    heave = HeavePath.measured(ratio=held, slope=change, length=long)
-    flat = (long <= solid) | (heave.ratio_squared(np.maximum(long - solid, 1e-9)) <= 0)
+    change = -(1.0 - ratio**2) / long if by == _EYES else slope
+    heave = HeavePath.measured(ratio=ratio, slope=change, length=long)
     refuse(
-        flat,
+        (long <= solid) | (heave.ratio_squared(np.maximum(long - solid, 1e-9)) <= 0),
         "damper_length",
         "The coil-over would lie flat before the pad is solid.",
         "Allowed: a longer damper, a smaller gap, or a motion ratio that falls less.",
     )
-    if not np.any(flat):
-        return Path(ratio=held, length=long, heave=heave)
-    # Where it is refused and the rest is worked out all the same, any path will do.
-    safe = np.where(flat, 2.0 * solid + long, long)[()]
-    straight = HeavePath.measured(ratio=held, slope=np.where(flat, 0.0, change)[()], length=safe)
-    return Path(ratio=held, length=safe, heave=straight)
+    return Path(ratio=ratio, length=long, heave=heave)
 
 
 def _corner(*, weight: Any, pad: Pad, pad_ratio: Any, path: Path, rates: Any, charge: Any) -> Corner:
@@ -331,23 +323,20 @@ def _corner(*, weight: Any, pad: Pad, pad_ratio: Any, path: Path, rates: Any, ch
     if all(part is not None for part in charge):
         pressure, volume, rod, travel = charge
         area = np.pi * rod**2 / 4
-        tight = volume <= area * (travel + along)
         refuse(
-            tight,
+            volume <= area * (travel + along),
             "gas_volume",
             "The rod needs {needed} of room until the pad is solid, and the gas has only {volume}.",
             "Allowed: more gas volume, a thinner rod or less travel.",
             needed=(area * (travel + along), gas_volume),
             volume=(volume, gas_volume),
         )
-        room = np.where(tight, 2 * area * (travel + along), volume)[()]
-        settled = room - area * travel
-        gas = Gas(pressure=(pressure + ATMOSPHERE) * room / settled, volume=settled, area=area)
+        settled = volume - area * travel
+        gas = Gas(pressure=(pressure + ATMOSPHERE) * volume / settled, volume=settled, area=area)
         held = gas.force(0.0 * along)
     springs = weight / path.ratio - held
-    light = springs <= 0
     refuse(
-        light,
+        springs <= 0,
         "gas_pressure",
         "The gas alone pushes with {gas}, more than the weight asks of the whole coil-over, {load}.",
         "Allowed: less gas, or more weight on the spring.",
@@ -360,7 +349,7 @@ def _corner(*, weight: Any, pad: Pad, pad_ratio: Any, path: Path, rates: Any, ch
         pad_ratio=pad_ratio,
         gas=gas,
         springs=Springs(
-            at_ride=np.where(light, weight, springs)[()],
+            at_ride=springs,
             rate=rate,
             past=past if stepped else rate,
             crossover=crossover if stepped else 0.0 * rate,

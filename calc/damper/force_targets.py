@@ -12,7 +12,7 @@ from calc.chart import Chart, Curve, Dot, Guide, Panel
 from calc.constants import ATMOSPHERE
 from calc.damper._knee import bent
 from calc.quantity import Display, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step, Values
 from calc.units import INCH
 from calc.vocabulary import (
     CavitationSpeed,
@@ -162,6 +162,7 @@ def force_targets(
     >>> round(float(found.compression_force_middle)), round(float(found.rebound_force_middle))
     (450, 675)
     """
+    STEP.refuse(locals())
     mean = 2 * wanted_damping_ratio * np.sqrt(wheel_rate * sprung_mass_on_spring) / motion_ratio**2
     compression, rebound = 2 * mean * (1 - rebound_share), 2 * mean * rebound_share
 
@@ -174,7 +175,7 @@ def force_targets(
         left = wanted_damping_ratio / factor
     limit = cavitates = None
     if gas_pressure is not None and piston_diameter is not None and rod_diameter is not None:
-        limit = (gas_pressure + ATMOSPHERE + base_valve_pressure) * _ring(piston_diameter, rod_diameter)
+        limit = (gas_pressure + ATMOSPHERE + base_valve_pressure) * (np.pi / 4 * (piston_diameter**2 - rod_diameter**2))
         if np.all(np.asarray(compression) > 0):
             straight = limit / compression
             past = knee_speed + (straight - knee_speed) / slope_past_knee
@@ -197,20 +198,6 @@ def force_targets(
         compression_limit=limit,
         cavitation_speed=cavitates,
     )
-
-
-def _ring(piston: Any, rod: Any) -> Any:
-    """The area of the piston that the rod leaves."""
-    thick = rod >= piston
-    refuse(
-        thick,
-        "piston_diameter",
-        "The piston of {piston} is not thicker than its rod of {rod}.",
-        "Allowed: more than the rod.",
-        piston=(piston, _piston),
-        rod=(rod, rod_diameter),
-    )
-    return np.where(thick, 1.0, np.pi / 4 * (piston**2 - rod**2))[()]
 
 
 def _chart(values: Values, display: Display) -> Chart:
@@ -352,6 +339,14 @@ STEP = Step(
             result="cavitation_speed",
             text="knee_speed + (compression_limit / compression_coefficient - knee_speed) / slope_past_knee",
             when="compression_limit > compression_coefficient * knee_speed and compression_coefficient > 0",
+        ),
+    ),
+    refusals=(
+        Refusal(
+            field="piston_diameter",
+            when="rod_diameter >= piston_diameter",
+            problem="The piston of {piston_diameter} is not thicker than its rod of {rod_diameter}.",
+            allowed="Allowed: more than the rod.",
         ),
     ),
     example=Example(

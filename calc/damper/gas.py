@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated
 
 import numpy as np
 
@@ -11,7 +11,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.constants import ATMOSPHERE
 from calc.quantity import Choice, Display, Option, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step, Values
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     BumpLimit,
@@ -135,15 +135,16 @@ def gas(
     >>> round(float(found.gas_force)), round(float(found.gas_rate))
     (651, 1092)
     """
+    STEP.refuse(locals())
     area = np.pi * rod_diameter**2 / 4
     exponent = 1.0 if gas_process == _SLOW else _EXPONENT_IN_MOTION
     charged = gas_pressure + air_pressure
     warmth = gas_temperature / charge_temperature
-    left = _room(gas_volume, area, ride_travel, "ride_travel", "there")
+    left = gas_volume - area * ride_travel
     there = charged * warmth * (gas_volume / left) ** exponent
     at_bump = bump_force = None
     if bump_limit is not None:
-        at_bump = _room(gas_volume, area, bump_limit, "bump_limit", "at full bump")
+        at_bump = gas_volume - area * bump_limit
         bump_force = (charged * warmth * (gas_volume / at_bump) ** exponent - air_pressure) * area
     return Gas(
         gas_force=(there - air_pressure) * area,
@@ -157,21 +158,6 @@ def gas(
         gas_volume_left=left,
         gas_volume_at_bump=at_bump,
     )
-
-
-def _room(volume: Any, area: Any, travel: Any, field: str, where: str) -> Any:
-    left = volume - area * travel
-    refuse(
-        left <= 0,
-        field,
-        "The rod needs {needed} of room " + where + ", and the gas has only {volume}: the damper would lock before it.",
-        "Allowed: less than {most} of travel with this gas volume and rod.",
-        needed=(area * travel, vocabulary.gas_volume),
-        volume=(volume, vocabulary.gas_volume),
-        most=(volume / area, length),
-    )
-    # Where it is refused and the rest is worked out all the same, any room will do: no power of less than none is a number.
-    return np.where(left > 0, left, volume)[()]
 
 
 def _chart(values: Values, display: Display) -> Chart:
@@ -323,6 +309,23 @@ STEP = Step(
             result="gas_force_at_bump",
             text="(extended_pressure * (gas_volume / gas_volume_at_bump)**gas_exponent - air_pressure) * rod_area",
         ),
+    ),
+    refusals=tuple(
+        Refusal(
+            field=travel,
+            when=f"{left} <= 0",
+            problem=f"The rod needs {{{needed}}} of room {where}, and the gas has only {{gas_volume}}: the damper would "
+            "lock before it.",
+            allowed="Allowed: less than {most_travel} of travel with this gas volume and rod.",
+            given=(
+                Equation(result=needed, text=f"rod_area * {travel}", quantity=vocabulary.gas_volume),
+                Equation(result="most_travel", text="gas_volume / rod_area", quantity=length),
+            ),
+        )
+        for travel, left, needed, where in (
+            ("ride_travel", "gas_volume_left", "room_there", "there"),
+            ("bump_limit", "gas_volume_at_bump", "room_at_bump", "at full bump"),
+        )
     ),
     example=Example(
         inputs={

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated
 
 from calc import vocabulary
 from calc.limits import BUMP_MARGIN, BY_NAME, DROOP_MARGIN
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step
 from calc.units import INCH
 from calc.vocabulary import CollapsedLength, ExtendedLength, damper_length, share, stroke
 
@@ -156,31 +156,15 @@ def length(
     >>> round(found.bump_spare, 3), round(found.droop_spare, 3), round(found.usable_stroke, 3)
     (0.02, 0.02, 0.26)
     """
-    damper_stroke: Any = extended_length - collapsed_length
-    refuse(
-        damper_stroke <= 0,
-        "collapsed_length",
-        "The damper is {collapsed} long collapsed and {extended} extended.",
-        "Allowed: collapsed shorter than extended.",
-        collapsed=(collapsed_length, damper_length),
-        extended=(extended_length, damper_length),
-    )
-    usable: Any = length_at_droop - length_at_bump
-    refuse(
-        usable <= 0,
-        "length_at_bump",
-        "The mounts are {bump} apart with the stop solid and {droop} at droop.",
-        "Allowed: closer together at bump; check that the two are not swapped.",
-        bump=(length_at_bump, damper_length),
-        droop=(length_at_droop, damper_length),
-    )
+    STEP.refuse(locals())
+    usable = length_at_droop - length_at_bump
     droop_spare = extended_length - length_at_droop
     strap = None if strap_distance is None else strap_distance / (1 + strap_stretch)
     over = None if strap is None or strap_distance is None else strap * (1 + _MOST_STRETCH) - strap_distance
     return DamperFit(
         bump_spare=length_at_bump - collapsed_length,
         droop_spare=droop_spare,
-        stroke=damper_stroke,
+        stroke=extended_length - collapsed_length,
         usable_stroke=usable,
         stroke_needed=usable + bump_margin + droop_margin,
         longest_collapsed=length_at_bump - bump_margin,
@@ -225,6 +209,20 @@ STEP = Step(
             note=f"should it stretch by {100 * _MOST_STRETCH:g} %",
         ),
         Equation(result="strapped_spare", text="droop_spare - strap_overreach"),
+    ),
+    refusals=(
+        Refusal(
+            field="collapsed_length",
+            when="collapsed_length >= extended_length",
+            problem="The damper is {collapsed_length} long collapsed and {extended_length} extended.",
+            allowed="Allowed: collapsed shorter than extended.",
+        ),
+        Refusal(
+            field="length_at_bump",
+            when="length_at_bump >= length_at_droop",
+            problem="The mounts are {length_at_bump} apart with the stop solid and {length_at_droop} at droop.",
+            allowed="Allowed: closer together at bump; check that the two are not swapped.",
+        ),
     ),
     example=Example(
         inputs={

@@ -14,7 +14,7 @@ from calc.chart import Chart, Curve, Dot, Guide, Panel
 from calc.damper._knee import bent
 from calc.damper._monotone import MonotoneCurve
 from calc.quantity import Choice, Display, Option, Quantity, Table
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     GasForce,
@@ -173,6 +173,7 @@ def measured_curve(
     >>> round(float(measured_curve(pairs=table, swing_amplitude=0.05, swing_frequency=1.5).equivalent_damping_coefficient))
     2000
     """
+    STEP.refuse(locals())
     rows = sorted(pairs, key=lambda row: row.speed)
     order = [pairs.index(row) for row in rows]
     _told_once(rows, order)
@@ -180,37 +181,24 @@ def measured_curve(
     both = _forces(rows, order, gas)
     speeds = np.array([0.0, *(row.speed for row in rows)])
     peak = 2 * np.pi * swing_frequency * swing_amplitude
-    beyond: Any = peak > speeds[-1]
     refuse(
-        beyond,
+        peak > speeds[-1],
         "swing_amplitude",
         "The swing reaches {peak}, faster than the fastest row of the table, {fastest}.",
         "Allowed: a shorter or slower swing; nothing is guessed beyond what was measured.",
         peak=(peak, _speed),
         fastest=(float(speeds[-1]), _speed),
     )
-    inside = np.where(beyond, speeds[-1], peak)[()]
-    energies = [_swing_energy(speeds, forces, swing_amplitude, inside) for forces in both]
+    energies = [_swing_energy(speeds, forces, swing_amplitude, peak) for forces in both]
     plain = np.pi / 2 * peak * swing_amplitude
-    if clicks_set is not None and clicks_in_all is not None:
-        refuse(
-            clicks_set > clicks_in_all,
-            "clicks_set",
-            "Click {set} is beyond the {all} clicks that there are.",
-            "Allowed: up to that many.",
-            set=(clicks_set, _clicks),
-            all=(clicks_in_all, _clicks),
-        )
     total: Any = energies[0] + energies[1]
-    idle = total <= 0
     refuse(
-        idle,
+        total <= 0,
         "pairs",
         "Up to {peak}, the fastest of the swing, all forces are 0.",
         "Allowed: a damper that damps there, or a faster swing.",
         peak=(peak, _speed),
     )
-    total = np.where(idle, 1.0, total)[()]
     level, miss = _match(rows, both, wanted_damping_coefficient, rebound_share, knee_speed, slope_past_knee)
     return MeasuredCurve(
         equivalent_damping_coefficient=total / (2 * plain),
@@ -247,15 +235,7 @@ def _told_once(rows: Sequence[ForcePair], order: Sequence[int]) -> None:
 
 
 def _gas_to_take_off(gas_in_table: str, gas_force: Any) -> Any:
-    if gas_in_table == _OUT:
-        return 0.0
-    refuse(
-        gas_force is None,
-        "gas_force",
-        "The table's forces have the gas in them, and the gas force is missing.",
-        "Allowed: the gas force on the bench, from gas force and rate or half the difference at the slowest speed.",
-    )
-    return 0.0 if gas_force is None else gas_force
+    return 0.0 if gas_in_table == _OUT or gas_force is None else gas_force
 
 
 def _forces(rows: Sequence[ForcePair], order: Sequence[int], gas: Any) -> tuple[Any, Any]:
@@ -392,6 +372,21 @@ STEP = Step(
             note="a plain damper with the same energy",
         ),
         Equation(result="measured_rebound_share", text="rebound_energy / energy_per_swing"),
+    ),
+    refusals=(
+        Refusal(
+            field="gas_force",
+            when=f"not (gas_in_table == '{_OUT}')",
+            absent=True,
+            problem="The table's forces have the gas in them, and the gas force is missing.",
+            allowed="Allowed: the gas force on the bench, from gas force and rate or half the difference at the slowest speed.",
+        ),
+        Refusal(
+            field="clicks_set",
+            when="clicks_set > clicks_in_all",
+            problem="Click {clicks_set} is beyond the {clicks_in_all} clicks that there are.",
+            allowed="Allowed: up to that many.",
+        ),
     ),
     example=Example(
         inputs={

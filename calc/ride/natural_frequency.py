@@ -12,7 +12,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.constants import GRAVITY
 from calc.quantity import Display
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step, Values
 from calc.vocabulary import (
     AxialLoad,
     AxialRate,
@@ -92,43 +92,27 @@ def natural_frequency(
     >>> round(float(found.natural_frequency), 3)
     1.167
     """
+    STEP.refuse(locals())
     bend = axial_load * motion_ratio_slope
-    before = _wheel_rate(axial_rate, motion_ratio, bend, "axial_rate")
+    before = axial_rate * motion_ratio**2 + bend
     ride_before = before * tire_rate / (before + tire_rate)
     past = ride_past = None
     if axial_rate_past_crossover is not None:
-        past = _wheel_rate(axial_rate_past_crossover, motion_ratio, bend, "axial_rate_past_crossover")
+        past = axial_rate_past_crossover * motion_ratio**2 + bend
         ride_past = past * tire_rate / (past + tire_rate)
     return NaturalFrequencyOfCorner(
         wheel_rate=before,
         ride_rate=ride_before,
-        natural_frequency=_frequency(ride_before, sprung_mass_on_spring),
+        natural_frequency=np.sqrt(ride_before / sprung_mass_on_spring) / (2 * np.pi),
         geometric_rate=bend,
         wheel_rate_past_crossover=past,
         ride_rate_past_crossover=ride_past,
-        natural_frequency_past_crossover=None if ride_past is None else _frequency(ride_past, sprung_mass_on_spring),
+        natural_frequency_past_crossover=(
+            None if ride_past is None else np.sqrt(ride_past / sprung_mass_on_spring) / (2 * np.pi)
+        ),
         static_deflection=sprung_mass_on_spring * GRAVITY / ride_before,
         frequency_from_sag=_from_sag(ride_travel),
     )
-
-
-def _wheel_rate(rate: float, ratio: float, bend: float, field: str) -> float:
-    spring = rate * ratio**2
-    total = spring + bend
-    refuse(
-        total <= 0,
-        field,
-        "The changing motion ratio takes {taken} off the {spring} that the spring gives at the wheel: nothing is left.",
-        "Allowed: a rate that leaves some; check the change of the motion ratio and the axial load.",
-        taken=(-bend, any_rate),
-        spring=(spring, any_rate),
-    )
-    return total
-
-
-def _frequency(rate: Any, mass: Any) -> Any:
-    # A refused array element may have a negative rate here; it is masked, and its root must not warn.
-    return np.sqrt(np.maximum(rate, 0.0) / mass) / (2 * np.pi)
 
 
 def _from_sag(sag: Any) -> Any:
@@ -237,6 +221,20 @@ STEP = Step(
             note="wrong for a preloaded or a dual stack: shown to compare",
             when="ride_travel > 0",
         ),
+    ),
+    refusals=tuple(
+        Refusal(
+            field=f"axial_rate{place}",
+            when=f"wheel_rate{place} <= 0",
+            problem=f"The changing motion ratio takes {{taken}} off the {{spring{place}}} that the spring gives at the wheel: "
+            "nothing is left.",
+            allowed="Allowed: a rate that leaves some; check the change of the motion ratio and the axial load.",
+            given=(
+                Equation(result="taken", text="-geometric_rate", quantity=any_rate),
+                Equation(result=f"spring{place}", text=f"axial_rate{place} * motion_ratio**2", quantity=any_rate),
+            ),
+        )
+        for place in ("", "_past_crossover")
     ),
     example=Example(
         inputs={

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated, Any
-
-import numpy as np
+from typing import Annotated
 
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.quantity import Display
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step, Values
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     AxialLoad,
@@ -66,31 +64,11 @@ def required_spring_rate(
     >>> round(float(found.ride_rate), 2), round(float(found.stack_rate), 1)
     (35530.58, 40303.9)
     """
-    ride = sprung_mass_on_spring * (2 * np.pi * wanted_frequency) ** 2
-    impossible = ride >= tire_rate
-    refuse(
-        impossible,
-        "wanted_frequency",
-        "{frequency} needs a ride rate of {ride}, but the tire alone has {tire}: no spring reaches that.",
-        "Allowed: below {highest} on this tire.",
-        frequency=(wanted_frequency, vocabulary.natural_frequency),
-        ride=(ride, any_rate),
-        tire=(tire_rate, vocabulary.tire_rate),
-        highest=(np.sqrt(tire_rate / sprung_mass_on_spring) / (2 * np.pi), vocabulary.natural_frequency),
-    )
-    wheel: Any = ride * tire_rate / np.where(impossible, tire_rate, tire_rate - ride)
+    STEP.refuse(locals())
+    ride = sprung_mass_on_spring * (2 * math.pi * wanted_frequency) ** 2
+    wheel = ride * tire_rate / (tire_rate - ride)
     axial = (wheel - axial_load * motion_ratio_slope) / motion_ratio**2
-    stack = axial - gas_rate
-    refuse(
-        stack <= 0,
-        "wanted_frequency",
-        "{frequency} needs {axial} along the coil-over, and the gas alone gives {gas}: no spring is left to choose.",
-        "Allowed: a higher frequency, or less gas.",
-        frequency=(wanted_frequency, vocabulary.natural_frequency),
-        axial=(axial, any_rate),
-        gas=(gas_rate, vocabulary.gas_rate),
-    )
-    return RequiredSpringRate(stack_rate=stack, axial_rate=axial, wheel_rate=wheel, ride_rate=ride)
+    return RequiredSpringRate(stack_rate=axial - gas_rate, axial_rate=axial, wheel_rate=wheel, ride_rate=ride)
 
 
 def _chart(values: Values, display: Display) -> Chart:
@@ -153,6 +131,29 @@ STEP = Step(
             note="the changing motion ratio first, then the ratio squared",
         ),
         Equation(result="stack_rate", text="axial_rate - gas_rate", note="the gas does its part"),
+    ),
+    refusals=(
+        Refusal(
+            field="wanted_frequency",
+            when="ride_rate >= tire_rate",
+            problem="{wanted_frequency} needs a ride rate of {ride_rate}, but the tire alone has {tire_rate}: no spring "
+            "reaches that.",
+            allowed="Allowed: below {highest} on this tire.",
+            given=(
+                Equation(
+                    result="highest",
+                    text="sqrt(tire_rate / sprung_mass_on_spring) / (2 * pi)",
+                    quantity=vocabulary.natural_frequency,
+                ),
+            ),
+        ),
+        Refusal(
+            field="wanted_frequency",
+            when="stack_rate <= 0",
+            problem="{wanted_frequency} needs {axial_rate} along the coil-over, and the gas alone gives {gas_rate}: no "
+            "spring is left to choose.",
+            allowed="Allowed: a higher frequency, or less gas.",
+        ),
     ),
     example=Example(
         inputs={

@@ -14,7 +14,7 @@ from calc.constants import GRAVITY
 from calc.quantity import Quantity
 from calc.ride._rest import Rest, solve
 from calc.ride._rest_energy import Array, AxialForces, RestRigs
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     AdjusterTurnsPerLength,
@@ -37,7 +37,6 @@ from calc.vocabulary import (
 
 # Farther than any coil-over travels, by the track: no strap and no stop comes into it.
 _FAR = 100.0
-_AXLES = ("front", "rear")
 _CORNERS = ("left_front", "right_front", "left_rear", "right_rear")
 
 _turns = Quantity(
@@ -155,31 +154,9 @@ def rest(
     >>> round(float(found.cross_share_at_rest), 4)
     0.4946
     """
-    # Over 60 lines: four corners and two axles are declared as inputs one by one, and handed on by name.
-    return _solved(
-        left_front_mass=left_front_mass,
-        right_front_mass=right_front_mass,
-        left_rear_mass=left_rear_mass,
-        right_rear_mass=right_rear_mass,
-        front_sprung_mass=front_sprung_mass,
-        rear_sprung_mass=rear_sprung_mass,
-        roll_lever=roll_lever,
-        front_stack_rate=front_stack_rate,
-        rear_stack_rate=rear_stack_rate,
-        front_motion_ratio=front_motion_ratio,
-        rear_motion_ratio=rear_motion_ratio,
-        front_spring_base=front_spring_base,
-        rear_spring_base=rear_spring_base,
-        front_tire_rate=front_tire_rate,
-        rear_tire_rate=rear_tire_rate,
-        track_front=track_front,
-        track_rear=track_rear,
-        adjuster_turns_per_length=adjuster_turns_per_length,
-        left_front_turns=left_front_turns,
-        right_front_turns=right_front_turns,
-        left_rear_turns=left_rear_turns,
-        right_rear_turns=right_rear_turns,
-    )
+    given = locals()
+    STEP.refuse(given)
+    return _solved(**given)
 
 
 def _solved(**given: Any) -> RestAfterTurns:
@@ -198,16 +175,6 @@ def _solved(**given: Any) -> RestAfterTurns:
     rate, ratio, base, tires = (pair(name) for name in ("stack_rate", "motion_ratio", "spring_base", "tire_rate"))
     axle_mass = mass[:, ::2] + mass[:, 1::2]
     unsprung = axle_mass - sprung
-    for place, axle in enumerate(_AXLES):
-        refuse(
-            (unsprung[:, place] <= 0).reshape(shape),
-            f"{axle}_sprung_mass",
-            f"The {axle} springs carry {{sprung}}, but the {axle} tires carry only {{axle}}.",
-            "Allowed: less than the axle's two readings together; the axle itself weighs something.",
-            sprung=(sprung[:, place].reshape(shape), vocabulary.sprung_mass),
-            axle=(axle_mass[:, place].reshape(shape), vocabulary.axle_mass),
-        )
-    unsprung = np.where(unsprung > 0, unsprung, 1.0)
     # A side difference at the tires is a larger one on the springs' narrower base.
     uneven = (mass[:, ::2] - mass[:, 1::2]) * track / base
     support = np.stack([sprung + uneven, sprung - uneven], axis=2).reshape(-1, 4) * GRAVITY / 2
@@ -262,36 +229,11 @@ def _solved(**given: Any) -> RestAfterTurns:
             gas_limit=far,
         ),
     )
-    leverage = total * GRAVITY * one["roll_lever"]
-    _stands_upright(rate, ratio, base, tires, track, leverage, shape)
-    for place, corner in enumerate(_CORNERS):
-        refuse(
-            (support[:, place] <= 0).reshape(shape),
-            f"{corner}_mass",
-            f"By these readings the {corner.replace('_', ' ')} coil-over carries nothing.",
-            "Allowed: readings with which every spring carries. Check for a bound link, and the spring base.",
-        )
     start = np.zeros((len(total), 7))
     start[:, 3:] = np.stack([heave, roll], axis=2).reshape(-1, 4)
     found = solve(rigs, start)
     _all_carry(found, loose - length, shape)
     return _told(found, mass, shape)
-
-
-def _stands_upright(
-    rate: Array, ratio: Array, base: Array, tires: Array, track: Array, leverage: Array, shape: tuple[int, ...]
-) -> None:
-    springs, on_tires = rate * ratio**2 * base**2 / 2, tires * track**2 / 2
-    stiffness = (springs * on_tires / (springs + on_tires)).sum(axis=1)
-    refuse(
-        (stiffness <= leverage).reshape(shape),
-        "roll_lever",
-        "Upright is unstable: the roll stiffness on the tires, {stiffness}, is less than the weight's leverage above the roll "
-        "axis, {leverage}. The rig falls over to one side.",
-        "Allowed: a lower lever, stiffer springs or a wider spring base.",
-        stiffness=(stiffness.reshape(shape), _stiffness),
-        leverage=(leverage.reshape(shape), _stiffness),
-    )
 
 
 def _all_carry(found: Rest, loose: Array, shape: tuple[int, ...]) -> None:
@@ -444,6 +386,47 @@ STEP = Step(
             note="left rear and right front, by the turns",
         ),
         Equation(result="cross_share_at_rest", text="(left_rear_reading + right_front_reading) / total_mass"),
+    ),
+    refusals=(
+        *(
+            Refusal(
+                field=f"{axle}_sprung_mass",
+                when=f"{axle}_sprung_mass >= {axle}_axle_mass",
+                problem=f"The {axle} springs carry {{{axle}_sprung_mass}}, but the {axle} tires carry only "
+                f"{{{axle}_axle_mass}}.",
+                allowed="Allowed: less than the axle's two readings together; the axle itself weighs something.",
+                given=(
+                    Equation(
+                        result=f"{axle}_axle_mass",
+                        text=f"left_{axle}_mass + right_{axle}_mass",
+                        quantity=vocabulary.axle_mass,
+                    ),
+                ),
+            )
+            for axle in ("front", "rear")
+        ),
+        Refusal(
+            field="roll_lever",
+            when="on_tires <= leverage",
+            problem="Upright is unstable: the roll stiffness on the tires, {on_tires}, is less than the weight's leverage above "
+            "the roll axis, {leverage}. The rig falls over to one side.",
+            allowed="Allowed: a lower lever, stiffer springs or a wider spring base.",
+            given=(
+                Equation(result="on_tires", text="front_roll_stiffness + rear_roll_stiffness", quantity=_stiffness),
+            ),
+        ),
+        *(
+            Refusal(
+                field=f"{side}_{axle}_mass",
+                # A side difference at the tires is a larger one on the springs' narrower base.
+                when=f"{axle}_sprung_mass + ({side}_{axle}_mass - {other}_{axle}_mass) * track_{axle} / {axle}_spring_base"
+                " <= 0",
+                problem=f"By these readings the {side} {axle} coil-over carries nothing.",
+                allowed="Allowed: readings with which every spring carries. Check for a bound link, and the spring base.",
+            )
+            for axle in ("front", "rear")
+            for side, other in (("left", "right"), ("right", "left"))
+        ),
     ),
     example=Example(
         inputs={

@@ -12,7 +12,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Dot, Panel
 from calc.constants import GRAVITY
 from calc.quantity import Choice, Display, Quantity
-from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Refusal, Source, Step, Values, refuse
 from calc.vocabulary import (
     AxleGyrationShare,
     DynamicIndex,
@@ -132,13 +132,7 @@ def rig_modes(
     >>> round(float(found.rig_bounce_frequency), 3), round(float(found.front_hop_frequency), 2)
     (1.123, 6.54)
     """
-    for field, weight in (("front_unsprung_mass", front_unsprung_mass), ("rear_unsprung_mass", rear_unsprung_mass)):
-        refuse(
-            weight <= 0,
-            field,
-            "An axle without weight does not hop.",
-            "Allowed: above zero.",
-        )
+    STEP.refuse(locals())
     mass = front_sprung_mass + rear_sprung_mass
     ahead = wheelbase * rear_sprung_mass / mass
     pitch_gyration = np.sqrt(dynamic_index * ahead * (wheelbase - ahead))
@@ -220,8 +214,7 @@ def _turning(springs: tuple[Any, Any], tires: tuple[Any, Any], leverage: Any) ->
 
 def _squares(stiffness: list[list[Any]], masses: tuple[Any, ...]) -> tuple[Array, Array]:
     """Return the squares of the angular frequencies, rising, and how much of each motion's energy is in each part."""
-    # An axle without weight was refused; here it only must not divide by nothing.
-    roots = [np.sqrt(np.where(np.asarray(mass) > 0, mass, 1.0)) for mass in masses]
+    roots = [np.sqrt(mass) for mass in masses]
     shape = np.broadcast_shapes(
         *(np.shape(part) for row in stiffness for part in row), *(np.shape(root) for root in roots)
     )
@@ -321,6 +314,15 @@ STEP = Step(
             text="minimum(minimum(front_hop_frequency, rear_hop_frequency), minimum(front_tramp_frequency, "
             "rear_tramp_frequency)) / maximum(maximum(rig_bounce_frequency, rig_pitch_frequency), rig_roll_frequency)",
         ),
+    ),
+    refusals=tuple(
+        Refusal(
+            field=mass,
+            when=f"{mass} <= 0",
+            problem="An axle without weight does not hop.",
+            allowed="Allowed: above zero.",
+        )
+        for mass in ("front_unsprung_mass", "rear_unsprung_mass")
     ),
     example=Example(
         inputs={

@@ -14,7 +14,7 @@ from calc.constants import GRAVITY
 from calc.quantity import Display, Quantity
 from calc.ride._rest import ROLL_MARGIN_FAILS
 from calc.ride._side_slope import SlopeAxle, side_slopes
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step, Values
 from calc.vocabulary import (
     DrivenOnRoads,
     FrontBarRollStiffness,
@@ -210,7 +210,7 @@ def roll(
     rear_bar_roll_stiffness: RearBarRollStiffness = 0.0,
     center_left_of_center: Annotated[float, _offset] = 0.0,
     lateral_acceleration: LateralAcceleration = _TURN,
-    driven_on_roads: DrivenOnRoads | None = None,  # noqa: ARG001 - the findings ask for it
+    driven_on_roads: DrivenOnRoads | None = None,
     roll_gyration_share: RollGyrationShare = _GYRATION,
     front_damping_coefficient: Annotated[float, _damping.called("Damping coefficient, each front damper", "c_F")]
     | None = None,
@@ -244,31 +244,13 @@ def roll(
     >>> round(float(found.roll_margin), 2), round(math.degrees(found.side_slope_first_tire), 1)
     (3.88, 41.2)
     """
+    STEP.refuse(locals())
     sprung = front_sprung_mass + rear_sprung_mass
     axis = (front_sprung_mass * front_roll_center_height + rear_sprung_mass * rear_roll_center_height) / sprung
-    above = sprung_center_height - axis
-    low = above <= 0
-    refuse(
-        low,
-        "sprung_center_height",
-        "The sprung center of gravity at {height} does not lie above the roll axis, which passes {axis} above the ground.",
-        "Allowed: above the roll axis. Check both heights; they count from the ground.",
-        height=(sprung_center_height, center_of_gravity_height),
-        axis=(axis, center_of_gravity_height),
-    )
-    lever: Any = np.where(low, 1.0, above)[()]
+    lever = sprung_center_height - axis
     leverage = sprung * GRAVITY * lever
     weights = front_sprung_mass + front_unsprung_mass, rear_sprung_mass + rear_unsprung_mass
-    aside = np.abs(center_left_of_center)
-    outside = aside >= np.minimum(track_front, track_rear) / 2
-    refuse(
-        outside,
-        "center_left_of_center",
-        "The center of gravity lies {aside} from the middle, outside the tires.",
-        "Allowed: less than half the track.",
-        aside=(aside, _offset),
-    )
-    off: Any = np.where(outside, 0.0, aside)[()]
+    off = np.abs(center_left_of_center)
     axles = (
         SlopeAxle(
             springs=front_coil_over_roll_stiffness + front_bar_roll_stiffness,
@@ -286,17 +268,7 @@ def roll(
         ),
     )
     front, rear = (axle.stiffness for axle in axles)
-    falls = front + rear <= leverage
-    refuse(
-        falls,
-        "front_coil_over_roll_stiffness",
-        "Upright is unstable: the roll stiffness on the tires, {stiffness} of both axles, is less than the weight's leverage "
-        "above the roll axis, {leverage}. The rig falls over to one side.",
-        "Allowed: more than that leverage, by stiffer springs, a wider base or a bar.",
-        stiffness=(front + rear, _on_tires),
-        leverage=(leverage, _on_tires),
-    )
-    held: Any = np.where(falls, 2 * leverage, front + rear)[()]
+    left: Any = front + rear - leverage
     total = weights[0] + weights[1]
     height = (
         sprung * sprung_center_height + front_unsprung_mass * front_tire_radius + rear_unsprung_mass * rear_tire_radius
@@ -304,8 +276,8 @@ def roll(
     between = (weights[0] * track_front + weights[1] * track_rear) / total
     first, both = side_slopes(axles, leverage)
     gyration = roll_gyration_share * between
-    upright: Any = np.where(falls, leverage, axles[0].springs + axles[1].springs - leverage)[()]
-    gradient = sprung * lever / (held - leverage)
+    upright = axles[0].springs + axles[1].springs - leverage
+    gradient = sprung * lever / left
     lean = gradient * lateral_acceleration
     # The same moments that push the axle on a slope, per sine of it, push it in a turn, per g.
     moved = [(one.stiffness * lean + one.pushed * lateral_acceleration / GRAVITY) for one in axles]
@@ -317,7 +289,7 @@ def roll(
         front_load_transfer=moved[0] / track_front,
         rear_load_transfer=moved[1] / track_rear,
         front_couple_share=front / (front + rear),
-        roll_frequency=np.sqrt((held - leverage) / sprung) / gyration / (2 * np.pi),
+        roll_frequency=np.sqrt(left / sprung) / gyration / (2 * np.pi),
         roll_damping_ratio=None if damping is None else damping / (2 * gyration * np.sqrt(upright * sprung)),
         front_roll_stiffness=front,
         rear_roll_stiffness=rear,
@@ -508,6 +480,32 @@ STEP = Step(
             text="(front_damping_coefficient * front_roll_arm**2 + rear_damping_coefficient * rear_roll_arm**2) "
             "/ (roll_gyration_share * track_between * sqrt(stiffness_upright * all_sprung))",
             note="both dampers of each axle on their arms, over the damping at which the lean would just not swing back",
+        ),
+    ),
+    refusals=(
+        Refusal(
+            field="sprung_center_height",
+            when="roll_lever <= 0",
+            problem="The sprung center of gravity at {sprung_center_height} does not lie above the roll axis, which passes "
+            "{axis_height} above the ground.",
+            allowed="Allowed: above the roll axis. Check both heights; they count from the ground.",
+        ),
+        Refusal(
+            field="center_left_of_center",
+            when="aside >= minimum(track_front, track_rear) / 2",
+            problem="The center of gravity lies {aside} from the middle, outside the tires.",
+            allowed="Allowed: less than half the track.",
+            given=(Equation(result="aside", text="absolute(center_left_of_center)", quantity=_offset),),
+        ),
+        Refusal(
+            field="front_coil_over_roll_stiffness",
+            when="both_axles <= leverage",
+            problem="Upright is unstable: the roll stiffness on the tires, {both_axles} of both axles, is less than the "
+            "weight's leverage above the roll axis, {leverage}. The rig falls over to one side.",
+            allowed="Allowed: more than that leverage, by stiffer springs, a wider base or a bar.",
+            given=(
+                Equation(result="both_axles", text="front_roll_stiffness + rear_roll_stiffness", quantity=_on_tires),
+            ),
         ),
     ),
     example=Example(

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any
-
-import numpy as np
+from typing import Annotated
 
 from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.constants import GRAVITY
 from calc.quantity import Display, Quantity
-from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Refusal, Source, Step, Values
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import TirePressure, corner_mass, length, tire_loaded_radius
 
@@ -116,16 +114,8 @@ def tire_rate(
     >>> round(float(found.tire_rate)), round(float(found.tire_rate_factor), 3)
     (175141, 0.674)
     """
-    before, after = measured_tire_pressure + carcass_pressure, tire_pressure + carcass_pressure
-    for field, sum_of_both in (("measured_tire_pressure", before), ("tire_pressure", after)):
-        refuse(
-            sum_of_both <= 0,
-            field,
-            "With zero pressure and zero carcass allowance the tire carries nothing.",
-            "Allowed: a pressure or a carcass allowance above zero.",
-        )
-    some: Any = np.where(before <= 0, 1.0, before)[()]
-    factor: Any = np.where(after <= 0, 1.0, after / some)[()]
+    STEP.refuse(locals())
+    factor = (tire_pressure + carcass_pressure) / (measured_tire_pressure + carcass_pressure)
     rate = measured_tire_rate * factor
     squash = change = radius = None
     if tire_load is not None:
@@ -133,13 +123,6 @@ def tire_rate(
         change = tire_load * GRAVITY / measured_tire_rate - squash
         if measured_loaded_radius is not None:
             radius = measured_loaded_radius + change
-            refuse(
-                radius <= 0.01,
-                "tire_pressure",
-                "At this pressure the tire would sink by {squash} and put its hub on the ground.",
-                "Allowed: more pressure; the rule does not reach so far.",
-                squash=(squash, _squash),
-            )
     return TireRateAtPressure(
         tire_rate=rate,
         tire_rate_factor=factor,
@@ -224,6 +207,23 @@ STEP = Step(
             note="one squash less the other",
         ),
         Equation(result="loaded_radius_at_pressure", text="measured_loaded_radius + loaded_radius_change"),
+    ),
+    refusals=(
+        *(
+            Refusal(
+                field=pressure,
+                when=f"{pressure} + carcass_pressure <= 0",
+                problem="With zero pressure and zero carcass allowance the tire carries nothing.",
+                allowed="Allowed: a pressure or a carcass allowance above zero.",
+            )
+            for pressure in ("measured_tire_pressure", "tire_pressure")
+        ),
+        Refusal(
+            field="tire_pressure",
+            when="loaded_radius_at_pressure <= 0.01",
+            problem="At this pressure the tire would sink by {tire_squash} and put its hub on the ground.",
+            allowed="Allowed: more pressure; the rule does not reach so far.",
+        ),
     ),
     example=Example(
         inputs={

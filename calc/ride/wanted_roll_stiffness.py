@@ -9,7 +9,7 @@ import numpy as np
 
 from calc import vocabulary
 from calc.constants import GRAVITY
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step
 from calc.vocabulary import (
     FrontBarRollStiffness,
     FrontCoilOverRollStiffness,
@@ -135,28 +135,18 @@ def wanted_roll_stiffness(
     >>> round(float(found.missing_roll_stiffness)), round(float(found.front_articulation_left), 2)
     (25410, 0.5)
     """
+    STEP.refuse(locals())
     leverage: Any = (front_sprung_mass + rear_sprung_mass) * GRAVITY * roll_lever
     needed = leverage * (1.0 + 1.0 / (wanted_roll_gradient * GRAVITY))
     front = _Axle(front_coil_over_roll_stiffness + front_bar_roll_stiffness, front_tire_rate * track_front**2 / 2)
     rear = _Axle(rear_coil_over_roll_stiffness + rear_bar_roll_stiffness, rear_tire_rate * track_rear**2 / 2)
     missing = needed - front.on_tires - rear.on_tires
     asked = np.maximum(missing, 0.0)
-    bars = [
-        axle.bar_for(asked * part, name)
-        for axle, part, name in ((front, wanted_front_bar_share, "front"), (rear, 1.0 - wanted_front_bar_share, "rear"))
-    ]
+    bars = front.bar_for(asked * wanted_front_bar_share), rear.bar_for(asked * (1.0 - wanted_front_bar_share))
     then = [_Axle(axle.springs + bar, axle.tires).on_tires for axle, bar in zip((front, rear), bars, strict=True)]
     damping = None
     if roll_damping_ratio is not None:
-        now: Any = front.springs + rear.springs - leverage
-        falls = now <= 0
-        refuse(
-            falls,
-            "roll_damping_ratio",
-            "Without the new bars the springs do not hold the weight upright, so there is no damping ratio to begin with.",
-            "Leave it empty.",
-        )
-        upright = np.where(falls, leverage, now)[()]
+        upright = front.springs + rear.springs - leverage
         damping = roll_damping_ratio * np.sqrt(upright / (upright + bars[0] + bars[1]))
     return WantedRollStiffness(
         needed_roll_stiffness=needed,
@@ -181,22 +171,10 @@ class _Axle:
     def on_tires(self) -> Any:
         return self.springs * self.tires / (self.springs + self.tires)
 
-    def bar_for(self, more: Any, name: str) -> Any:
+    def bar_for(self, more: Any) -> Any:
         """Return the bar that adds so much on the tires."""
-        wanted: Any = self.on_tires + more
-        soft = wanted >= self.tires
-        refuse(
-            soft,
-            "wanted_roll_gradient",
-            "No bar does that: the "
-            + name
-            + " tires alone give {tires}, and {wanted} is asked of springs, bar and tires.",
-            "Allowed: more lean, or less of it at the " + name + ".",
-            tires=(self.tires, _on_tires),
-            wanted=(wanted, _on_tires),
-        )
-        reached = np.where(soft, self.on_tires, wanted)[()]
-        return np.maximum(reached * self.tires / (self.tires - reached) - self.springs, 0.0)
+        wanted = self.on_tires + more
+        return np.maximum(wanted * self.tires / (self.tires - wanted) - self.springs, 0.0)
 
 
 def _lines(axle: str, letter: str, part: str) -> tuple[Equation, ...]:
@@ -291,6 +269,25 @@ STEP = Step(
             result="roll_damping_ratio_with_bars",
             text="roll_damping_ratio * sqrt(stiffness_upright / (stiffness_upright + front_bar_to_add + rear_bar_to_add))",
             note="the same dampers against a stiffer rig",
+        ),
+    ),
+    refusals=(
+        *(
+            Refusal(
+                field="wanted_roll_gradient",
+                when=f"{axle}_wanted >= {axle}_tires",
+                problem=f"No bar does that: the {axle} tires alone give {{{axle}_tires}}, and {{{axle}_wanted}} is asked of "
+                "springs, bar and tires.",
+                allowed=f"Allowed: more lean, or less of it at the {axle}.",
+            )
+            for axle in ("front", "rear")
+        ),
+        Refusal(
+            field="roll_damping_ratio",
+            when="roll_damping_ratio >= 0 and stiffness_upright <= 0",
+            problem="Without the new bars the springs do not hold the weight upright, so there is no damping ratio to begin "
+            "with.",
+            allowed="Leave it empty.",
         ),
     ),
     example=Example(

@@ -10,7 +10,7 @@ import numpy as np
 
 from calc import units, vocabulary
 from calc.quantity import Choice, Option, Quantity
-from calc.step import Check, Equation, Example, Practice, Source, Step, refuse
+from calc.step import Check, Equation, Example, Practice, Refusal, Source, Step
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import FreeLength, SolidLength, SpringRate, force, length
 
@@ -370,7 +370,7 @@ def coil(
     wire_density: WireDensity = 7850.0,
     free_length: FreeLength | None = None,
     support: Support = "divider",
-    guided_by: GuidedBy = ON_BODY,  # noqa: ARG001 - the findings tell by it whether it buckles or rubs
+    guided_by: GuidedBy = ON_BODY,
     spring_force: SpringForce | None = None,
 ) -> Coil:
     """Return rate, solid length, stress, gaps, buckling and surge of a cylindrical spring of round wire.
@@ -389,22 +389,12 @@ def coil(
     >>> round(found.spring_rate, 1), round(found.stress_factor, 3), round(found.solid_length, 4)
     (1314.2, 1.117, 0.035)
     """
+    STEP.refuse(locals())
     idle, beyond = _IDLE[ends], _SOLID[ends]
     wire = WIRES[material]
     active = total_coils - idle
     index = mean_coil_diameter / wire_diameter
     solid = wire_diameter * (total_coils + beyond)
-    _refuse_contradictions(
-        index=index,
-        active=active,
-        total_coils=total_coils,
-        wire_diameter=wire_diameter,
-        mean_coil_diameter=mean_coil_diameter,
-        free_length=free_length,
-        solid=solid,
-        shear_modulus=shear_modulus,
-        youngs_modulus=youngs_modulus,
-    )
     rate = shear_modulus * wire_diameter**4 / (8 * mean_coil_diameter**3 * active)
     factor = (index + 0.5) / (index - 0.75)
     direct = (2 * index + 1) / (2 * index)
@@ -452,52 +442,6 @@ def _buckling(free_length: Any, stable_length: Any, shear_modulus: Any, youngs_m
     part = youngs_modulus / (2 * (youngs_modulus - shear_modulus))
     root = np.sqrt(np.maximum(1 - (stable_length / free_length) ** 2, 0.0))
     return np.where(free_length <= stable_length, free_length, free_length * part * (1 - root))[()]
-
-
-def _refuse_contradictions(
-    *,
-    index: Any,
-    active: Any,
-    total_coils: Any,
-    wire_diameter: Any,
-    mean_coil_diameter: Any,
-    free_length: Any,
-    solid: Any,
-    shear_modulus: Any,
-    youngs_modulus: Any,
-) -> None:
-    refuse(
-        index < 2,
-        "mean_coil_diameter",
-        "A mean coil diameter of {mean} is too small for a wire of {wire}: the coils could not be wound.",
-        "Allowed: at least twice the wire diameter.",
-        mean=(mean_coil_diameter, _diameter),
-        wire=(wire_diameter, _diameter),
-    )
-    refuse(
-        active < 0.5,
-        "total_coils",
-        "With {total} coils and these ends no coil is left to work.",
-        "Allowed: at least half a coil more than the ends take.",
-        total=(total_coils, _total_coils),
-    )
-    refuse(
-        (youngs_modulus < 2 * shear_modulus) | (youngs_modulus > 3 * shear_modulus),
-        "youngs_modulus",
-        "An elastic modulus of {youngs} and a shear modulus of {shear} cannot belong to one metal.",
-        "Allowed: 2 to 3 times the shear modulus.",
-        youngs=(youngs_modulus, _modulus),
-        shear=(shear_modulus, _modulus),
-    )
-    if free_length is not None:
-        refuse(
-            free_length <= solid,
-            "free_length",
-            "A free length of {free} is not more than the solid length of these coils, {solid}.",
-            "Allowed: above the solid length.",
-            free=(free_length, length),
-            solid=(solid, length),
-        )
 
 
 _PUBLISHED = " or ".join(
@@ -650,6 +594,34 @@ STEP = Step(
         ),
         Equation(
             result="surge_frequency", text="sqrt(spring_rate / spring_mass) / 2", note="both ends held by their seats"
+        ),
+    ),
+    refusals=(
+        Refusal(
+            field="mean_coil_diameter",
+            when="spring_index < 2",
+            problem="A mean coil diameter of {mean_coil_diameter} is too small for a wire of {wire_diameter}: the coils "
+            "could not be wound.",
+            allowed="Allowed: at least twice the wire diameter.",
+        ),
+        Refusal(
+            field="total_coils",
+            when="active_coils < 0.5",
+            problem="With {total_coils} coils and these ends no coil is left to work.",
+            allowed="Allowed: at least half a coil more than the ends take.",
+        ),
+        Refusal(
+            field="youngs_modulus",
+            when="youngs_modulus < 2 * shear_modulus or youngs_modulus > 3 * shear_modulus",
+            problem="An elastic modulus of {youngs_modulus} and a shear modulus of {shear_modulus} cannot belong to one "
+            "metal.",
+            allowed="Allowed: 2 to 3 times the shear modulus.",
+        ),
+        Refusal(
+            field="free_length",
+            when="free_length <= solid_length",
+            problem="A free length of {free_length} is not more than the solid length of these coils, {solid_length}.",
+            allowed="Allowed: above the solid length.",
         ),
     ),
     example=Example(

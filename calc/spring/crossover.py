@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-import numpy as np
-
 from calc import units, vocabulary
 from calc.quantity import Choice, Option, Quantity
 from calc.spring._stack_curve import StackCurve, ring_gap_for
-from calc.step import Check, Equation, Example, Practice, Source, Step, refuse
+from calc.step import Check, Equation, Example, Practice, Refusal, Source, Step, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     ON_MAIN,
@@ -159,15 +157,10 @@ def crossover(
     >>> round(float(found.ring_gap), 5), round(float(found.crossover_travel), 5)
     (0.12328, 0.19177)
     """
-    wanted = wanted_crossover_above_ride * _damper_per_wanted(measured_at, motion_ratio, spring_base, track)
-    if counted_from == FROM_RIDE:
-        if ride_travel is None:
-            raise STEP.quantity("ride_travel").missing("ride_travel")
-        travel = ride_travel + wanted
-    else:
-        travel = wanted
+    STEP.refuse(locals())
+    wanted: Any = wanted_crossover_above_ride * _damper_per_wanted(measured_at, motion_ratio, spring_base, track)
+    travel = wanted if counted_from != FROM_RIDE or ride_travel is None else ride_travel + wanted
     hangs = loose_divider == ON_TENDER
-    _refuse_places(travel=travel, preload=preload, hangs=hangs, ride_travel=ride_travel, bump_limit=bump_limit)
     gap = ring_gap_for(
         crossover_travel=travel, tender_rate=tender_rate, main_rate=main_rate, preload=preload, divider_hangs=hangs
     )
@@ -181,7 +174,13 @@ def crossover(
     gap_after = travel_after = ride_after = None
     if adjuster_move is not None:
         gap_after = gap + adjuster_move * share
-        _refuse_move(adjuster_move=adjuster_move, preload=preload, gap_after=gap_after)
+        refuse(
+            gap_after < 0,
+            "adjuster_move",
+            "Turning the adjuster by {move} would bring the divider onto the ring before any travel.",
+            "Allowed: what leaves a ring gap of 0 or more.",
+            move=(adjuster_move, length),
+        )
         after = StackCurve(
             tender_rate=tender_rate, main_rate=main_rate, preload=preload + adjuster_move, ring_gap=gap_after
         )
@@ -208,53 +207,9 @@ def crossover(
 def _damper_per_wanted(measured_at: str, motion_ratio: Any, spring_base: Any, track: Any) -> Any:
     if measured_at == AT_DAMPER:
         return 1.0
-    if motion_ratio is None:
-        raise STEP.quantity("motion_ratio").missing("motion_ratio")
     if measured_at == AT_WHEELS:
         return motion_ratio
-    for name, value in (("spring_base", spring_base), ("track", track)):
-        if value is None:
-            raise STEP.quantity(name).missing(name)
     return motion_ratio * (1 + spring_base / track) / 2
-
-
-def _refuse_places(*, travel: Any, preload: Any, hangs: bool, ride_travel: Any, bump_limit: Any) -> None:
-    if hangs:
-        refuse(
-            travel < -preload,
-            "wanted_crossover_above_ride",
-            "The crossover at {travel} from full extension would come before the main reaches the divider at {slack}.",
-            "Allowed: a crossover after the springs are seated.",
-            travel=(travel, length),
-            slack=(np.negative(preload), length),
-        )
-    if ride_travel is not None and bump_limit is not None:
-        refuse(
-            ride_travel > bump_limit,
-            "ride_travel",
-            "The ride position, {ride} from full extension, is beyond full bump, {bump}.",
-            "Allowed: from 0 to full bump.",
-            ride=(ride_travel, length),
-            bump=(bump_limit, length),
-        )
-
-
-def _refuse_move(*, adjuster_move: Any, preload: Any, gap_after: Any) -> None:
-    refuse(
-        (preload < 0) | (preload + adjuster_move < 0),
-        "adjuster_move",
-        "With a preload of {preload}, turning the adjuster by {move} leaves the springs loose at full extension.",
-        "Allowed: what keeps the preload at 0 or more.",
-        preload=(preload, length),
-        move=(adjuster_move, length),
-    )
-    refuse(
-        gap_after < 0,
-        "adjuster_move",
-        "Turning the adjuster by {move} would bring the divider onto the ring before any travel.",
-        "Allowed: what leaves a ring gap of 0 or more.",
-        move=(adjuster_move, length),
-    )
 
 
 _SHARE = "main_rate / (tender_rate + main_rate)"
@@ -371,6 +326,35 @@ STEP = Step(
             result="crossover_above_ride_after",
             text="crossover_travel_after - ride_travel_after",
             note="both changes add up",
+        ),
+    ),
+    refusals=(
+        Refusal(field="motion_ratio", when=f"not (measured_at == '{AT_DAMPER}')", absent=True),
+        *(
+            Refusal(field=name, when=f"measured_at == '{AT_ONE_WHEEL}'", absent=True)
+            for name in ("spring_base", "track")
+        ),
+        Refusal(field="ride_travel", when=f"counted_from == '{FROM_RIDE}'", absent=True),
+        Refusal(
+            field="wanted_crossover_above_ride",
+            when=f"loose_divider == '{ON_TENDER}' and crossover_travel < -preload",
+            problem="The crossover at {crossover_travel} from full extension would come before the main reaches the "
+            "divider at {slack}.",
+            allowed="Allowed: a crossover after the springs are seated.",
+            given=(Equation(result="slack", text="-preload", quantity=length),),
+        ),
+        Refusal(
+            field="ride_travel",
+            when="ride_travel > bump_limit",
+            problem="The ride position, {ride_travel} from full extension, is beyond full bump, {bump_limit}.",
+            allowed="Allowed: from 0 to full bump.",
+        ),
+        Refusal(
+            field="adjuster_move",
+            when="preload + minimum(adjuster_move, 0) < 0",
+            problem="With a preload of {preload}, turning the adjuster by {adjuster_move} leaves the springs loose at full "
+            "extension.",
+            allowed="Allowed: what keeps the preload at 0 or more.",
         ),
     ),
     example=Example(

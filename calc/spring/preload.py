@@ -11,7 +11,7 @@ from calc import units, vocabulary
 from calc.chart import Chart, Curve, Dot, Guide, Panel
 from calc.quantity import Display, Quantity
 from calc.spring._stack_curve import preload_for
-from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Refusal, Source, Step, Values
 from calc.units import INCH
 from calc.vocabulary import (
     RING,
@@ -135,14 +135,14 @@ def preload(
     preload: Preload,
     bump_limit: BumpLimit,
     strap_travel: StrapTravel = 0.0,
-    stop_touch_travel: StopTouchTravel | None = None,  # noqa: ARG001 - the findings compare with it
+    stop_touch_travel: StopTouchTravel | None = None,
     stroke: Stroke | None = None,
-    wanted_bump: WantedBump | None = None,  # noqa: ARG001 - the findings compare with it
-    wanted_droop: WantedDroop | None = None,  # noqa: ARG001 - the findings compare with it
+    wanted_bump: WantedBump | None = None,
+    wanted_droop: WantedDroop | None = None,
     wanted_ride_travel: WantedRideTravel | None = None,
     adjuster_turns_per_length: AdjusterTurnsPerLength | None = None,
-    adjuster_setting: _AdjusterSetting | None = None,  # noqa: ARG001 - the findings compare with it
-    adjuster_left: _AdjusterLeft | None = None,  # noqa: ARG001 - the findings compare with it
+    adjuster_setting: _AdjusterSetting | None = None,
+    adjuster_left: _AdjusterLeft | None = None,
 ) -> Rest:
     """Return where one corner rests on its springs, the travel left each way, and the preload for a wanted ride.
 
@@ -164,18 +164,7 @@ def preload(
     (0.1284, 0.1637)
     """
     ring = stack_kind == RING
-    if ring and crossover_travel is None:
-        raise STEP.quantity("crossover_travel").missing("crossover_travel")
-    if ring and stack_rate_past_crossover is None:
-        raise STEP.quantity("stack_rate_past_crossover").missing("stack_rate_past_crossover")
-    _refuse_contradictions(
-        axial_load=axial_load,
-        gas_force=gas_force,
-        bump_limit=bump_limit,
-        strap_travel=strap_travel,
-        stroke=stroke,
-        wanted_ride_travel=wanted_ride_travel,
-    )
+    STEP.refuse(locals())
     carried = axial_load - gas_force
     both = carried / stack_rate - preload
     free: Any = both
@@ -209,47 +198,6 @@ def preload(
             None if change is None or adjuster_turns_per_length is None else change * adjuster_turns_per_length
         ),
     )
-
-
-def _refuse_contradictions(
-    *, axial_load: Any, gas_force: Any, bump_limit: Any, strap_travel: Any, stroke: Any, wanted_ride_travel: Any
-) -> None:
-    refuse(
-        gas_force >= axial_load,
-        "gas_force",
-        "The gas force, {gas}, is not less than the axial load, {load}: it would hold the damper fully extended.",
-        "Allowed: 0 and more, and below the axial load.",
-        gas=(gas_force, force),
-        load=(axial_load, force),
-    )
-    refuse(
-        strap_travel >= bump_limit,
-        "strap_travel",
-        "Full droop, {strap} from full extension, is not before full bump, {bump}.",
-        "Allowed: 0 and more, and below full bump.",
-        strap=(strap_travel, length),
-        bump=(bump_limit, length),
-    )
-    if stroke is not None:
-        refuse(
-            bump_limit > stroke,
-            "bump_limit",
-            "Full bump, {bump} from full extension, is beyond the damper's stroke, {stroke}.",
-            "Allowed: up to the stroke.",
-            bump=(bump_limit, length),
-            stroke=(stroke, length),
-        )
-    if wanted_ride_travel is not None:
-        refuse(
-            (wanted_ride_travel < strap_travel) | (wanted_ride_travel > bump_limit),
-            "wanted_ride_travel",
-            "The wanted ride position, {ride} from full extension, is not between full droop, {strap}, "
-            "and full bump, {bump}.",
-            "Allowed: from full droop to full bump.",
-            ride=(wanted_ride_travel, length),
-            strap=(strap_travel, length),
-            bump=(bump_limit, length),
-        )
 
 
 def _chart(values: Values, display: Display) -> Chart:
@@ -379,6 +327,38 @@ STEP = Step(
         ),
         Equation(result="preload_change", text="wanted_preload - preload", note="down is positive"),
         Equation(result="preload_turns", text="preload_change * adjuster_turns_per_length", note="the same in turns"),
+    ),
+    refusals=(
+        *(
+            Refusal(field=name, when=f"stack_kind == '{RING}'", absent=True)
+            for name in ("crossover_travel", "stack_rate_past_crossover")
+        ),
+        Refusal(
+            field="gas_force",
+            when="gas_force >= axial_load",
+            problem="The gas force, {gas_force}, is not less than the axial load, {axial_load}: it would hold the damper "
+            "fully extended.",
+            allowed="Allowed: 0 and more, and below the axial load.",
+        ),
+        Refusal(
+            field="strap_travel",
+            when="strap_travel >= bump_limit",
+            problem="Full droop, {strap_travel} from full extension, is not before full bump, {bump_limit}.",
+            allowed="Allowed: 0 and more, and below full bump.",
+        ),
+        Refusal(
+            field="bump_limit",
+            when="bump_limit > stroke",
+            problem="Full bump, {bump_limit} from full extension, is beyond the damper's stroke, {stroke}.",
+            allowed="Allowed: up to the stroke.",
+        ),
+        Refusal(
+            field="wanted_ride_travel",
+            when="wanted_ride_travel < strap_travel or wanted_ride_travel > bump_limit",
+            problem="The wanted ride position, {wanted_ride_travel} from full extension, is not between full droop, "
+            "{strap_travel}, and full bump, {bump_limit}.",
+            allowed="Allowed: from full droop to full bump.",
+        ),
     ),
     example=Example(
         inputs={

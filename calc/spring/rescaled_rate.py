@@ -7,15 +7,13 @@ from typing import Annotated
 
 from calc import units
 from calc.quantity import Quantity
-from calc.step import Check, Equation, Example, Practice, Source, Step, refuse
+from calc.step import Check, Equation, Example, Practice, Refusal, Source, Step
 from calc.vocabulary import (
     AxleMassAfter,
     AxleMassBefore,
     UnsprungMassAfter,
     UnsprungMassBefore,
-    axle_mass,
     sprung_mass,
-    unsprung_mass,
 )
 
 _load_ratio = Quantity(
@@ -61,24 +59,9 @@ def rescaled_rate(
     ...     axle_mass_after=1315.4, unsprung_mass_after=342.5).load_ratio, 3)
     1.125
     """
+    STEP.refuse(locals())
     before = axle_mass_before - unsprung_mass_before
     after = axle_mass_after - unsprung_mass_after
-    refuse(
-        before <= 0,
-        "unsprung_mass_before",
-        "Unsprung weight before, {unsprung}, is not less than the axle weight before, {axle}.",
-        "Allowed: 0 and more, and below the axle weight.",
-        unsprung=(unsprung_mass_before, unsprung_mass),
-        axle=(axle_mass_before, axle_mass),
-    )
-    refuse(
-        after <= 0,
-        "unsprung_mass_after",
-        "Unsprung weight after, {unsprung}, is not less than the axle weight after, {axle}.",
-        "Allowed: 0 and more, and below the axle weight.",
-        unsprung=(unsprung_mass_after, unsprung_mass),
-        axle=(axle_mass_after, axle_mass),
-    )
     return RescaledRate(load_ratio=after / before, sprung_mass_before=before, sprung_mass_after=after)
 
 
@@ -104,6 +87,16 @@ STEP = Step(
             text="sprung_mass_after / sprung_mass_before",
             note="the motion ratio cancels",
         ),
+    ),
+    refusals=tuple(
+        Refusal(
+            field=f"unsprung_mass_{when}",
+            when=f"unsprung_mass_{when} >= axle_mass_{when}",
+            problem=f"Unsprung weight {when}, {{unsprung_mass_{when}}}, is not less than the axle weight {when}, "
+            f"{{axle_mass_{when}}}.",
+            allowed="Allowed: 0 and more, and below the axle weight.",
+        )
+        for when in ("before", "after")
     ),
     example=Example(
         inputs={

@@ -6,7 +6,6 @@ from typing import Any
 
 import numpy as np
 
-from calc import vocabulary
 from calc.chart import Chart
 from calc.limits import LEAST_ADJUSTER_LEFT, LEAST_MAIN_LEFT, LEAST_PRELOAD, LEAST_TENDER_LEFT
 from calc.quantity import Display
@@ -34,7 +33,7 @@ from calc.spring._stack_quantities import (
 )
 from calc.spring._stack_words import CHECKS, GROUPS, PRACTICE
 from calc.spring._stack_working import EQUATIONS
-from calc.step import Example, Source, Step, Values, refuse
+from calc.step import Example, Refusal, Source, Step, Values
 from calc.vocabulary import (
     ON_MAIN,
     ON_TENDER,
@@ -56,8 +55,6 @@ from calc.vocabulary import (
     TenderFreeLength,
     TenderRate,
     TenderSolidLength,
-    free_length,
-    solid_length,
 )
 
 # What a rig file declares by these is theirs too.
@@ -101,12 +98,12 @@ def stack(
     ring_thickness: RingThickness | None = None,
     thread_length: ThreadLength | None = None,
     body_length: BodyLength | None = None,
-    least_preload: LeastPreload = LEAST_PRELOAD,  # noqa: ARG001 - the findings compare with it
+    least_preload: LeastPreload = LEAST_PRELOAD,
     least_tender_left: LeastTenderLeft = LEAST_TENDER_LEFT,
     least_main_left: LeastMainLeft = LEAST_MAIN_LEFT,
-    least_adjuster_left: LeastAdjusterLeft = LEAST_ADJUSTER_LEFT,  # noqa: ARG001 - the findings compare with it
-    tender_gap_sum: TenderGapSum | None = None,  # noqa: ARG001 - the findings compare with it
-    main_gap_sum: MainGapSum | None = None,  # noqa: ARG001 - the findings compare with it
+    least_adjuster_left: LeastAdjusterLeft = LEAST_ADJUSTER_LEFT,
+    tender_gap_sum: TenderGapSum | None = None,
+    main_gap_sum: MainGapSum | None = None,
 ) -> Stack:
     """Return rates, crossover, bind and hardware of the springs on one coil-over.
 
@@ -129,27 +126,7 @@ def stack(
     (28145.4, 0.1920)
     """
     single, ring, helped = stack_kind == SINGLE, stack_kind == RING, helper_kind != NO_HELPER
-    given = {
-        "tender_rate": (not single, tender_rate),
-        "ring_gap": (ring, ring_gap),
-        "helper_rate": (helped, helper_rate),
-        "helper_free_length": (helped, helper_free_length),
-        "helper_solid_length": (helped, helper_solid_length),
-        "helper_ring_gap": (helper_kind == RINGED_HELPER, helper_ring_gap),
-    }
-    for name, (needed, value) in given.items():
-        if needed and value is None:
-            raise STEP.quantity(name).missing(name)
-    _refuse_contradictions(
-        lengths=(
-            *((("helper", helper_free_length, helper_solid_length),) if helped else ()),
-            ("tender", tender_free_length, tender_solid_length),
-            ("main", main_free_length, main_solid_length),
-        ),
-        bump_limit=bump_limit,
-        strap_travel=strap_travel,
-        ride_travel=ride_travel,
-    )
+    STEP.refuse(locals())
     tender_stroke = None if single else _difference(tender_free_length, tender_solid_length)
     main_stroke = _difference(main_free_length, main_solid_length)
     springs: dict[str, Any] = {
@@ -259,37 +236,6 @@ def _ring_room(helper: HelpedCurve | None, below_seat: Any, ring_thickness: Any,
     return below_seat - ring_thickness - (above_tender - helper.helper_compression(0.0))
 
 
-def _refuse_contradictions(*, lengths: Any, bump_limit: Any, strap_travel: Any, ride_travel: Any) -> None:
-    for name, free, solid in lengths:
-        if free is not None and solid is not None:
-            refuse(
-                solid >= free,
-                f"{name}_solid_length",
-                f"The {name}'s solid length, {{solid}}, is not less than its free length, {{free}}.",
-                "Allowed: below the free length.",
-                solid=(solid, solid_length),
-                free=(free, free_length),
-            )
-    refuse(
-        strap_travel >= bump_limit,
-        "strap_travel",
-        "Full droop, {strap} from full extension, is not before full bump, {bump}.",
-        "Allowed: 0 and more, and below full bump.",
-        strap=(strap_travel, vocabulary.strap_travel),
-        bump=(bump_limit, vocabulary.bump_limit),
-    )
-    if ride_travel is not None:
-        refuse(
-            (ride_travel < strap_travel) | (ride_travel > bump_limit),
-            "ride_travel",
-            "The ride position, {ride} from full extension, is not between full droop, {strap}, and full bump, {bump}.",
-            "Allowed: from full droop to full bump.",
-            ride=(ride_travel, vocabulary.ride_travel),
-            strap=(strap_travel, vocabulary.strap_travel),
-            bump=(bump_limit, vocabulary.bump_limit),
-        )
-
-
 def _chart(values: Values, display: Display) -> Chart:
     kind, helper = values["stack_kind"], values["helper_kind"]
     single = kind == SINGLE
@@ -328,6 +274,38 @@ STEP = Step(
         ),
     ),
     equations=EQUATIONS,
+    refusals=(
+        Refusal(field="tender_rate", when=f"not (stack_kind == '{SINGLE}')", absent=True),
+        Refusal(field="ring_gap", when=f"stack_kind == '{RING}'", absent=True),
+        *(
+            Refusal(field=name, when=f"not (helper_kind == '{NO_HELPER}')", absent=True)
+            for name in ("helper_rate", "helper_free_length", "helper_solid_length")
+        ),
+        Refusal(field="helper_ring_gap", when=f"helper_kind == '{RINGED_HELPER}'", absent=True),
+        *(
+            Refusal(
+                field=f"{name}_solid_length",
+                when=f"{applies}{name}_solid_length >= {name}_free_length",
+                problem=f"The {name}'s solid length, {{{name}_solid_length}}, is not less than its free length, "
+                f"{{{name}_free_length}}.",
+                allowed="Allowed: below the free length.",
+            )
+            for name, applies in (("helper", f"not (helper_kind == '{NO_HELPER}') and "), ("tender", ""), ("main", ""))
+        ),
+        Refusal(
+            field="strap_travel",
+            when="strap_travel >= bump_limit",
+            problem="Full droop, {strap_travel} from full extension, is not before full bump, {bump_limit}.",
+            allowed="Allowed: 0 and more, and below full bump.",
+        ),
+        Refusal(
+            field="ride_travel",
+            when="ride_travel < strap_travel or ride_travel > bump_limit",
+            problem="The ride position, {ride_travel} from full extension, is not between full droop, {strap_travel}, and "
+            "full bump, {bump_limit}.",
+            allowed="Allowed: from full droop to full bump.",
+        ),
+    ),
     example=Example(
         inputs={
             "stack_kind": RING,

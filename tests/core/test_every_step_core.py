@@ -263,6 +263,18 @@ def test_the_words_of_a_check_print_its_limit_and_state_none_by_hand(step: Step)
                 assert PRINTED.search(words) or by_name or check.rule in PLAIN, (check.rule, words)
 
 
+@by_name(STEPS)
+def test_a_refusal_names_what_the_step_knows(step: Step) -> None:
+    known = {*step.inputs, *(line.result for line in step.equations)}
+    for refusal in step.refusals:
+        names = known | {line.result for line in refusal.given}
+        told = {part for words in (refusal.problem, refusal.allowed) for part in re.findall(r"\{(\w+)\}", words)}
+        used = {part for line in refusal.given for part in formula.names(line.text)}
+        assert {*formula.names(refusal.when), *told, *used} <= names, refusal
+        assert refusal.field in step.inputs, refusal
+        assert all(isinstance(step.quantity(name), Quantity) for name in told), refusal
+
+
 # Rules whose words need no limit: what they say is that nothing of it is there.
 PLAIN = ("pulled down by its load",)
 

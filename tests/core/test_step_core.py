@@ -1,4 +1,4 @@
-"""Steps found and run, findings, masks and plus-minus, on small steps made up here: nothing in them knows a vehicle."""
+"""Steps found and run, findings and plus-minus, on small steps made up here: nothing in them knows a vehicle."""
 
 import math
 from dataclasses import dataclass
@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 
 from calc import units
-from calc.errors import ContradictionError, InputError, UnknownNameError
+from calc.errors import ContradictionError, InputError, MissingError, UnknownNameError
 from calc.quantity import METRIC, SHOP, Quantity
 from calc.step import (
     Check,
     Equation,
     Example,
+    Refusal,
     Source,
     Step,
     all_steps,
@@ -21,7 +22,6 @@ from calc.step import (
     check_finding,
     checked,
     find,
-    refuse,
     run,
     run_each,
     step_names,
@@ -79,14 +79,7 @@ class Totals:
 
 
 def find_area(*, width: Width, depth: Depth) -> Areas:
-    refuse(
-        depth > 10 * width,
-        "depth",
-        "Depth, {depth}, is more than ten times the width, {width}.",
-        "Allowed: up to ten times the width.",
-        depth=(depth, globals()["depth"]),
-        width=(width, globals()["width"]),
-    )
+    AREA.refuse(locals())
     return Areas(area=width * depth)
 
 
@@ -120,7 +113,22 @@ def step(function, name, **changes):
     )
 
 
-AREA = step(find_area, "area_step", equations=(Equation(result="area", text="width * depth"),))
+AREA = step(
+    find_area,
+    "area_step",
+    equations=(Equation(result="area", text="width * depth"),),
+    refusals=(
+        Refusal(
+            field="depth",
+            when="depth > most",
+            problem="Depth, {depth}, is more than ten times the width, {width}.",
+            allowed="Allowed: up to {most}.",
+            given=(Equation(result="most", text="10 * width", quantity=depth),),
+        ),
+        Refusal(field="width", when="area > 900 and depth < 11", problem="An area of {area} is too much."),
+        Refusal(field="depth", when="extra > width", problem="More than the width."),
+    ),
+)
 RATIO = step(find_ratio, "ratio_step", equations=(Equation(result="ratio", text="area / width**2"),))
 TOTAL = step(find_total, "total_step")
 
@@ -161,7 +169,7 @@ def test_a_contradiction_of_single_values_is_an_input_error():
     with pytest.raises(InputError) as caught:
         run(AREA, {"width": 1.0, "depth": 10.001})
     assert plain(caught.value) == (
-        "Depth, 393.74 in, is more than ten times the width, 39.37 in. Allowed: up to ten times the width."
+        "Depth, 393.74 in, is more than ten times the width, 39.37 in. Allowed: up to 393.70 in."
     )
     assert isinstance(caught.value.errors[0], ContradictionError)
     assert run(AREA, {"width": 1.0, "depth": 10.0}).values["area"] == 10.0
@@ -211,6 +219,38 @@ def test_an_array_without_a_mask_tells_its_first_refused_element():
     with pytest.raises(ContradictionError) as caught:
         find_area(width=np.array([1.0, 1.0, 1.0]), depth=np.array([5.0, 20.0, 30.0]))
     assert plain(caught.value).startswith("Depth, 787.40 in, is more than ten times")
+
+
+def test_a_refusal_tells_names_on_the_way_and_needs_all_of_its_names():
+    with pytest.raises(ContradictionError) as caught:
+        find_area(width=99.0, depth=10.0)
+    assert (caught.value.field, caught.value.message(METRIC)) == (
+        "width",
+        "An area of 9,900,000.00\u00a0cm² is too much.",
+    )
+    assert find_area(width=99.0, depth=12.0).area == 1188.0
+    found = find_area(width=np.array([99.0, 9.0]), depth=np.array([12.0, 10.0]))
+    assert found.area.tolist() == [1188.0, 90.0]
+    with pytest.raises(ContradictionError):
+        find_area(width=np.array([9.0, 99.0]), depth=np.array([10.0, 10.0]))
+    with pytest.raises(ContradictionError) as caught:
+        AREA.refuse({"width": 1.0, "depth": 2.0, "extra": 3.0})
+    assert str(caught.value) == "More than the width."
+
+
+def test_an_input_that_the_others_need_is_missing_or_said_so_in_words():
+    def needs(**words):
+        refusal = Refusal(field="extra", when="area > 5", absent=True, **words)
+        return step(find_total, "total_step", refusals=(refusal,))
+
+    with pytest.raises(MissingError) as caught:
+        needs().refuse({"area": 6.0, "extra": None})
+    assert str(caught.value).startswith("Extra is missing.")
+    with pytest.raises(ContradictionError) as said:
+        needs(problem="So large an area needs more.").refuse({"area": 6.0, "extra": None})
+    assert (said.value.field, str(said.value)) == ("extra", "So large an area needs more.")
+    for given in ({"area": 6.0, "extra": 0.0}, {"area": 4.0, "extra": None}, {"extra": None}):
+        needs().refuse(given)
 
 
 # --- plus-minus -------------------------------------------------------------------------------------------------------
