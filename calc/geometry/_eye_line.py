@@ -7,6 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from calc.step import Equation, Refusal
+from calc.vocabulary import motion_ratio
+
 
 def length_slopes(reach: Sequence[Any], moved: Sequence[Any], bent: Sequence[Any]) -> tuple[Any, Any, Any]:
     """Return the length between the eyes with its first and second derivative along the path of the moving eye.
@@ -34,3 +37,21 @@ def pair_roll_stiffness(*, axial_rate: Any, axial_load: Any, roll_slope: Any, ro
     13150.0
     """
     return 2 * (axial_rate * roll_slope * roll_slope - axial_load * roll_bend)
+
+
+def no_ratio(*, field: str, problem: str, check: str) -> Refusal:
+    """Return the refusal of a motion ratio that no coil-over has.
+
+    >>> no_ratio(field="lean", problem="It has {motion_ratio}.", check="check the lean.").when
+    'motion_ratio < 0.1 or motion_ratio > 2.0'
+    """
+    return Refusal(
+        field=field,
+        when=f"motion_ratio < {motion_ratio.low} or motion_ratio > {motion_ratio.high}",
+        problem=problem,
+        allowed="Allowed: from {least_ratio} to {most_ratio}; " + check,
+        given=(
+            Equation(result="least_ratio", text=f"{motion_ratio.low}", quantity=motion_ratio),
+            Equation(result="most_ratio", text=f"{motion_ratio.high}", quantity=motion_ratio),
+        ),
+    )

@@ -14,7 +14,7 @@ from calc.chart import Chart, Curve, Dot, Panel
 from calc.heave_path import FLATTEST, HeavePath, LongPath
 from calc.quantity import Choice, Display, Option, Quantity
 from calc.roots import turns_positive
-from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Refusal, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     ArticulationRatio,
@@ -32,14 +32,11 @@ from calc.vocabulary import (
     RollCenterHeight,
     StrapTravel,
     Track,
-    bump_limit,
     lean,
     length,
     motion_ratio,
     motion_ratio_slope,
     mount_base,
-    ride_travel,
-    strap_travel,
     travel_left,
 )
 
@@ -134,7 +131,7 @@ def articulation(
     ] = 0.0,
     lean_back: Annotated[float, lean.called("Lean fore and aft", "β_x", "Top fore or aft.", low=-60 * _DEGREE)]
     | None = None,
-    wanted_articulation: Annotated[  # noqa: ARG001 - a finding compares with it
+    wanted_articulation: Annotated[
         float,
         length.called(
             "Wanted in articulation",
@@ -168,19 +165,7 @@ def articulation(
     >>> round(float(found.heave_bump), 3), round(float(found.articulation_ratio), 3)
     (0.16, 0.625)
     """
-    _refuse_ride(ride_travel, bump_limit, strap_travel)
-    refuse(
-        ratio_by == _MEASURED and measured_motion_ratio is None,
-        "measured_motion_ratio",
-        "The motion ratio is to go by measurement, and none is given.",
-        "Allowed: the motion ratio at ride; or by lean.",
-    )
-    refuse(
-        ratio_by == _PLACES and lean_back is None,
-        "lean_back",
-        "Turning is to go by both leans, and the one fore and aft is not given.",
-        "Allowed: the lean fore and aft, or by measurement alone.",
-    )
+    STEP.refuse(locals())
     measured = None if ratio_by == _EYES else measured_motion_ratio
     path = None
     upright, across = damper_length * np.cos(lean), damper_length * np.sin(lean)
@@ -193,48 +178,43 @@ def articulation(
     above = mount_height - roll_center_height
     shortest: Any = extended - bump_limit
     if path is not None and measured is not None:
-        lost = np.minimum(path.ratio_squared(shortest), path.ratio_squared(extended)) <= (FLATTEST * measured) ** 2
         refuse(
-            lost,
+            np.minimum(path.ratio_squared(shortest), path.ratio_squared(extended)) <= (FLATTEST * measured) ** 2,
             "measured_motion_ratio_slope",
             "With this change the motion ratio would fall to little or nothing before the damper's travel ends.",
             "Allowed: a change that leaves the ratio above a fifth of what it is at ride.",
         )
-    flat = shortest <= across * 1.02
     refuse(
-        flat,
+        shortest <= across * 1.02,
         "bump_limit",
         "At full bump the coil-over is {short} long, and its eyes are {across} apart across the vehicle: it would lie flat.",
         "Allowed: longer than that; check lean, length and full bump.",
         short=(shortest, _part),
         across=(across, _part),
     )
-    meet = half - across <= 0
     refuse(
-        meet,
+        half - across <= 0,
         "lean",
         "The upper eyes would be {apart} left of their own middle: the two coil-overs meet.",
         "Allowed: less lean, a shorter coil-over or a wider base.",
         apart=(across - half, _part),
     )
-    bad = flat | meet if path is None else flat | meet | lost
     line = _Line.of(
         length=damper_length,
-        across=np.where(bad, 0.0, across)[()],
-        upright=np.where(bad, damper_length, upright)[()],
+        across=across,
+        upright=upright,
         half=half,
         above=above,
         track=track,
-        ratio=None if measured is None else np.where(bad, 1.0, measured)[()],
-        slope=np.where(bad, 0.0, measured_motion_ratio_slope)[()],
+        ratio=measured,
+        slope=measured_motion_ratio_slope,
         eyes=ratio_by == _PLACES,
     )
-    bump, droop = np.where(bad, damper_length, shortest)[()], np.where(bad, damper_length, extended - strap_travel)[()]
+    droop = extended - strap_travel
     crossover = None if crossover_travel is None else extended - crossover_travel
-    turned_bump, turned_droop = line.turned(bump), line.turned(droop)
-    steep: Any = np.maximum(np.abs(turned_bump), np.abs(turned_droop)) > _MOST_TURNED
+    turned_bump, turned_droop = line.turned(shortest), line.turned(droop)
     refuse(
-        steep,
+        np.maximum(np.abs(turned_bump), np.abs(turned_droop)) > _MOST_TURNED,
         "mount_base",
         "In articulation the axle would turn by {most} and more before its coil-overs end.",
         "Allowed: a wider base between the lower mounts, or less travel.",
@@ -249,8 +229,8 @@ def articulation(
         articulation_ratio=2 * leaning / track,
         bump_left=bump_limit - ride_travel,
         droop_left=ride_travel - strap_travel,
-        heave_bump=line.lifted(bump),
-        one_wheel_bump=line.one_wheel(bump),
+        heave_bump=line.lifted(shortest),
+        one_wheel_bump=line.one_wheel(shortest),
         articulation_bump=at_bump,
         heave_droop=-line.lifted(droop),
         one_wheel_droop=-line.one_wheel(droop),
@@ -265,25 +245,6 @@ def articulation(
 def _upright_share(across: Any, measured: Any, back: Any) -> Any:
     """Return which part of its length a coil-over stands up: by its two leans, else as a ratio of eyes that go straight up."""
     return measured if back is None else 1.0 / np.sqrt(1.0 + np.tan(across) ** 2 + np.tan(back) ** 2)
-
-
-def _refuse_ride(ride: Any, bump: Any, strap: Any) -> None:
-    refuse(
-        ride >= bump,
-        "ride_travel",
-        "Ride, {ride} from full extension, is at or beyond full bump, {bump}.",
-        "Allowed: less than full bump.",
-        ride=(ride, ride_travel),
-        bump=(bump, bump_limit),
-    )
-    refuse(
-        ride < strap,
-        "strap_travel",
-        "Full droop, {strap} from full extension, lies beyond ride, {ride}.",
-        "Allowed: at most where the rig sits.",
-        strap=(strap, strap_travel),
-        ride=(ride, ride_travel),
-    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -590,6 +551,34 @@ STEP = Step(
             result="level_articulation",
             text="minimum(articulation_bump, articulation_droop)",
             note="whichever side ends first",
+        ),
+    ),
+    refusals=(
+        Refusal(
+            field="ride_travel",
+            when="ride_travel >= bump_limit",
+            problem="Ride, {ride_travel} from full extension, is at or beyond full bump, {bump_limit}.",
+            allowed="Allowed: less than full bump.",
+        ),
+        Refusal(
+            field="strap_travel",
+            when="ride_travel < strap_travel",
+            problem="Full droop, {strap_travel} from full extension, lies beyond ride, {ride_travel}.",
+            allowed="Allowed: at most where the rig sits.",
+        ),
+        Refusal(
+            field="measured_motion_ratio",
+            when=f"ratio_by == '{_MEASURED}'",
+            absent=True,
+            problem="The motion ratio is to go by measurement, and none is given.",
+            allowed="Allowed: the motion ratio at ride; or by lean.",
+        ),
+        Refusal(
+            field="lean_back",
+            when=_BY_PLACES,
+            absent=True,
+            problem="Turning is to go by both leans, and the one fore and aft is not given.",
+            allowed="Allowed: the lean fore and aft, or by measurement alone.",
         ),
     ),
     example=Example(

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated
 
 import numpy as np
 
 from calc.chart import Chart
-from calc.geometry._eye_line import length_slopes
+from calc.geometry._eye_line import length_slopes, no_ratio
 from calc.geometry._ratio_chart import ratio_chart
 from calc.quantity import Display
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     AxialLoad,
@@ -26,7 +26,6 @@ from calc.vocabulary import (
     WheelRate,
     lean,
     length,
-    motion_ratio,
 )
 
 _DEGREE = math.pi / 180
@@ -134,6 +133,7 @@ def lever_arm(
     >>> round(float(found.motion_ratio), 3), round(float(found.motion_ratio_slope), 3)
     (0.6, 0.0)
     """
+    STEP.refuse(locals())
     hub_across = arm_length * np.cos(arm_angle)
     place = arm_angle + mount_angle
     square = place - coil_over_angle
@@ -144,18 +144,7 @@ def lever_arm(
     moved = (along * turn, beside * turn, 0.0)
     bent = (-beside * turn**2 + along * turning, along * turn**2 + beside * turning, 0.0)
     _, first, second = length_slopes(reach, moved, bent)
-    ratio: Any = -first
-    wrong = (ratio < motion_ratio.low) | (ratio > motion_ratio.high)
-    refuse(
-        wrong,
-        "mount_distance",
-        "These lengths and angles give a motion ratio of {ratio}, which no coil-over has.",
-        "Allowed: from {low} to {high}; check the two lengths and the signs of the angles.",
-        ratio=(ratio, motion_ratio.called("Ratio", low=-100.0, high=100.0)),
-        low=(motion_ratio.low, motion_ratio),
-        high=(motion_ratio.high, motion_ratio),
-    )
-    ratio = np.where(wrong, 1.0, ratio)[()]
+    ratio = -first
     axial = None if support_load_mean is None else support_load_mean / ratio
     geometric = None if axial is None else -axial * second
     return LeverArm(
@@ -268,6 +257,13 @@ STEP = Step(
             result="wheel_rate",
             text="axial_rate * motion_ratio**2 + geometric_rate",
             note="once for the force, once for the travel",
+        ),
+    ),
+    refusals=(
+        no_ratio(
+            field="mount_distance",
+            problem="These lengths and angles give a motion ratio of {motion_ratio}, which no coil-over has.",
+            check="check the two lengths and the signs of the angles.",
         ),
     ),
     example=Example(

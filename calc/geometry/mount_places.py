@@ -10,7 +10,7 @@ import numpy as np
 
 from calc import units
 from calc.chart import Chart
-from calc.geometry._eye_line import length_slopes, pair_roll_stiffness
+from calc.geometry._eye_line import length_slopes, no_ratio, pair_roll_stiffness
 from calc.geometry._eye_places import (
     MountBack,
     PathPivotAbove,
@@ -22,7 +22,7 @@ from calc.geometry._eye_places import (
 )
 from calc.geometry._ratio_chart import ratio_chart
 from calc.quantity import Choice, Display, Option, Quantity
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step, Values
 from calc.units import INCH, POUND_FORCE
 from calc.vocabulary import (
     ArticulationRatio,
@@ -44,7 +44,6 @@ from calc.vocabulary import (
     lean,
     motion_ratio,
     mount_base,
-    spring_base,
     tire_loaded_radius,
 )
 
@@ -53,6 +52,7 @@ _STRAIGHT, _PARALLEL, _TURNING = "straight", "parallel", "turning"
 _SHORTEST_LINK = 0.15
 _SMALLEST_BASE = 0.05
 _MOST_SHOWN = 0.13
+_BY_STRAIGHT = f"axle_path == '{_STRAIGHT}'"
 _SMALL_RATE = 3 * POUND_FORCE / INCH
 
 _axle_path = Choice(
@@ -157,32 +157,12 @@ def mount_places(
     >>> round(float(found.motion_ratio), 4), round(float(found.motion_ratio_slope), 4), round(float(found.spring_base), 3)
     (0.9578, -0.1582, 1.0)
     """
+    STEP.refuse(locals())
     inward, back = (mount_base - upper_mount_base) / 2, upper_mount_back - mount_back
-    upright: Any = upper_mount_height - mount_height
-    flat: Any = upright < _SMALLEST_BASE
-    refuse(
-        flat,
-        "upper_mount_height",
-        "The body end is {upright} above the axle end, as the two heights say.",
-        "Allowed: {least} or more; both heights count from the ground.",
-        upright=(upright, _part),
-        least=(_SMALLEST_BASE, _part),
-    )
-    upright = np.where(flat, 1.0, upright)[()]
+    upright = upper_mount_height - mount_height
     moved, bent = _path(axle_path, path_pivot_ahead, path_pivot_above, mount_back, mount_height, tire_loaded_radius)
     length, first, second = length_slopes((inward, upright, back), (0.0, moved[1], moved[0]), (0.0, bent[1], bent[0]))
-    ratio: Any = -first
-    wrong = (ratio < motion_ratio.low) | (ratio > motion_ratio.high)
-    refuse(
-        wrong,
-        "upper_mount_height",
-        "These coordinates give a motion ratio of {ratio}, which no coil-over has.",
-        "Allowed: from {low} to {high}; check the signs of what lies behind and ahead.",
-        ratio=(ratio, _ratio("Ratio", low=-100.0, high=100.0)),
-        low=(motion_ratio.low, motion_ratio),
-        high=(motion_ratio.high, motion_ratio),
-    )
-    ratio = np.where(wrong, 1.0, ratio)[()]
+    ratio = -first
     axial = None if support_load_mean is None else support_load_mean / ratio
     articulation = base = stiffness = None
     if track is not None and roll_center_height is not None:
@@ -192,15 +172,6 @@ def mount_places(
             (-inward, upright, back), (-above, half, 0.0), (-half, -above, 0.0 * back)
         )
         base = -2 * roll_slope / ratio
-        narrow = base < _SMALLEST_BASE
-        refuse(
-            narrow,
-            "roll_center_height",
-            "The lines of the two coil-overs come within {base} of each other at the height of the roll center.",
-            "Allowed: a base of {smallest} or more there. Check the coordinates and the roll center.",
-            base=(base, _part),
-            smallest=(_SMALLEST_BASE, spring_base),
-        )
         articulation = -2 * roll_slope / track
         if axial is not None and axial_rate is not None:
             stiffness = pair_roll_stiffness(
@@ -229,33 +200,10 @@ def _path(
     """Return how the axle's eye goes (back, up) per wheel travel, and how that changes."""
     if kind == _STRAIGHT:
         return (0.0, 1.0), (0.0, 0.0)
-    refuse(
-        ahead is None or above is None,
-        "path_pivot_ahead" if ahead is None else "path_pivot_above",
-        "An axle that moves on an arc needs the position of its pivot.",
-        "Allowed: both, how far it lies ahead and above; or a straight path.",
-    )
-    ahead, above = (0.0 if value is None else value for value in (ahead, above))
-    near = np.abs(ahead) < _SHORTEST_LINK
-    refuse(
-        near,
-        "path_pivot_ahead",
-        "The pivot lies {ahead} ahead of the hubs, too near for an arc that the axle could follow.",
-        "Allowed: {least} or more, ahead or (negative) behind.",
-        ahead=(ahead, pivot_ahead),
-        least=(_SHORTEST_LINK, pivot_ahead),
-    )
-    ahead = np.where(near, 1.0, ahead)[()]
     # From the pivot to what goes round it: with parallel links every point of the axle goes as their ends do.
     to_back, to_up = ahead + 0.0 * mount_back, -above + 0.0 * mount_height
     if kind == _TURNING:
-        refuse(
-            radius is None,
-            "tire_loaded_radius",
-            "An axle that turns with its arms needs the height of its hubs.",
-            "Allowed: the loaded radius of its tires; or another path.",
-        )
-        to_back, to_up = mount_back + ahead, mount_height - (0.0 if radius is None else radius) - above
+        to_back, to_up = mount_back + ahead, mount_height - radius - above
     moved = -to_up / ahead, to_back / ahead
     return moved, (-(to_back + above * moved[0]) / ahead**2, -(to_up + above * moved[1]) / ahead**2)
 
@@ -300,6 +248,8 @@ def _chart(values: Values, display: Display) -> Chart:
         display=display,
     )
 
+
+_SMALLEST = (Equation(result="smallest", text=f"{_SMALLEST_BASE}", quantity=_part),)
 
 STEP = Step(
     function=mount_places,
@@ -464,6 +414,51 @@ STEP = Step(
             result="coil_over_roll_stiffness",
             text="2 * (axial_rate * roll_arm**2 - axial_load * roll_bend)",
             note="both sides; the load counts too",
+        ),
+    ),
+    refusals=(
+        Refusal(
+            field="upper_mount_height",
+            when=f"mount_upright < {_SMALLEST_BASE}",
+            problem="The body end is {mount_upright} above the axle end, as the two heights say.",
+            allowed="Allowed: {smallest} or more; both heights count from the ground.",
+            given=_SMALLEST,
+        ),
+        *(
+            Refusal(
+                field=field,
+                when=f"not ({_BY_STRAIGHT})",
+                absent=True,
+                problem="An axle that moves on an arc needs the position of its pivot.",
+                allowed="Allowed: both, how far it lies ahead and above; or a straight path.",
+            )
+            for field in ("path_pivot_ahead", "path_pivot_above")
+        ),
+        Refusal(
+            field="path_pivot_ahead",
+            when=f"not ({_BY_STRAIGHT}) and absolute(path_pivot_ahead) < {_SHORTEST_LINK}",
+            problem="The pivot lies {path_pivot_ahead} ahead of the hubs, too near for an arc that the axle could follow.",
+            allowed="Allowed: {shortest} or more, ahead or (negative) behind.",
+            given=(Equation(result="shortest", text=f"{_SHORTEST_LINK}", quantity=pivot_ahead),),
+        ),
+        Refusal(
+            field="tire_loaded_radius",
+            when=f"axle_path == '{_TURNING}'",
+            absent=True,
+            problem="An axle that turns with its arms needs the height of its hubs.",
+            allowed="Allowed: the loaded radius of its tires; or another path.",
+        ),
+        no_ratio(
+            field="upper_mount_height",
+            problem="These coordinates give a motion ratio of {motion_ratio}, which no coil-over has.",
+            check="check the signs of what lies behind and ahead.",
+        ),
+        Refusal(
+            field="roll_center_height",
+            when=f"spring_base < {_SMALLEST_BASE} and track > 0",
+            problem="The lines of the two coil-overs come within {spring_base} of each other at the height of the roll center.",
+            allowed="Allowed: a base of {smallest} or more there. Check the coordinates and the roll center.",
+            given=_SMALLEST,
         ),
     ),
     example=Example(

@@ -286,7 +286,7 @@ def travel_table(
     """
     _refuse_pairs(pairs, reading_doubt)
     doubts = np.asarray(reading_doubt)
-    fits = {doubt: _fit(_usable(pairs, doubt), doubt) for doubt in set(doubts.ravel().tolist())}
+    fits = {doubt: _fit(pairs, doubt) for doubt in set(doubts.ravel().tolist())}
 
     def of_fit(told: Mapping[float, _Told], value: Callable[[_Told], Any]) -> Any:
         """Return a value of the fit that belongs to the doubt of the readings, element by element for an array."""
@@ -298,9 +298,8 @@ def travel_table(
         return picked
 
     lowest, highest = _ends(pairs)
-    outside = (ride_height < lowest) | (ride_height > highest)
     refuse(
-        outside,
+        (ride_height < lowest) | (ride_height > highest),
         "ride_height",
         "Ride height, {ride}, lies outside the pairs, which run from {low} to {high}.",
         "Allowed: inside the pairs; read one more pair beyond ride.",
@@ -308,8 +307,7 @@ def travel_table(
         low=(lowest, wheel_height),
         high=(highest, wheel_height),
     )
-    height = np.where(outside, (lowest + highest) / 2, ride_height)
-    there = {doubt: fit.there(height) for doubt, fit in fits.items()}
+    there = {doubt: fit.there(ride_height) for doubt, fit in fits.items()}
     ratio = of_fit(there, lambda ride: ride.slope)
     refuse(
         (ratio < motion_ratio.low) | (ratio > motion_ratio.high),
@@ -320,8 +318,6 @@ def travel_table(
         low=(motion_ratio.low, motion_ratio),
         high=(motion_ratio.high, motion_ratio),
     )
-    # What was refused is masked; held inside its limits it disturbs nothing that follows.
-    ratio = np.clip(ratio, motion_ratio.low, motion_ratio.high)
     fitted = of_fit(there, lambda ride: -ride.bend)
     doubt = of_fit(there, lambda ride: ride.bend_doubt)
     long = of_fit(there, lambda ride: ride.length)
@@ -354,14 +350,6 @@ def travel_table(
 def _ends(pairs: Sequence[TravelPair]) -> tuple[float, float]:
     heights = [pair.wheel_height for pair in pairs]
     return min(heights), max(heights)
-
-
-def _usable(pairs: tuple[TravelPair, ...], doubt: float) -> tuple[TravelPair, ...]:
-    """Return the pairs, or a plain table in place of one that was refused and is masked."""
-    lowest, highest = _ends(pairs)
-    if highest - lowest >= _LEAST_SPAN * doubt and _different(pairs, doubt) >= _FEWEST:
-        return pairs
-    return tuple(TravelPair(wheel_height=place, damper_length=place) for place in (lowest, lowest + 1, lowest + 2))
 
 
 def _refuse_pairs(pairs: Sequence[TravelPair], doubt: Any) -> None:

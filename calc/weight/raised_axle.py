@@ -12,7 +12,7 @@ import numpy as np
 from calc import units
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.quantity import Choice, Display, Option, Quantity, Table
-from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import PRACTICE, Check, Equation, Example, Practice, Refusal, Source, Step, Values, refuse
 from calc.units import INCH
 from calc.vocabulary import (
     AxleRating,
@@ -166,7 +166,7 @@ def raised_axle(
     lifts: Annotated[tuple[Lift, ...], _lifts],
     front_unsprung_mass: FrontUnsprungMass | None = None,
     rear_unsprung_mass: RearUnsprungMass | None = None,
-    axle_rating: AxleRating | None = None,  # noqa: ARG001 - a finding compares with it
+    axle_rating: AxleRating | None = None,
 ) -> RaisedAxle:
     """Return the height of the center of gravity from level readings and from lifts of one axle.
 
@@ -185,6 +185,7 @@ def raised_axle(
     >>> round(float(found.center_of_gravity_height), 3)
     0.814
     """
+    STEP.refuse(locals())
     rear_up = axle_raised == _REAR
     down, up = (front_tire_radius, rear_tire_radius) if rear_up else (rear_tire_radius, front_tire_radius)
     total: Any = front_axle_mass + rear_axle_mass
@@ -192,7 +193,7 @@ def raised_axle(
     _refuse_lifts(lifts, level, total)
     angles = [_angle(index, lift, wheelbase, up - down) for index, lift in enumerate(lifts)]
     tangents = [np.tan(angle) for angle in angles]
-    readings = [np.where(_possible(lift, level, total), lift.reading, level)[()] for lift in lifts]
+    readings = [lift.reading for lift in lifts]
     mean = sum(tangents) / (len(lifts) + 1)
     spread = sum((tangent - mean) ** 2 for tangent in tangents) + mean**2
     weights = [(tangent - mean) / spread for tangent in tangents]
@@ -206,7 +207,8 @@ def raised_axle(
         largest = np.maximum(largest, angle)
     sprung = None
     if front_unsprung_mass is not None and rear_unsprung_mass is not None:
-        sprung = _sprung(height, total, front_unsprung_mass, rear_unsprung_mass, front_tire_radius, rear_tire_radius)
+        axles = front_unsprung_mass * front_tire_radius + rear_unsprung_mass * rear_tire_radius
+        sprung = (total * height - axles) / (total - front_unsprung_mass - rear_unsprung_mass)
     return RaisedAxle(
         center_of_gravity_height=height,
         sprung_center_height=sprung,
@@ -220,10 +222,6 @@ def raised_axle(
         largest_reading=max(lift.reading for lift in lifts),
         lift_count=float(len(lifts)),
     )
-
-
-def _possible(lift: Lift, level: Any, total: Any) -> Any:
-    return (lift.reading > level) & (lift.reading < total)
 
 
 def _refuse_lifts(lifts: Sequence[Lift], level: Any, total: Any) -> None:
@@ -260,15 +258,14 @@ def _refuse_lifts(lifts: Sequence[Lift], level: Any, total: Any) -> None:
 
 
 def _angle(index: int, lift: Lift, wheelbase: Any, radius_difference: Any) -> Any:
-    """Return the frame's angle, from the rise of the hubs where that was read; what is refused gets a harmless one."""
+    """Return the frame's angle, from the rise of the hubs where that was read."""
     if lift.frame_angle is not None:
         return lift.frame_angle + 0.0 * wheelbase
     # From hub to hub: with unequal radii that line is not level when the frame is.
     between = np.hypot(wheelbase, radius_difference)
     rise = 0.0 if lift.hub_rise is None else lift.hub_rise
-    too_far = rise + radius_difference >= math.sin(_frame_angle.high) * between
     refuse(
-        too_far,
+        rise + radius_difference >= math.sin(_frame_angle.high) * between,
         f"lifts.{index}.hub_rise",
         f"Lift {index + 1}: a rise of the hubs by {{rise}} on a wheelbase of {{wheelbase}} tips the frame beyond "
         "{most}.",
@@ -277,8 +274,7 @@ def _angle(index: int, lift: Lift, wheelbase: Any, radius_difference: Any) -> An
         wheelbase=(wheelbase, _hub_rise),
         most=(_frame_angle.high, _frame_angle),
     )
-    safe = np.where(too_far, 0.1 * between, rise + radius_difference)[()]
-    return np.arcsin(safe / between) - np.arcsin(radius_difference / between)
+    return np.arcsin((rise + radius_difference) / between) - np.arcsin(radius_difference / between)
 
 
 def _miss(tangents: Sequence[Any], readings: Sequence[Any], level: Any, mean: Any, gain: Any) -> Any:
@@ -289,20 +285,6 @@ def _miss(tangents: Sequence[Any], readings: Sequence[Any], level: Any, mean: An
     for tangent, reading in zip(tangents, readings, strict=True):
         worst = np.maximum(worst, np.abs(reading - middle - gain * (tangent - mean)))
     return worst
-
-
-def _sprung(height: Any, total: Any, front: Any, rear: Any, front_radius: Any, rear_radius: Any) -> Any:
-    left = total - front - rear
-    refuse(
-        left <= 0,
-        "rear_unsprung_mass",
-        "The axles together weigh {unsprung}, and the whole vehicle weighs {total}.",
-        "Allowed: less than {total} together.",
-        unsprung=(front + rear, axle_mass),
-        total=(total, axle_mass),
-    )
-    safe = np.where(left > 0, left, total)[()]
-    return (total * height - front * front_radius - rear * rear_radius) / safe
 
 
 def _chart(values: Values, display: Display) -> Chart:
@@ -383,6 +365,15 @@ STEP = Step(
             text="(total_mass * center_of_gravity_height - front_unsprung_mass * front_tire_radius "
             "- rear_unsprung_mass * rear_tire_radius) / (total_mass - front_unsprung_mass - rear_unsprung_mass)",
             note="each axle taken off at the height of its hubs",
+        ),
+    ),
+    refusals=(
+        Refusal(
+            field="rear_unsprung_mass",
+            when="unsprung >= total_mass",
+            problem="The axles together weigh {unsprung}, and the whole vehicle weighs {total_mass}.",
+            allowed="Allowed: less than {total_mass} together.",
+            given=(Equation(result="unsprung", text="front_unsprung_mass + rear_unsprung_mass", quantity=axle_mass),),
         ),
     ),
     example=Example(

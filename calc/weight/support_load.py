@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from calc.chart import Chart, Curve, Dot, Panel
 from calc.constants import GRAVITY
 from calc.errors import ContradictionError
 from calc.quantity import Display, Quantity
-from calc.step import Check, Equation, Example, Practice, Source, Step, Values, refuse
+from calc.step import Check, Equation, Example, Practice, Refusal, Source, Step, Values
 from calc.vocabulary import (
     AxleKind,
     AxleLeftMass,
@@ -72,7 +72,6 @@ _mass_moment = Quantity(
     typical=20.0,
     help="A weight times its distance left of center.",
 )
-_signed_base = vocabulary.spring_base.called("Base", low=-10.0, high=10.0)
 _SMALLEST_BASE = 0.05
 
 
@@ -123,40 +122,13 @@ def support_load(
     >>> round(float(found.spring_base), 4), round(found.support_load_left), round(found.support_load_right)
     (0.9447, 5169, 4372)
     """
-    sprung: Any = axle_left_mass + axle_right_mass - unsprung_mass
-    refuse(
-        sprung <= 0,
-        "unsprung_mass",
-        "Unsprung weight, {unsprung}, is not less than the axle weight, {axle}.",
-        "Allowed: 0 and more, and below the two readings added.",
-        unsprung=(unsprung_mass, vocabulary.unsprung_mass),
-        axle=(axle_left_mass + axle_right_mass, vocabulary.axle_mass),
-    )
-    if axle_kind == "solid":
-        base: Any = mount_base + 2 * (mount_height - roll_center_height) * np.tan(lean)
-        torque: Any = propshaft_torque
-        refuse(
-            base < _SMALLEST_BASE,
-            "lean",
-            "The lines of the two coil-overs come within {base} of each other at the height of the roll center.",
-            "Allowed: a base of {smallest} or more there. Check the lean, the base and the two heights.",
-            base=(base, _signed_base),
-            smallest=(_SMALLEST_BASE, vocabulary.spring_base),
-        )
-        base = np.maximum(base, _SMALLEST_BASE)  # a refused element of an array must not divide by nothing
-    else:
-        refuse(
-            np.asarray(propshaft_torque) != 0,
-            "propshaft_torque",
-            "Driveshaft torque is {torque}, but with independent wheels the final drive is bolted to the frame.",
-            "Allowed: 0 for independent wheels.",
-            torque=(propshaft_torque, _propshaft_torque),
-        )
-        base = track + 0.0 * mount_base
-        torque = 0.0
+    STEP.refuse(locals())
+    solid = axle_kind == "solid"
+    base = mount_base + 2 * (mount_height - roll_center_height) * np.tan(lean) if solid else track + 0.0 * mount_base
+    torque = propshaft_torque if solid else 0.0
     turning = (axle_left_mass - axle_right_mass) * track / 2 - unsprung_mass * unsprung_left_of_center
     difference = 2 * (GRAVITY * turning - anti_roll_moment + torque) / base
-    mean = GRAVITY * sprung / 2
+    mean = GRAVITY * (axle_left_mass + axle_right_mass - unsprung_mass) / 2
     return SupportLoads(
         support_load_left=mean + difference / 2,
         support_load_right=mean - difference / 2,
@@ -272,6 +244,30 @@ STEP = Step(
         ),
         Equation(result="support_load_left", text="support_load_mean + support_load_difference / 2"),
         Equation(result="support_load_right", text="support_load_mean - support_load_difference / 2"),
+    ),
+    refusals=(
+        Refusal(
+            field="unsprung_mass",
+            when="unsprung_mass >= axle_mass",
+            problem="Unsprung weight, {unsprung_mass}, is not less than the axle weight, {axle_mass}.",
+            allowed="Allowed: 0 and more, and below the two readings added.",
+            given=(
+                Equation(result="axle_mass", text="axle_left_mass + axle_right_mass", quantity=vocabulary.axle_mass),
+            ),
+        ),
+        Refusal(
+            field="lean",
+            when=f"axle_kind == 'solid' and spring_base < {_SMALLEST_BASE}",
+            problem="The lines of the two coil-overs come within {spring_base} of each other at the height of the roll center.",
+            allowed="Allowed: a base of {smallest} or more there. Check the lean, the base and the two heights.",
+            given=(Equation(result="smallest", text=f"{_SMALLEST_BASE}", quantity=vocabulary.spring_base),),
+        ),
+        Refusal(
+            field="propshaft_torque",
+            when="axle_kind == 'independent' and absolute(propshaft_torque) > 0",
+            problem="Driveshaft torque is {propshaft_torque}, but with independent wheels the final drive is bolted to the frame.",
+            allowed="Allowed: 0 for independent wheels.",
+        ),
     ),
     example=Example(
         inputs={

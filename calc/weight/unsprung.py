@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from calc import vocabulary
-from calc.step import Check, Equation, Example, Practice, Source, Step, refuse
+from calc.step import Check, Equation, Example, Practice, Refusal, Source, Step
 from calc.vocabulary import AxleMass, SprungMass, UnsprungMass, share
 
 _unsprung_share = share.called(
@@ -34,16 +33,8 @@ def unsprung(*, axle_mass: AxleMass, unsprung_mass: UnsprungMass) -> Unsprung:
     >>> round(unsprung(axle_mass=1315.4, unsprung_mass=342.5).sprung_mass, 1)
     972.9
     """
-    sprung = axle_mass - unsprung_mass
-    refuse(
-        sprung <= 0,
-        "unsprung_mass",
-        "Unsprung weight, {unsprung}, is not less than the axle weight, {axle}.",
-        "Allowed: 0 and more, and below the axle weight.",
-        unsprung=(unsprung_mass, vocabulary.unsprung_mass),
-        axle=(axle_mass, vocabulary.axle_mass),
-    )
-    return Unsprung(sprung_mass=sprung, unsprung_share=unsprung_mass / axle_mass)
+    STEP.refuse(locals())
+    return Unsprung(sprung_mass=axle_mass - unsprung_mass, unsprung_share=unsprung_mass / axle_mass)
 
 
 STEP = Step(
@@ -58,6 +49,14 @@ STEP = Step(
     equations=(
         Equation(result="sprung_mass", text="axle_mass - unsprung_mass", note="what both springs carry"),
         Equation(result="unsprung_share", text="unsprung_mass / axle_mass"),
+    ),
+    refusals=(
+        Refusal(
+            field="unsprung_mass",
+            when="unsprung_mass >= axle_mass",
+            problem="Unsprung weight, {unsprung_mass}, is not less than the axle weight, {axle_mass}.",
+            allowed="Allowed: 0 and more, and below the axle weight.",
+        ),
     ),
     example=Example(
         inputs={"axle_mass": "2900 lb", "unsprung_mass": "755 lb"},

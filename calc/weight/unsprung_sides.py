@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-import numpy as np
-
 from calc.quantity import Choice, Option, Table, Text
 from calc.step import PRACTICE, Check, Equation, Example, Practice, Source, Step, refuse
 from calc.vocabulary import Track, UnsprungLeftOfCenter, UnsprungMass, share, unsprung_mass
@@ -108,7 +106,7 @@ def unsprung_sides(*, parts: Annotated[tuple[SidePart, ...], _parts], track: Tra
         left_unsprung_mass=sides[_LEFT],
         right_unsprung_mass=sides[_RIGHT],
         unsprung_mass=total,
-        unsprung_left_of_center=half * (sides[_LEFT] - sides[_RIGHT]) / np.maximum(total, 1e-9),
+        unsprung_left_of_center=half * (sides[_LEFT] - sides[_RIGHT]) / total,
     )
 
 

@@ -45,7 +45,6 @@ DEBT = frozenset(
         "calc/ride/roll.py:roll",
         "calc/ride/rough_road.py",
         "calc/ride/rough_road.py:rough_road",
-        "calc/ride/tire_rate.py:tire_rate",
         "calc/ride/wanted_roll_stiffness.py:wanted_roll_stiffness",
         "calc/rig/axle.py",
         "calc/search/choose.py",
@@ -69,7 +68,6 @@ DEBT = frozenset(
         "calc/vocabulary.py",
         "calc/weight/raised_axle.py",
         "calc/weight/raised_axle.py:raised_axle",
-        "calc/weight/support_load.py:support_load",
         "calc/weight/weight_change.py:weight_change",
     ]
 )
