@@ -179,6 +179,26 @@ def evaluate(text: str, values: Mapping[str, Any]) -> Any:
 
 
 Work = Callable[[Mapping[str, Any]], Any]
+# An equation that gives a name, and the condition under which it does ("" for always).
+Line = tuple[str, str]
+
+
+class OnTheWay(dict[str, Any]):
+    """Values that are known, and what equations make of them, each worked out when it is asked for.
+
+    >>> OnTheWay({"area": (("width**2", "shape == 'square'"),)}, {"width": 3.0, "shape": "square"})["area"]
+    9.0
+    """
+
+    def __init__(self, lines: Mapping[str, tuple[Line, ...]], given: Mapping[str, Any]) -> None:
+        super().__init__({name: value for name, value in given.items() if value is not None})
+        self._lines = lines
+
+    def __missing__(self, name: str) -> Any:
+        for text, when in self._lines.get(name, ()):
+            if not when or evaluate(when, self):
+                return self.setdefault(name, evaluate(text, self))
+        raise KeyError(name)
 
 
 @lru_cache(maxsize=2048)
@@ -230,7 +250,7 @@ def _decided(every: bool, parts: Sequence[Work], values: Mapping[str, Any]) -> A
 def _comparison(node: ast.Compare) -> Work:
     between = itertools.pairwise([_work(part) for part in (node.left, *node.comparators)])
     parts = [_compared(_COMPARING[type(sign)], *sides) for sign, sides in zip(node.ops, between, strict=True)]
-    return parts[0] if len(parts) == 1 else partial(_decided, True, parts)
+    return partial(_decided, True, parts)
 
 
 def _compared(holds: Callable[[Any, Any], Any], left: Work, right: Work) -> Work:

@@ -352,6 +352,31 @@ class Display:
             places += 1
         return units.format_number(shown, places)
 
+    def apart(self, value: float, limit: float, quantity: Quantity, name: str = "") -> int:
+        """Return with how many decimals a value and its limit differ in print: rounding must never make a finding lie."""
+        places = self.decimals(quantity, name)
+        while (
+            places < 6
+            and not math.isclose(value, limit, rel_tol=1e-9)
+            and self.number(value, quantity, name, places) == self.number(limit, quantity, name, places)
+        ):
+            places += 1
+        return places
+
+    def limit(self, limit: float, quantity: Quantity, name: str, decimals: int) -> str:
+        """Print a limit as finely as the value that is held against it, or whole where that takes one decimal more."""
+        printed = self.text(limit, quantity, name)
+        same = self.text(limit, quantity, name, decimals)
+        return printed if len(printed) > len(same) else same
+
+    def limits(self, limits: Mapping[str, float], quantity: Quantity, name: str = "") -> dict[str, str]:
+        """Print `at_least` and `at_most` as a person would write them, each alone and both as a span, `limits`."""
+        shown = {side: self.plain(limit, quantity, name) for side, limit in limits.items()}
+        if len(shown) == 2:
+            unit = join_unit("", self.unit(quantity, name).symbol)
+            shown["limits"] = f"{shown['at_least'].removesuffix(unit)} to {shown['at_most']}"
+        return shown
+
     def doubt(self, value: float, plus_minus: float, quantity: Quantity, name: str = "") -> str:
         """Print the uncertainty of a result; empty where it has none, and where the result only prints as under a value."""
         return self.plus_minus(plus_minus, quantity, name) if plus_minus and not quantity.barely(value) else ""

@@ -240,11 +240,11 @@ class Step:
         return found
 
     @cached_property
-    def lines(self) -> Mapping[str, tuple[Equation, ...]]:
+    def _lines(self) -> Mapping[str, tuple[formula.Line, ...]]:
         """The equations that give each name, those of the refusals too."""
-        found: dict[str, tuple[Equation, ...]] = {}
+        found: dict[str, tuple[formula.Line, ...]] = {}
         for item in (*self.equations, *(item for refusal in self.refusals for item in refusal.given)):
-            found[item.result] = (*found.get(item.result, ()), item)
+            found[item.result] = (*found.get(item.result, ()), (item.text, item.when))
         return found
 
     def refuse(self, given: Values) -> None:
@@ -252,7 +252,7 @@ class Step:
 
         Raises ContradictionError.
         """
-        known = _OnTheWay(self.lines, given)
+        known = formula.OnTheWay(self._lines, given)
         for refusal in self.refusals:
             if refusal.absent and refusal.field in known:
                 continue
@@ -270,20 +270,6 @@ class Step:
     def example_inputs(self) -> dict[str, Any]:
         """Return the example's inputs in SI, ready for the function."""
         return {name: _example_value(self.inputs[name], value) for name, value in self.example.inputs.items()}
-
-
-class _OnTheWay(dict[str, Any]):
-    """Inputs that are known, and what equations make of them, each worked out as it is asked for."""
-
-    def __init__(self, lines: Mapping[str, tuple[Equation, ...]], given: Values) -> None:
-        super().__init__({name: value for name, value in given.items() if value is not None})
-        self._lines = lines
-
-    def __missing__(self, name: str) -> Any:
-        for line in self._lines.get(name, ()):
-            if not line.when or formula.evaluate(line.when, self):
-                return self.setdefault(name, formula.evaluate(line.text, self))
-        raise KeyError(name)
 
 
 def _example_value(declared: Declared, value: Any) -> Any:
@@ -862,15 +848,15 @@ def check_finding(
         "fails": check.fails,
     }
     beyond = state == "close" and check.warns and slack < -doubt
-    decimals = _telling_decimals(value, limit, own, display, check.value)
+    decimals = display.apart(value, limit, own, check.value)
     shown = {
         "value": display.text(value, own, check.value, decimals),
-        "limit": _limit_text(limit, own, display, check.value, decimals),
+        "limit": display.limit(limit, own, check.value, decimals),
         "doubt": display.plus_minus(plus_minus.get(check.value, 0.0), own, check.value),
         "limit_doubt": f"\u00a0±\u00a0{display.plus_minus(of_limit, own, check.value)}" if of_limit > 0.0 else "",
         "share": join_unit(f"{100 * number:g}", "%"),
         "factor": f"{number:g}",
-        **_declared_limits(sides, own, display, check.value),
+        **display.limits({"at_least" if low else "at_most": side for low, side, _ in sides}, own, check.value),
     }
     return told(state, check.fails if beyond else words[state], shown, value, limit)
 
@@ -889,17 +875,6 @@ def _sides(check: Check, values: Values) -> list[tuple[bool, float, float]]:
         for low, limit in ((True, check.at_least), (False, check.at_most))
         if limit is not None
     ]
-
-
-def _declared_limits(
-    sides: Sequence[tuple[bool, float, float]], quantity: Quantity, display: Display, name: str
-) -> dict[str, str]:
-    """Print the limits as a person would write them, each alone and both as a span."""
-    shown = {"at_least" if low else "at_most": display.plain(limit, quantity, name) for low, limit, _ in sides}
-    if len(sides) == 2:
-        unit = join_unit("", display.unit(quantity, name).symbol)
-        shown["limits"] = f"{shown['at_least'].removesuffix(unit)} to {shown['at_most']}"
-    return shown
 
 
 def _assumptions(names: Sequence[str], values: Values, quantity: Callable[[str], Quantity], display: Display) -> str:
@@ -921,25 +896,6 @@ def _label(quantity: Callable[[str], Quantity], name: str) -> str:
 
 def _lower_first(text: str) -> str:
     return text[:1].lower() + text[1:]
-
-
-def _limit_text(limit: float, quantity: Quantity, display: Display, name: str, decimals: int) -> str:
-    """Print a limit as finely as the value that is held against it, or whole where that takes one decimal more."""
-    printed = display.text(limit, quantity, name)
-    same = display.text(limit, quantity, name, decimals)
-    return printed if len(printed) > len(same) else same
-
-
-def _telling_decimals(value: float, limit: float, quantity: Quantity, display: Display, name: str) -> int:
-    """As many decimals as keep a value and its limit apart in print: rounding must never make a finding lie."""
-    places = display.decimals(quantity, name)
-    while (
-        places < 6
-        and not math.isclose(value, limit, rel_tol=1e-9)
-        and display.number(value, quantity, name, places) == display.number(limit, quantity, name, places)
-    ):
-        places += 1
-    return places
 
 
 _NAMED = re.compile(r"\{(\w+)\}")

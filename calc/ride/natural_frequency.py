@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated
 
 import numpy as np
 
@@ -100,6 +100,10 @@ def natural_frequency(
     if axial_rate_past_crossover is not None:
         past = axial_rate_past_crossover * motion_ratio**2 + bend
         ride_past = past * tire_rate / (past + tire_rate)
+    from_sag = None
+    # A corner that has not moved from full extension has no sag to be misled by.
+    if ride_travel is not None and np.all(np.asarray(ride_travel) > 0):
+        from_sag = np.sqrt(GRAVITY / ride_travel) / (2 * np.pi)
     return NaturalFrequencyOfCorner(
         wheel_rate=before,
         ride_rate=ride_before,
@@ -111,15 +115,8 @@ def natural_frequency(
             None if ride_past is None else np.sqrt(ride_past / sprung_mass_on_spring) / (2 * np.pi)
         ),
         static_deflection=sprung_mass_on_spring * GRAVITY / ride_before,
-        frequency_from_sag=_from_sag(ride_travel),
+        frequency_from_sag=from_sag,
     )
-
-
-def _from_sag(sag: Any) -> Any:
-    """A corner that has not moved from full extension has no sag to be misled by."""
-    if sag is None or not np.all(np.asarray(sag) > 0):
-        return None
-    return np.sqrt(GRAVITY / sag) / (2 * np.pi)
 
 
 def _chart(values: Values, display: Display) -> Chart:
