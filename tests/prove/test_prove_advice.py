@@ -7,7 +7,7 @@ import pytest
 
 from calc.prove.findings import findings, turn_texts
 from calc.prove.prove import Proving
-from calc.prove.trim import CROSS_TOLERANCE
+from calc.prove.trim import CROSS_TOLERANCE, Room, Trim, trim
 from calc.rig.entries import CORNERS
 from calc.rig.readings import CornerReading, State, reading_columns
 from calc.units import INCH
@@ -105,3 +105,24 @@ def test_one_corner_read_at_its_hub_is_questioned_alone() -> None:
 def test_the_field_says_eye_to_eye() -> None:
     for name in ("after_pushed_down", "after_lifted"):
         assert "Damper, eye to eye" in reading_columns()[name].quantity.help
+
+
+def test_a_cross_weight_that_is_off_already_is_turned_back_and_no_further_off() -> None:
+    """Off counts from the ordered share, wherever the rig stands now."""
+    model = built()
+    now = model.outputs(unknowns()[None], 0)
+    height, cross = now.height[0], float(now.cross[0])
+    room = Room(on=np.full(4, np.inf), off=np.full(4, np.inf))
+
+    def asked(ordered: float) -> Trim:
+        wanted = height + np.array([0.2, 0.0, 0.0, 0.0]) * INCH
+        found = trim(model, unknowns(), model.stacks[0], height, wanted, INCH / 16, room, ordered)
+        assert found is not None
+        return found
+
+    shift = asked(cross).cross_after - cross
+    assert 1e-3 < abs(shift) < CROSS_TOLERANCE
+    off = CROSS_TOLERANCE * np.sign(shift)
+    assert asked(cross + off).turns == pytest.approx(asked(cross).turns)
+    further = asked(cross - off)
+    assert abs(further.cross_after - (cross - off)) <= CROSS_TOLERANCE + 1e-4
