@@ -251,7 +251,7 @@ def _rests(step: Step, outcome: Outcome, origins: Mapping[str, str]) -> str:
         for count, word in ((examples if measured else 0, "example"), (assumed, "assumed"))
         if count
     ]
-    first = f"Rests on {' and '.join(counts)}. " if counts else ""
+    first = f"Uses {' and '.join(counts)}. " if counts else ""
     return f'<p class="hb-rests">{first}{narrowest}</p>' if first or narrowest else ""
 
 
@@ -275,7 +275,7 @@ def _narrowest(step: Step, outcome: Outcome) -> str:
             worst, largest = step.inputs[name].is_a.label, change
     if not worst:
         return ""
-    return f"Most of the ± comes from {escape(worst[:1].lower() + worst[1:])}: measure it first."
+    return f"{escape(worst)} contributes most of the ±: improve it first."
 
 
 def _chart(step: Step, done: Attempt, display: Display) -> str:

@@ -89,7 +89,7 @@ def test_rigs_are_kept_by_name_and_found_by_the_next_page(
 def test_on_a_stick_it_is_said_that_the_stick_does_not_have_it(shelf: Callable[..., Page]) -> None:
     page = shelf(where="folder")
     assert page.evaluate("store.sentence") == (
-        "Kept in this browser, not on the stick: save it to a file to take it along."
+        "Kept in this browser, not on the USB drive: save it to a file to take it along."
     )
 
 

@@ -116,7 +116,7 @@ def told(findings: Iterable[Finding]) -> str:
         return markup.findings(every)
     rest = markup.findings(finding for finding in every if finding.state != "holds")
     return (
-        f'{rest}<details class="hb-open"><summary>{count(len(held), "check")} that hold</summary>'
+        f'{rest}<details class="hb-open"><summary>{count(len(held), "check")} hold</summary>'
         f"{markup.findings(held)}</details>"
     )
 

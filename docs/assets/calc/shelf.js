@@ -21,7 +21,7 @@ import { OURS, allowed, readKept, writeKept } from "./storage.js";
 export function sentencesFor(thing, room) {
   return {
     kept: "Kept in this browser.",
-    folder: "Kept in this browser, not on the stick: save it to a file to take it along.",
+    folder: "Kept in this browser, not on the USB drive: save it to a file to take it along.",
     refused:
       `This browser keeps nothing for this page, so the ${thing} is gone when the page is closed. Save it to a file.`,
     full: `The browser's storage is full, so the last change is not kept. ${room}`,
