@@ -3,6 +3,7 @@
 A quantity is declared once, in the annotated type of a parameter or of a result.
 The form, its messages, the reference, the command-line help and the generated tests all read that declaration.
 """
+# Over 400 lines: a quantity, how it is printed and how it is read hold one another: an error prints, a print rounds.
 
 from __future__ import annotations
 

@@ -3,6 +3,7 @@
 Nothing in here knows a vehicle. A step is a module in one of the rooms; it holds one typed, keyword-only function in SI
 and beneath it `STEP = Step(...)`. Everything else (form, messages, working, findings, tests, practice) is read from those.
 """
+# Over 400 lines: a step is declared, run and judged; apart, a rig would walk to and fro between three modules.
 
 from __future__ import annotations
 
@@ -801,6 +802,7 @@ def check_finding(
 
     `missing` tells which entries keep a name from being known; what is judged on an `assumed` value says so.
     """
+    # Over 60 lines: one rule is judged, and each sentence may print whatever was found before it.
 
     def needs(absent: Iterable[str]) -> Finding:
         entries = dict.fromkeys(entry for name in absent for entry in missing(name))

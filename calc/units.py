@@ -3,6 +3,7 @@
 Inside the handbook every value is in coherent SI units; units exist only where text is read or printed.
 The factors are those of NIST SP 811 (2008), appendix B, and are exact except where pi enters.
 """
+# Over 400 lines: the tables of all units and kinds, and how a number in them is read and printed.
 
 from __future__ import annotations
 

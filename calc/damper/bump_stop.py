@@ -1,4 +1,5 @@
 """A bump stop beside the coil-over: where it is touched, what it takes in, and how high a fall it stands."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -246,6 +247,7 @@ def bump_stop(
     >>> round(float(found.pad_energy), 6)
     168.0
     """
+    # Over 60 lines: most of them declare and explain its inputs, one to a line.
     weight: Any = sprung_mass_on_spring * GRAVITY
     corner = _corner(
         weight=weight,

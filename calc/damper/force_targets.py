@@ -1,4 +1,5 @@
 """The forces that a damper should give at stated speeds, and what the gas charge allows."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -162,6 +163,7 @@ def force_targets(
     >>> round(float(found.compression_force_middle)), round(float(found.rebound_force_middle))
     (450, 675)
     """
+    # Over 60 lines: its inputs, its docstring and its results stand one to a line around one formula.
     STEP.refuse(locals())
     mean = 2 * wanted_damping_ratio * np.sqrt(wheel_rate * sprung_mass_on_spring) / motion_ratio**2
     compression, rebound = 2 * mean * (1 - rebound_share), 2 * mean * rebound_share
@@ -206,43 +208,38 @@ def _chart(values: Values, display: Display) -> Chart:
     knee, slope, factor = values["knee_speed"], values["slope_past_knee"], values["force_factor_past_crossover"]
     places = sorted({most * step / 30 for step in range(31)} | {knee})
 
+    def at_speed(speed: float) -> float:
+        return units.from_si(speed, speed_unit)
+
     def line(coefficient: float, label: str, at: float, quiet: bool = False) -> Curve:
         return Curve(
             tuple(
-                (
-                    units.from_si(place, speed_unit),
-                    units.from_si(coefficient * float(bent(place, knee, slope)), force_unit),
-                )
+                (at_speed(place), units.from_si(coefficient * float(bent(place, knee, slope)), force_unit))
                 for place in places
             ),
             label=label,
-            at=units.from_si(at * most, speed_unit),
+            at=at_speed(at * most),
             quiet=quiet,
         )
 
-    curves = []
-    for name, word in (("rebound", "rebound"), ("compression", "compression")):
-        curves.append(line(values[f"{name}_coefficient"], word, 0.88))
+    words = ("rebound", "compression")
+    curves = [line(values[f"{word}_coefficient"], word, 0.88) for word in words]
     if factor is not None:
-        for name, word in (
-            ("rebound", "rebound, past the crossover"),
-            ("compression", "compression, past the crossover"),
-        ):
-            curves.append(line(factor * values[f"{name}_coefficient"], word, 0.6, quiet=True))
+        curves += [
+            line(factor * values[f"{word}_coefficient"], f"{word}, past the crossover", 0.6, quiet=True)
+            for word in words
+        ]
     dots = tuple(
-        Dot(
-            units.from_si(values[f"{place}_speed"], speed_unit),
-            units.from_si(values[f"{name}_force_{place}"], force_unit),
-        )
-        for name in ("rebound", "compression")
+        Dot(at_speed(values[f"{place}_speed"]), units.from_si(values[f"{name}_force_{place}"], force_unit))
+        for name in words
         for place in ("slow", "middle", "fast")
     )
     limit, cavitates = values["compression_limit"], values["cavitation_speed"]
     guides = []
     if slope < 1:
-        guides.append(Guide(units.from_si(knee, speed_unit), "knee"))
+        guides.append(Guide(at_speed(knee), "knee"))
     if limit is not None and cavitates is not None and cavitates <= most:
-        guides.append(Guide(units.from_si(cavitates, speed_unit), "cavitates", accent=True))
+        guides.append(Guide(at_speed(cavitates), "cavitates", accent=True))
     return Chart(
         key="force-targets-chart",
         title="Damping forces for the wanted ratio",

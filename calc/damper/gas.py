@@ -1,4 +1,5 @@
 """Force, rate and pressure of a damper's gas charge at a place in the travel."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 

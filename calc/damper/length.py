@@ -156,6 +156,7 @@ def length(
     >>> round(found.bump_spare, 3), round(found.droop_spare, 3), round(found.usable_stroke, 3)
     (0.02, 0.02, 0.26)
     """
+    # Over 60 lines: most of them declare and explain its inputs, one to a line.
     STEP.refuse(locals())
     usable = length_at_droop - length_at_bump
     droop_spare = extended_length - length_at_droop

@@ -1,4 +1,5 @@
 """What a damper measured on a bench does: its energy, its equivalent coefficient, and how it matches what is wanted."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -173,6 +174,7 @@ def measured_curve(
     >>> round(float(measured_curve(pairs=table, swing_amplitude=0.05, swing_frequency=1.5).equivalent_damping_coefficient))
     2000
     """
+    # Over 60 lines: its inputs, its docstring and its results stand one to a line around one formula.
     STEP.refuse(locals())
     rows = sorted(pairs, key=lambda row: row.speed)
     order = [pairs.index(row) for row in rows]

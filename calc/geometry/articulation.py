@@ -1,4 +1,5 @@
 """How far the wheels go before the coil-over is used up: in heave, with one wheel, and in articulation."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -165,6 +166,7 @@ def articulation(
     >>> round(float(found.heave_bump), 3), round(float(found.articulation_ratio), 3)
     (0.16, 0.625)
     """
+    # Over 60 lines: its inputs and results one to a line, and refusals that only the lengths on the way tell.
     STEP.refuse(locals())
     measured = None if ratio_by == _EYES else measured_motion_ratio
     path = None

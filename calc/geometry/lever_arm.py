@@ -133,6 +133,7 @@ def lever_arm(
     >>> round(float(found.motion_ratio), 3), round(float(found.motion_ratio_slope), 3)
     (0.6, 0.0)
     """
+    # Over 60 lines: most of them declare and explain its inputs, one to a line.
     STEP.refuse(locals())
     hub_across = arm_length * np.cos(arm_angle)
     place = arm_angle + mount_angle

@@ -1,4 +1,5 @@
 """Motion ratio from the places of both eyes in space, with the axle's path: in heave, with one wheel, in articulation."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -157,6 +158,7 @@ def mount_places(
     >>> round(float(found.motion_ratio), 4), round(float(found.motion_ratio_slope), 4), round(float(found.spring_base), 3)
     (0.9578, -0.1582, 1.0)
     """
+    # Over 60 lines: its inputs, its docstring and its results stand one to a line around one formula.
     STEP.refuse(locals())
     inward, back = (mount_base - upper_mount_base) / 2, upper_mount_back - mount_back
     upright = upper_mount_height - mount_height

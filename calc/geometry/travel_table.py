@@ -1,4 +1,5 @@
 """Motion ratio from pairs of wheel height and damper length."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -284,6 +285,7 @@ def travel_table(
     >>> round(float(travel_table(pairs=table, ride_height=0.5).motion_ratio), 3)
     0.9
     """
+    # Over 60 lines: the fit is read off at ride, value by value, each with the refusal that it alone tells.
     _refuse_pairs(pairs, reading_doubt)
     doubts = np.asarray(reading_doubt)
     fits = {doubt: _fit(pairs, doubt) for doubt in set(doubts.ravel().tolist())}

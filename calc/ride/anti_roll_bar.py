@@ -172,6 +172,7 @@ def anti_roll_bar(
     >>> round(float(found.bar_stiffness))
     57601
     """
+    # Over 60 lines: most of them declare and explain its inputs, one to a line.
     twist = math.pi * bar_shear_modulus * bar_diameter**4 / (32 * bar_length) * (bar_base / bar_arm) ** 2
     arms = None
     stiffness: Any = twist

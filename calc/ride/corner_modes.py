@@ -1,4 +1,5 @@
 """How body and wheel swing together on one corner: ride and wheel hop, their shapes, their damping, and tramp."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """How the whole body swings on its front and rear springs: bounce, pitch, and the points about which it turns."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """All seven motions of a rig on its springs and tires: the body's three, and each axle's hop and tramp."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -132,6 +133,7 @@ def rig_modes(
     >>> round(float(found.rig_bounce_frequency), 3), round(float(found.front_hop_frequency), 2)
     (1.123, 6.54)
     """
+    # Over 60 lines: 21 inputs and 11 results, one to a line, around the two matrices that belong together.
     STEP.refuse(locals())
     mass = front_sprung_mass + rear_sprung_mass
     ahead = wheelbase * rear_sprung_mass / mass

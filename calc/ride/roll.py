@@ -1,4 +1,5 @@
 """How far the body leans in a turn, what that moves from tire to tire, and where the uphill tires leave a side slope."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -244,6 +245,7 @@ def roll(
     >>> round(float(found.roll_margin), 2), round(math.degrees(found.side_slope_first_tire), 1)
     (3.88, 41.2)
     """
+    # Over 60 lines: its inputs, its docstring and its results stand one to a line around one formula.
     STEP.refuse(locals())
     sprung = front_sprung_mass + rear_sprung_mass
     axis = (front_sprung_mass * front_roll_center_height + rear_sprung_mass * rear_roll_center_height) / sprung

@@ -1,4 +1,5 @@
 """What rough ground does to a corner: speed and travel of its damper, load of its tire, shaking of its body."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -177,6 +178,7 @@ def rough_road(
     >>> round(float(found.damper_speed_rms), 4), round(float(found.damper_travel_rms), 5)
     (0.2902, 0.01451)
     """
+    # Over 60 lines: its inputs, its docstring and its results stand one to a line around one formula.
     body, hop, rate, tire = sprung_mass_on_spring, unsprung_mass / 2, wheel_rate, tire_rate
     both = body + hop
     class_factor = 4.0 ** _CLASSES.index(road_class)

@@ -135,6 +135,7 @@ def wanted_roll_stiffness(
     >>> round(float(found.missing_roll_stiffness)), round(float(found.front_articulation_left), 2)
     (25410, 0.5)
     """
+    # Over 60 lines: most of them declare and explain its inputs, one to a line.
     STEP.refuse(locals())
     leverage: Any = (front_sprung_mass + rear_sprung_mass) * GRAVITY * roll_lever
     needed = leverage * (1.0 + 1.0 / (wanted_roll_gradient * GRAVITY))

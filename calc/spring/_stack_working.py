@@ -1,4 +1,5 @@
 """The stack's working: one line for each result, by the kind of stack and where it stands."""
+# Over 400 lines: one table of equations, those of every kind of stack.
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
 """One coil spring from its wire: rate, solid length, stress, gaps, buckling and surge."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -389,6 +390,7 @@ def coil(
     >>> round(found.spring_rate, 1), round(found.stress_factor, 3), round(found.solid_length, 4)
     (1314.2, 1.117, 0.035)
     """
+    # Over 60 lines: its inputs, its docstring and its results stand one to a line around one formula.
     STEP.refuse(locals())
     idle, beyond = _IDLE[ends], _SOLID[ends]
     wire = WIRES[material]

@@ -1,4 +1,5 @@
 """Where the rig rests on its springs, what travel that leaves, and the preload for a wanted ride."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -163,6 +164,7 @@ def preload(
     >>> round(float(found.ride_travel), 4), round(float(found.bump_left), 4)
     (0.1284, 0.1637)
     """
+    # Over 60 lines: its inputs, its docstring and its results stand one to a line around one formula.
     ring = stack_kind == RING
     STEP.refuse(locals())
     carried = axial_load - gas_force

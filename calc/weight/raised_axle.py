@@ -1,4 +1,5 @@
 """Height of the center of gravity from weighing with one axle raised, several lifts fitted together."""
+# Over 400 lines: one step, and most of it is declared: its quantities, equations, checks and example.
 
 from __future__ import annotations
 
@@ -185,6 +186,7 @@ def raised_axle(
     >>> round(float(found.center_of_gravity_height), 3)
     0.814
     """
+    # Over 60 lines: its inputs, its docstring and its results stand one to a line around one formula.
     STEP.refuse(locals())
     rear_up = axle_raised == _REAR
     down, up = (front_tire_radius, rear_tire_radius) if rear_up else (rear_tire_radius, front_tire_radius)

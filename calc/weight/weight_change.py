@@ -147,6 +147,7 @@ def weight_change(
     >>> round(found.front_axle_mass_change, 2), round(found.rear_axle_mass_change, 2)
     (14.21, 120.79)
     """
+    # Over 60 lines: the moments of all items, then the four corners: one balance, its results one to a line.
     front_change: Any = 0.0
     rear_change: Any = 0.0
     side_moment = 0.0
