@@ -49,20 +49,20 @@ class Readings:
 
 def read(entries: Mapping[str, Declared], texts: Mapping[str, str], display: Display) -> Readings:
     """Read what was typed into every entry; one that cannot be read has an error and no value."""
-    found = Readings(values={}, plus_minus={}, errors=[])
+    readings = Readings(values={}, plus_minus={}, errors=[])
     for name, item in entries.items():
         if isinstance(item.is_a, Table):
-            found.values[name], wrong = _read_rows(item.is_a, texts, name, display)
-            found.errors.extend(wrong)
+            readings.values[name], wrong = _read_rows(item.is_a, texts, name, display)
+            readings.errors.extend(wrong)
             continue
         try:
-            found.values[name] = _read(item, texts.get(name, ""), name, display)
+            readings.values[name] = _read(item, texts.get(name, ""), name, display)
             doubt = texts.get(f"{name}.{PLUS_MINUS}", "")
             if isinstance(item.is_a, Quantity) and doubt.strip():
-                found.plus_minus[name] = read_plus_minus(doubt, item.is_a, name, display)
+                readings.plus_minus[name] = read_plus_minus(doubt, item.is_a, name, display)
         except FieldError as error:
-            found.errors.append(error)
-    return found
+            readings.errors.append(error)
+    return readings
 
 
 def _read(item: Declared, text: str, name: str, display: Display) -> Any:
@@ -110,27 +110,27 @@ def beside(
     more: Mapping[str, Mapping[str, Any]] | None = None,
 ) -> dict[str, dict[str, Any]]:
     """Return what a page shows beside its entries: units, where the numbers come from, `more`, and what is wrong."""
-    found: dict[str, dict[str, Any]] = {}
+    shown: dict[str, dict[str, Any]] = {}
     for name, item in with_columns(entries).items():
         if isinstance(item.is_a, Quantity):
-            found[place(name)] = {"unit": display.unit(item.is_a, name).symbol, "error": None}
+            shown[place(name)] = {"unit": display.unit(item.is_a, name).symbol, "error": None}
             if origins and name in origins:
-                found[name]["origin"] = origins[name]
-    found |= {name: dict(said) for name, said in (more or {}).items()}
+                shown[name]["origin"] = origins[name]
+    shown |= {name: dict(said) for name, said in (more or {}).items()}
     for error in errors:
-        found.setdefault(error.field, {})["error"] = error.parts(display)
-    return found
+        shown.setdefault(error.field, {})["error"] = error.parts(display)
+    return shown
 
 
 def with_columns(entries: Mapping[str, Declared]) -> dict[str, Declared]:
     """Return entries with the columns of each table in its stead."""
-    found: dict[str, Declared] = {}
+    columns: dict[str, Declared] = {}
     for name, item in entries.items():
         if isinstance(item.is_a, Table):
-            found |= {f"{name}.{column}": inner for column, inner in item.is_a.columns().items()}
+            columns |= {f"{name}.{column}": inner for column, inner in item.is_a.columns().items()}
         else:
-            found[name] = item
-    return found
+            columns[name] = item
+    return columns
 
 
 def on_page(entries: Mapping[str, Declared], names: Iterable[str]) -> dict[str, Declared]:
@@ -175,12 +175,12 @@ def unit_of(name: str, quantity: Quantity, display: Display, *, fixed: bool = Fa
 
 def options(values: Iterable[Option], chosen: str, *, helped: bool = False) -> str:
     """Return the values of a choice, each with its label, and its help where that is wanted."""
-    found = ""
+    painted = ""
     for option in values:
         title = f' title="{escape(option.help)}"' if helped and option.help else ""
         selected = " selected" if option.value == chosen else ""
-        found += f'<option value="{escape(option.value)}"{selected}{title}>{escape(option.label)}</option>'
-    return found
+        painted += f'<option value="{escape(option.value)}"{selected}{title}>{escape(option.label)}</option>'
+    return painted
 
 
 def control(
@@ -315,9 +315,9 @@ def text_of(value: Any, item: Declared, name: str, display: Display) -> str:
 
 def line(label: str, inner: str, *, name: str = "", prefix: str = "", look: str = "", title: str | None = None) -> str:
     """Return entries on one line behind their label, which is that of the entry called `name`, or of none alone."""
-    told = "" if title is None else f' title="{escape(title)}"'
+    help_text = "" if title is None else f' title="{escape(title)}"'
     head = f'label for="{identity(prefix, name)}"' if name else "span"
-    return f'<div class="hb-pair{look}"><{head}{told}>{escape(label)}</{head.partition(" ")[0]}>{inner}</div>'
+    return f'<div class="hb-pair{look}"><{head}{help_text}>{escape(label)}</{head.partition(" ")[0]}>{inner}</div>'
 
 
 def number_line(

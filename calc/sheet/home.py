@@ -153,7 +153,7 @@ def _axle(axle: str, read: form.Readings, fields: Mapping[str, str], display: Di
     values = {name: value for name, value in entered.items() if value is not None}
     errors: Sequence[FieldError] = [error for error in read.errors if error.field.startswith(f"{axle}.")]
     wrong = [error.field for error in errors]
-    told = [form.unread(error, fields[error.field], declared()[error.field].is_a.label) for error in errors]
+    unread = [form.unread(error, fields[error.field], declared()[error.field].is_a.label) for error in errors]
     absent = [name for name in entered if name not in values and f"{axle}.{name}" not in wrong]
     missing = tuple(name for name in absent if name in _WEIGHTS)
     unknown = tuple(name for name in absent if name in _UNSPRUNG)
@@ -166,8 +166,8 @@ def _axle(axle: str, read: form.Readings, fields: Mapping[str, str], display: Di
     done = attempt(find("rescaled_rate"), values, display=display)
     if not missing and not errors:
         errors = _at(axle, done)
-    unread = tuple(item.text for item in told if item is not None)
-    return _Axle(name=axle, done=done, unread=unread, span=span, missing=missing, errors=errors)
+    sentences = tuple(item.text for item in unread if item is not None)
+    return _Axle(name=axle, done=done, unread=sentences, span=span, missing=missing, errors=errors)
 
 
 def _at(axle: str, done: Attempt) -> list[FieldError]:

@@ -111,16 +111,16 @@ def part_of(field: str) -> int:
 @lru_cache(maxsize=1)
 def declared() -> Mapping[str, Declared]:
     """Return the declaration of every number that may be entered, by the name of its field."""
-    found: dict[str, Declared] = {
+    entries: dict[str, Declared] = {
         READING_DOUBT: Declared(name=READING_DOUBT, is_a=reading_doubt, optional=True),
         DAMPER_TEMPERATURE: Declared(name=DAMPER_TEMPERATURE, is_a=damper_temperature, optional=True),
     }
     for state, name in _PART_OF:
         for number in range(len(CORNERS)):
-            found[f"{state}.{number}.{name}"] = replace(reading_columns()[name], optional=True)
+            entries[f"{state}.{number}.{name}"] = replace(reading_columns()[name], optional=True)
     for name in _ADDED:
-        found[f"second.added.{name}"] = replace(added_columns()[name], optional=True)
-    return found
+        entries[f"second.added.{name}"] = replace(added_columns()[name], optional=True)
+    return entries
 
 
 def label_of(field: str) -> str:
@@ -220,7 +220,7 @@ def read(base: Proof, texts: Mapping[str, str], display: Display) -> tuple[Proof
             date = check_date(texts["date"], "date")
         except FieldError as error:
             errors.append(error)
-    found = replace(
+    proof = replace(
         base,
         date=date,
         note=texts.get("note", base.note).strip()[:LONGEST_NOTE],
@@ -231,7 +231,7 @@ def read(base: Proof, texts: Mapping[str, str], display: Display) -> tuple[Proof
         damper_temperature=values.get(DAMPER_TEMPERATURE),
     )
     refused: list[str] = []
-    states = [_state(state, values, found, errors, refused) for state in STATES]
+    states = [_state(state, values, proof, errors, refused) for state in STATES]
     while states and states[-1].blank():
         states.pop()
     unread = {name: cell.unread for name, cell in cells.items() if cell.unread is not None}
@@ -240,7 +240,7 @@ def read(base: Proof, texts: Mapping[str, str], display: Display) -> tuple[Proof
         text = texts.get(name, "").strip() or cells[name].text(display)
         unread[name] = before[name].as_typed(text, display)
     kept = {_kept_name(name): typed for name, typed in unread.items()}
-    return replace(found, states=tuple(states), unread=kept), errors
+    return replace(proof, states=tuple(states), unread=kept), errors
 
 
 def _kept_name(name: str) -> str:
@@ -263,15 +263,15 @@ def _state(
     corners: dict[str, CornerReading] = {}
     for number, corner in enumerate(CORNERS):
         given = {name: values.get(f"{state}.{number}.{name}") for of, name in _PART_OF if of == state}
-        one = CornerReading(**given)
+        reading = CornerReading(**given)
         try:
-            check_reading(one, proof.doubt, f"{state}.{number}.after_lifted")
+            check_reading(reading, proof.doubt, f"{state}.{number}.after_lifted")
         except FieldError as error:
             errors.append(error)
-            one = replace(one, after_pushed_down=None, after_lifted=None)
+            reading = replace(reading, after_pushed_down=None, after_lifted=None)
             refused += [f"{state}.{number}.{name}" for name in _HEIGHTS]
-        if one != CornerReading():
-            corners[corner] = one
+        if reading != CornerReading():
+            corners[corner] = reading
     return State(corners=corners, added=_load(values, errors, refused) if state == "second" else None)
 
 
@@ -311,9 +311,9 @@ def texts_of(proof: Proof, display: Display) -> dict[str, str]:
 
 def untouched(proof: Proof, texts: Mapping[str, str], typed: frozenset[str], display: Display) -> dict[str, str]:
     """Return the texts of the fields that the reader did not type: the date of today, and numbers in other units."""
-    found = {
+    texts_now = {
         name: cell.text(display)
         for name, cell in _cells(proof).items()
         if name in texts and name not in typed and (cell.value is not None or cell.unread is not None)
     }
-    return found if "date" in typed else {**found, "date": proof.date}
+    return texts_now if "date" in typed else {**texts_now, "date": proof.date}

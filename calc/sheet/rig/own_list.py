@@ -10,7 +10,8 @@ from typing import Any, Generic, Protocol, TypeVar
 
 from calc.errors import DataError
 from calc.order.findings import count
-from calc.quantity import Quantity
+from calc.quantity import Option, Quantity
+from calc.sheet import form
 from calc.tables import MOST_BYTES, CellError, Column, Dampers, Layout, Springs, to_the_end
 
 # So many rows are read again within an answer when other columns are chosen; more are read in slices.
@@ -243,20 +244,17 @@ class Kind(Generic[Listed, Goods]):
         quantity: Quantity | None = self.layout.numbers.get(name)
         label = escape(quantity.label if quantity else self.labels[name])
         field_name = f"{self.key}.{name}"
-        options = f'<option value="{_NONE}"{"" if column else " selected"}>none</option>' + "".join(
-            f'<option value="{index}"{" selected" if column and column.index == index else ""}>{escape(heading[:60] or f"column {index + 1}")}</option>'
-            for index, heading in enumerate(listed.headings[:100])
-        )
+        columns = [Option(_NONE, "none")]
+        for index, heading in enumerate(listed.headings[:100]):
+            columns.append(Option(str(index), heading[:60] or f"column {index + 1}"))
+        options = form.options(columns, str(column.index) if column else _NONE)
         chosen = f'<select name="{field_name}.column" aria-label="Column of {label.lower()}">{options}</select>'
         unit = ""
         if quantity is not None:
             units = [each.symbol for each in quantity.kind.units()]
             if any(units):
                 own = column.unit if column else quantity.kind.shop.symbol
-                choices = "".join(
-                    f'<option value="{escape(symbol)}"{" selected" if symbol == own else ""}>{escape(symbol)}</option>'
-                    for symbol in units
-                )
+                choices = form.options((Option(symbol, symbol) for symbol in units), own)
                 unit = f'<select name="{field_name}.unit" aria-label="Unit of {label.lower()}">{choices}</select>'
                 if column and not column.stated:
                     unit += ' <span class="hb-origin hb-origin--assumed">assumed</span>'
