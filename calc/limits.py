@@ -8,6 +8,7 @@ the trials, to the findings, and to whether an order may be placed.
 Numbers are called as the steps and the search call them; whoever judges gives them by name, for one set or for arrays.
 """
 
+# Over 400 lines: one table, in the order in which the search counts; each limit is declared once, with its words.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping

@@ -18,77 +18,13 @@ from calc.answers import steps as step_answers
 from calc.bridge import LARGEST_REQUEST, RequestError
 from calc.errors import FieldError, HandbookError, InputError
 from calc.json_text import read_json
-from calc.quantity import Choice, Declared, Display, Quantity, Table
-from calc.step import Finding, Outcome, Step, all_steps, find, run
+from calc.quantity import Declared, Display, Quantity, Table
+from calc.step import Outcome, Step, all_steps, find, run
 
 if TYPE_CHECKING:
     from calc.rig.rig import Rig
 
 # --- the machine door ------------------------------------------------------------------------------------------------------
-
-
-def describe(step: Step) -> dict[str, Any]:
-    """Return what a program needs to know of a step: inputs, outputs, source."""
-    return {
-        "name": step.name,
-        "title": step.title,
-        "question": step.question,
-        "job": step.job,
-        "inputs": [_describe(item) for item in step.inputs.values()],
-        "outputs": [_describe(item) for item in step.results.values()],
-        "sources": [{"key": item.key, "where": item.where, "flag": item.flag} for item in step.sources],
-    }
-
-
-def _describe(declared: Declared) -> dict[str, Any]:
-    is_a = declared.is_a
-    common = {"name": declared.name, "label": is_a.label, "help": is_a.help, "required": not declared.optional}
-    if isinstance(is_a, Quantity):
-        return {
-            **common,
-            "kind": "number",
-            "symbol": is_a.symbol,
-            "dimension": dict(is_a.kind.dimension._asdict()),
-            "unit": si_unit(is_a),
-            "low": is_a.low,
-            "high": is_a.high,
-            "typical": is_a.typical,
-            "assumed": is_a.assumed,
-            "required": not declared.optional and is_a.assumed is None,
-        }
-    if isinstance(is_a, Choice):
-        return {**common, "kind": "choice", "options": [option.value for option in is_a.options]}
-    if isinstance(is_a, Table):
-        return {**common, "kind": "table", "columns": [_describe(item) for item in is_a.columns().values()]}
-    return {**common, "kind": "text", "longest": is_a.longest}
-
-
-def si_unit(quantity: Quantity) -> str:
-    """Return the coherent SI unit of a quantity.
-
-    >>> from calc.vocabulary import spring_rate
-    >>> si_unit(spring_rate)
-    'N/m'
-    """
-    dimension = quantity.kind.dimension
-    named = {
-        (1, 1, -2, 0): "N",
-        (1, 0, -2, 0): "N/m",
-        (1, -1, -2, 0): "Pa",
-        (1, 0, -1, 0): "N·s/m",
-        (1, 2, -2, 0): "N·m",
-        (0, 0, -1, 0): "Hz",
-    }.get((dimension.kilogram, dimension.meter, dimension.second, dimension.kelvin))
-    if named:
-        return named
-    if quantity.kind.name == "angle":
-        return "rad"
-    parts = [
-        symbol if power == 1 else f"{symbol}^{power}"
-        for symbol, power in zip(("kg", "m", "s", "K"), dimension, strict=True)
-        if power
-    ]
-    return "·".join(parts) or "1"
 
 
 def machine_answer(step: Step, outcome: Outcome) -> dict[str, Any]:
@@ -106,26 +42,15 @@ def machine_answer(step: Step, outcome: Outcome) -> dict[str, Any]:
         "results": {
             item: {
                 "value": outcome.values[item],
-                "unit": si_unit(declared.is_a) if isinstance(declared.is_a, Quantity) else "",
+                "unit": step_answers.si_unit(declared.is_a) if isinstance(declared.is_a, Quantity) else "",
                 "plus_minus": outcome.plus_minus.get(item, 0.0),
             }
             for item, declared in step.results.items()
             if outcome.values[item] is not None
         },
-        "findings": [finding_answer(item) for item in outcome.findings],
+        "findings": [step_answers.finding_answer(item) for item in outcome.findings],
         "working": step_working.working_texts(step, outcome),
         "chart": chart,
-    }
-
-
-def finding_answer(finding: Finding) -> dict[str, Any]:
-    """Return a finding for a program."""
-    return {
-        "rule": finding.rule,
-        "state": finding.state,
-        "text": finding.text,
-        "value": finding.value,
-        "limit": finding.limit,
     }
 
 
@@ -257,7 +182,7 @@ def _bad(errors: Iterable[tuple[str, str]]) -> tuple[dict[str, Any], str, int]:
 
 def _steps_command(words: Sequence[str], _stdin: TextIO) -> tuple[Any, str, int]:
     _no_more(words)
-    return [describe(step) for step in all_steps()], step_answers.steps(), DONE
+    return [step_answers.describe(step) for step in all_steps()], step_answers.steps(), DONE
 
 
 def _step_command(words: Sequence[str], stdin: TextIO) -> tuple[Any, str, int]:

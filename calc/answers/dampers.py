@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from calc import vocabulary
+from calc import limits, vocabulary
 from calc.answer import text
 from calc.answer.parts import Grid, Listed, Paragraph, Part, estimate
 from calc.answers.order_data import needs_data, set_data
@@ -18,7 +18,6 @@ from calc.order.findings import count
 from calc.quantity import SHOP, Display
 from calc.rig.axle import label, needs_told
 from calc.rig.rig import Rig
-from calc.search import choose
 from calc.tables import Dampers, Springs
 
 _LENGTH = vocabulary.length
@@ -173,7 +172,7 @@ def damper_line(body: Body, found: Bodies, display: Display) -> str:
     if not (choice.problem.coilover.rod_area > 0):
         text += "; its gas is not given, so it is left out"
     most = sorted(choice.rejected.items(), key=lambda item: -item[1])[:_MOST_REASONS]
-    told = "; ".join(f"{number:,} {_small(choose.REASONS[name])}" for name, number in most if number)
+    told = "; ".join(f"{number:,} {_small(limits.REASONS[name])}" for name, number in most if number)
     return f"{text}. Rejected, mostly: {told}." if told else f"{text}."
 
 

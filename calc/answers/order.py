@@ -13,6 +13,7 @@ from calc.answers.sets import named, past_text
 from calc.cautions import caution
 from calc.certainty.chances import rule_text
 from calc.certainty.trials import AxleDoubt
+from calc.limits import REASONS
 from calc.order.axle_order import DAMPER_SPEEDS, AxleOrder, settings, side_settings
 from calc.order.certainty import narrow_line, rule_line, set_line, tie_line, weak_line
 from calc.order.choice_words import (
@@ -43,7 +44,6 @@ from calc.rig.part_words import (
 )
 from calc.rig.rank_weights import changed_line
 from calc.rig.rig import Rig
-from calc.search.choose import REASONS
 from calc.tables import Springs
 from calc.whole.pairs import pair_line, ratio_line
 

@@ -13,7 +13,7 @@ from calc.order.motions import TOLD
 from calc.order.order import Order, order
 from calc.rig import rank_weights
 from calc.rig.rig import Rig
-from calc.search.choose import SpringSet
+from calc.search.problem import SpringSet
 from calc.tables import Springs
 from calc.whole.at_rest import AtRest
 from calc.whole.on_chosen_springs import Standing

@@ -5,12 +5,13 @@ from __future__ import annotations
 from calc import vocabulary
 from calc.answer.parts import NONE, Grid
 from calc.answer.parts import signed as signed_length
-from calc.prove.findings import percent, signed
+from calc.prove.findings import percent
 from calc.prove.model import Fit
 from calc.prove.prove import PADS, Proving
 from calc.prove.trim import RULE
 from calc.quantity import EVERY_PLUS_MINUS, Display
 from calc.rig.readings import RIDE_HEIGHT
+from calc.units import MINUS
 from calc.whole.at_rest import words
 
 _LENGTH, _FORCE, _MASS = vocabulary.length, vocabulary.force, vocabulary.corner_mass
@@ -141,3 +142,12 @@ def tables(found: Proving, display: Display) -> tuple[Grid, ...]:
         return ()
     more = (turn_table(found, display), load_table(found, display), weight_table(found, display))
     return (height_table(found, display), *(one for one in more if one is not None))
+
+
+def signed(value: float, decimals: int = 1) -> str:
+    """Return a number with its sign, a true minus.
+
+    >>> signed(1.5), signed(-0.5)
+    ('+1.5', '−0.5')
+    """
+    return f"{value:+.{decimals}f}".replace("-", MINUS)

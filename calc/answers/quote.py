@@ -11,8 +11,8 @@ from calc.answer.parts import Listed, Paragraph, Part
 from calc.cautions import caution
 from calc.quantity import SHOP, Display
 from calc.quote.entries import Quote
-from calc.quote.judge import Line
 from calc.quote.lines import assumed, frequencies, judge, questions, tally, verdict_words
+from calc.quote.printing import Line
 
 # How a line begins on a terminal.
 _MARKS = {"holds": "[holds]", "depends": "[ask]", "fails": "[FAILS]", "waits": "[waits]"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from calc import vocabulary
 from calc.quantity import Display
 from calc.rig.part_words import rate_text
-from calc.search.choose import SpringSet
+from calc.search.problem import SpringSet
 from calc.tables import Springs
 
 

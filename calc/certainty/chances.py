@@ -15,8 +15,7 @@ from calc.certainty.sources import Array
 from calc.certainty.trials import Trial, tries
 from calc.memo import Memo, Same
 from calc.rig.rig import Rig
-from calc.search.choose import Choice, Problem, SpringSet
-from calc.search.problem import SetCode
+from calc.search.problem import Choice, Problem, SetCode, SpringSet
 from calc.search.ranking import rank_key
 from calc.tables import Springs
 

@@ -20,8 +20,8 @@ from calc.constants import GRAVITY
 from calc.quantity import Quantity
 from calc.rig.axle import COILOVER, coilover_of, label
 from calc.rig.rig import LoadCase, Rig
-from calc.search.choose import CaseLoad, Problem, SpringSet
 from calc.search.coilover import Coilover
+from calc.search.problem import CaseLoad, Problem, SpringSet
 from calc.tables import Springs
 from calc.weight.weight_change import Item, item_table
 

@@ -23,8 +23,8 @@ from calc.certainty.sources import Array, Drawn, Moves, Source, drawn, set_numbe
 from calc.limits import AT_CORNERS, TRIED
 from calc.memo import remembered
 from calc.rig.rig import Rig
-from calc.search.choose import Problem, SpringSet
 from calc.search.judging import Sets, at_ride, late, standing_numbers
+from calc.search.problem import Problem, SpringSet
 from calc.search.ranking import score
 from calc.tables import Springs
 

@@ -16,8 +16,8 @@ from calc.rig import axle as axles
 from calc.rig.misread import Misread, unread_findings
 from calc.rig.ordered import DampingForecast
 from calc.rig.rig import Rig
-from calc.search.choose import Choice, Problem, SpringSet
 from calc.search.coilover import ride_frequency
+from calc.search.problem import Choice, Problem, SpringSet
 from calc.step import Finding, Outcome
 from calc.tables import Springs
 from calc.whole.at_rest import AtRest

@@ -26,7 +26,7 @@ from calc.quantity import Display, Quantity
 from calc.ride._rest import STANDS, Rest
 from calc.rig.axle import stack_of
 from calc.rig.entries import AXLES
-from calc.search.choose import Problem, SpringSet
+from calc.search.problem import Problem, SpringSet
 from calc.units import NO_BREAK
 from calc.whole.at_rest import Stand, of_corners, stand
 

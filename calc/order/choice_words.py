@@ -5,21 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from calc import vocabulary
-from calc.limits import BY_NAME
+from calc.limits import BY_NAME, REASONS
 from calc.quantity import Display
 from calc.rig.entries import keys
-from calc.search.choose import (
-    HEIGHTS,
-    MOST_HELPERS,
-    REASONS,
-    RULED_OUT,
-    Choice,
-    Problem,
-    Relaxed,
-    SpringSet,
-    Trade,
-    at_wanted_height,
-)
+from calc.search.choose import MOST_HELPERS, at_wanted_height
+from calc.search.problem import HEIGHTS, RULED_OUT, Choice, Problem, Relaxed, SpringSet, Trade
 from calc.tables import Springs
 
 NEVER = (

@@ -18,7 +18,8 @@ from calc.rig.axle import coilover
 from calc.rig.entries import AXLES
 from calc.rig.height import CHANGE, LENGTH, SHAFT, past_usual, read_length, with_heights
 from calc.rig.rig import Entry, Rig
-from calc.search.choose import Choice, Problem, SpringSet, set_count, slices
+from calc.search.choose import set_count, slices
+from calc.search.problem import Choice, Problem, SpringSet
 from calc.search.ranking import KEPT, rank_key
 from calc.tables import Dampers, Springs
 

@@ -15,7 +15,7 @@ from calc.rig.fixed import fit_findings, rating
 from calc.rig.height import wanted_text
 from calc.rig.misread import LOADS, Misread, misread
 from calc.rig.rig import Rig
-from calc.search.choose import Problem, SpringSet
+from calc.search.problem import Problem, SpringSet
 from calc.step import Finding, check_finding
 from calc.whole.on_chosen_springs import CORNERS_RULE, ROLL_RULE
 

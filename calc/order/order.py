@@ -32,7 +32,8 @@ from calc.rig.rig import AS_FRONT, Rig, with_taken
 from calc.rig.track_bar import with_track_bars
 from calc.rig.travel import findings as travel_findings
 from calc.rig.travel import with_motion
-from calc.search.choose import Choice, Limits, Problem, SpringSet, choose, judged
+from calc.search.choose import choose, judged
+from calc.search.problem import Choice, Limits, Problem, SpringSet
 from calc.step import Finding
 from calc.tables import Springs
 from calc.whole.corners import reset

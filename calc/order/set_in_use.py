@@ -23,7 +23,7 @@ from calc.rig import axle as axles
 from calc.rig.fixed import fit
 from calc.rig.rig import Rig
 from calc.rig.wires import Wires, like, of_axle, of_step, run_on, run_on_each
-from calc.search.choose import Problem, SpringSet
+from calc.search.problem import Problem, SpringSet
 from calc.step import Finding, Known, Outcome
 from calc.tables import Springs
 

@@ -10,12 +10,12 @@ from calc import vocabulary
 from calc.damper.gas import ROOM
 from calc.prove.model import LENGTH_TOLERANCE, RATE_TOLERANCE, Fit
 from calc.prove.prove import PADS, CornerProof, Proving
-from calc.prove.trim import Trim
+from calc.prove.trim import Trim, turn_texts
 from calc.quantity import SHOP, Display
 from calc.rig.entries import CORNERS
 from calc.rig.readings import HOTTEST, WARM, damper_temperature
 from calc.step import Finding
-from calc.units import INCH, MINUS, NO_BREAK
+from calc.units import INCH, NO_BREAK
 from calc.whole.at_rest import words
 
 PLUS_MINUS = f"{NO_BREAK}±{NO_BREAK}"
@@ -356,19 +356,6 @@ def _lower(text: str) -> str:
 # --- turns ----------------------------------------------------------------------------------------------------------------
 
 
-def turn_texts(one: Trim) -> tuple[str, ...]:
-    """Return what to turn, a short order for each corner: "left front up 1.5 turns"."""
-    found = []
-    for place, turns in enumerate(one.turns):
-        if turns == 0:
-            continue
-        way = "up" if turns > 0 else "down"
-        count = f"{abs(turns):.1f} turn{'' if abs(turns) == 1 else 's'}"
-        how = f", at the ring ({'down' if turns > 0 else 'up'} the body)" if one.ring[place] else ""
-        found.append(f"{words(CORNERS[place])} {way} {count}{how}")
-    return tuple(found)
-
-
 def _turn(found: Proving, one: Trim, display: Display) -> Finding:
     turns = turn_texts(one)
     worst = int(np.argmax(np.abs(one.left)))
@@ -409,12 +396,3 @@ def _turn(found: Proving, one: Trim, display: Display) -> Finding:
 
 def _joined(turns: Sequence[str]) -> str:
     return turns[0] if len(turns) == 1 else f"{', the '.join(turns[:-1])} and the {turns[-1]}"
-
-
-def signed(value: float, decimals: int = 1) -> str:
-    """Return a number with its sign, a true minus.
-
-    >>> signed(1.5), signed(-0.5)
-    ('+1.5', '−0.5')
-    """
-    return f"{value:+.{decimals}f}".replace("-", MINUS)

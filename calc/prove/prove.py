@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from calc.damper.gas import ROOM
 from calc.errors import Needs
-from calc.order.axle_order import settings
-from calc.order.order import Order, completed, limits, order
+from calc.order.order import Order, limits, order
+from calc.prove.built import Basis, case_of, heights_read, model_of, of_order, of_record, told_by
 from calc.prove.model import (
     ALL,
     BOTH,
@@ -29,25 +29,18 @@ from calc.prove.model import (
     Model,
     Outputs,
     height_doubt,
-    readings,
-    weighed_covariance,
 )
 from calc.prove.trim import Room, Trim, trim
 from calc.ride._rest import REFUSALS
 from calc.ride._rest_energy import Array
-from calc.rig.axle import HALF_TURN, stack_of
-from calc.rig.entries import AXLES, CORNERS
-from calc.rig.file import entered_then
-from calc.rig.ordered import Ordered, in_force
-from calc.rig.readings import DAMPER_LENGTH, RIDE_HEIGHT, Proof, State
-from calc.rig.rig import LoadCase, Rig
-from calc.spring._helped_curve import stack_curve
+from calc.rig.axle import HALF_TURN
+from calc.rig.entries import CORNERS
+from calc.rig.ordered import in_force
+from calc.rig.readings import DAMPER_LENGTH, Proof
+from calc.rig.rig import Rig
 from calc.spring._stack_curve import StackCurve
 from calc.tables import Springs
 from calc.units import INCH
-from calc.weight.weight_change import Item
-from calc.whole.at_rest import Stand, of_corners, stand
-from calc.whole.sides import set_apart
 
 # A reading so near the loaded radius of the tire, and so far from the prediction, looks like the height of a hub; and no
 # springs stand all corners so far off to one side. Ours, practice.
@@ -157,8 +150,8 @@ def prove(
     record = in_force(rig.ordered, proof.date)
     against = "" if record is None else record.date
     try:
-        basis = _of_order(made or order(rig, springs)) if record is None else _of_record(record)
-        model, ordered, case = _model(basis, proof)
+        basis = of_order(made or order(rig, springs)) if record is None else of_record(record)
+        model, ordered, case = model_of(basis, proof)
         predicted, doubt = model.predicted()
         if not predicted.stands:
             raise Needs(sentences=(_fallen(model),))
@@ -169,7 +162,7 @@ def prove(
     if record is not None and proof.read == DAMPER_LENGTH:
         # What was said when it was ordered is what is proved, also where a later handbook would say a little more or less.
         # It was said for the gas as charged.
-        told = _told(record, case, wanted - lift) + lift
+        told = told_by(record, case, wanted - lift) + lift
         predicted = replace(predicted, height=predicted.height + told - wanted)
         wanted = told
     corners = tuple(_corner(model, proof, place, predicted, doubt, wanted, lift) for place in range(4))
@@ -236,25 +229,9 @@ def _separates(proof: Proof) -> str:
     if any(state.at(corner).pad is not None for state in proof.states for corner in CORNERS):
         return PADS
     second = proof.second
-    if second is not None and second.added is not None and _heights(second) == len(CORNERS):
+    if second is not None and second.added is not None and heights_read(second) == len(CORNERS):
         return ADDED
     return ""
-
-
-def _heights(state: State) -> int:
-    return sum(state.at(corner).height is not None for corner in CORNERS)
-
-
-def built_rig(rig: Rig, proof: Proof) -> Rig:
-    """Return the rig as it was entered when it was ordered; as it is now where nothing was ordered."""
-    record = in_force(rig.ordered, proof.date)
-    return rig if record is None else entered_then(record)
-
-
-def case_of(rig: Rig, proof: Proof) -> LoadCase:
-    """Return the load case that was measured: the one named, else the one that the wishes are for."""
-    built = built_rig(rig, proof)
-    return next((case for case in built.cases() if case.name == proof.case), built.reference())
 
 
 def _lift(model: Model, predicted: Outputs) -> Array:
@@ -280,7 +257,7 @@ def _sunk(proof: Proof, rig: Rig, earlier: Sequence[Proof], model: Model) -> Sun
     alike = [
         one
         for one in sorted(earlier, key=lambda one: one.date)
-        if one.date < proof.date and setting(one) == setting(proof) and _heights(one.first) == len(CORNERS)
+        if one.date < proof.date and setting(one) == setting(proof) and heights_read(one.first) == len(CORNERS)
     ]
     if None in now or not alike:
         return None
@@ -301,151 +278,6 @@ def _sunk(proof: Proof, rig: Rig, earlier: Sequence[Proof], model: Model) -> Sun
 
 def _main_share(stacks: StackCurve) -> tuple[float, ...]:
     return tuple(float(one) for one in (stacks.main_rate / stacks.stack_rate)[0])
-
-
-# --- the model of what was built ------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Basis:
-    """What was built, corners in order: the rig as it was ordered from, the springs at the ordered settings, their threads.
-
-    `thread` is what thread each adjuster has left below it, what is to be kept of it included, `slack` how much preload it may lose; infinite where unknown.
-    """
-
-    rig: Rig
-    springs: StackCurve
-    pieces: Array
-    thread: Array
-    slack: Array
-
-
-def _of_order(made: Order) -> Basis:
-    """Return what would be ordered today. Raises Needs."""
-    if not made.complete or made.standing is None:
-        wanting = [needs for needs in (*(item.needs for item in made.axles), made.standing_needs) if needs is not None]
-        if wanting:
-            raise Needs.all_of(wanting)
-        raise Needs(sentences=("No set of springs works for both axles yet: the rig page says why.",))
-    corners, pieces, thread, slack = [], [], [], []
-    for item in made.axles:
-        chosen, task = item.chosen, item.task
-        if chosen is None or task is None:
-            continue
-        left = settings(item).get("adjuster_left")
-        for preload in item.preload or (chosen.preload, chosen.preload):
-            corners.append(stack_of(made.springs, replace(chosen, preload=preload)))
-            pieces.append(float(len(chosen.springs())))
-            thread.append(np.inf if left is None else left - (preload - chosen.preload))
-            slack.append(preload - task.limits.preload_floor)
-    return Basis(
-        rig=made.rig,
-        springs=of_corners(corners),
-        pieces=np.array(pieces),
-        thread=np.array(thread),
-        slack=np.array(slack),
-    )
-
-
-def _of_record(record: Ordered) -> Basis:
-    """Return what was ordered: springs and settings as they stand in the record, whatever the rig page says since."""
-    rig = completed(entered_then(record))
-    settings_of = {one.corner: one for one in record.sheet.settings}
-    corners, pieces, slack = [], [], []
-    for corner in CORNERS:
-        axle, own = corner.partition("_")[2], settings_of[corner]
-        springs = record.springs(axle)
-        parts: dict[str, float | None] = {}
-        for what in ("helper", "tender", "main"):
-            part = springs.get(what)
-            parts[f"{what}_rate"] = None if part is None else part.rate
-            parts[f"{what}_stroke"] = None if part is None else part.closes
-        corners.append(stack_curve(preload=own.preload, ring_gap=own.ring_gap, **parts))
-        pieces.append(float(len(springs)))
-        slack.append(own.preload - limits(rig, axle).preload_floor)
-    return Basis(
-        rig=rig,
-        springs=of_corners(corners),
-        pieces=np.array(pieces),
-        thread=np.array([settings_of[corner].adjuster_left for corner in CORNERS]),
-        slack=np.array(slack),
-    )
-
-
-def _told(record: Ordered, case: LoadCase, wanted: Array) -> Array:
-    """Return the damper lengths that the order forecast for a load case, corners in order; `wanted` where it did not."""
-    forecast = record.case(case.name)
-    if forecast is None or not record.sheet.solved:
-        return wanted
-    lengths = {one.corner: one.damper_length for one in forecast.corners}
-    return np.array([lengths[corner] for corner in CORNERS])
-
-
-def _model(basis: Basis, proof: Proof) -> tuple[Model, StackCurve, LoadCase]:
-    rig = basis.rig
-    heights: tuple[float, float] | None = None
-    if proof.read == RIDE_HEIGHT:
-        known = [rig.get(f"{axle}.ride_height") for axle in AXLES]
-        if None in known:
-            missing = (f"{axle}.ride_height" for axle, one in zip(AXLES, known, strict=True) if one is None)
-            raise Needs(keys=tuple(missing))
-        heights = (float(known[0]), float(known[1]))
-    case = case_of(rig, proof)
-    states = proof.states[:1] or (State(),)
-    second = proof.second
-    if second is not None and _heights(second) > 0:
-        states = (*states, second)
-    cases = tuple(_with(case, state, number) for number, state in enumerate(states))
-    ready = stand(replace(rig, load_cases=cases))
-    if heights is not None and not all(ready.read):
-        raise Needs(keys=("front.damper_length", "rear.damper_length"))
-    ordered = basis.springs
-    stacks = _as_set(ordered, states, ready)
-    starts = tuple(ready.only(number).solve(one).state for number, one in enumerate(stacks))
-    model = Model(
-        ready=tuple(ready.only(number) for number in range(len(states))),
-        stacks=stacks,
-        readings=tuple(readings(state, proof) for state in states),
-        ride_heights=heights,
-        weighed=weighed_covariance(rig),
-        pieces=basis.pieces,
-        start=starts,
-        gas_temperature=proof.gas_temperature,
-    )
-    return model, ordered, case
-
-
-def _with(case: LoadCase, state: State, number: int) -> LoadCase:
-    if state.added is None:
-        return replace(case, name=f"state {number}")
-    added = state.added
-    item = Item(
-        label="added", mass=added.mass, behind_front_axle=added.behind_front_axle, left_of_center=added.left_of_center
-    )
-    return replace(case, name=f"state {number}", items=(*case.items, item))
-
-
-def _as_set(ordered: StackCurve, states: Sequence[State], ready: Stand) -> tuple[StackCurve, ...]:
-    """Return the springs of each state at the settings that were read, else at the ordered ones, and as turned since."""
-    first = states[0]
-
-    def read(name: str) -> Array:
-        values = [getattr(first.at(corner), name) for corner in CORNERS]
-        return np.array([[np.nan if value is None else value for value in values]])
-
-    preload, gap = read("preload"), read("ring_gap")
-    lengths = np.where(np.isfinite(preload), preload - ordered.preload, 0.0)
-    # The ring stands where it is ordered to stand from the divider, unless its gap was read.
-    stacks = set_apart(ordered, lengths)
-    ringed = np.isfinite(gap) & np.isfinite(stacks.ring_gap)
-    with np.errstate(invalid="ignore"):
-        stacks = stacks.turned(ring=np.where(ringed, gap - stacks.ring_gap, 0.0))
-    found = [stacks]
-    for state in states[1:]:
-        turns = np.array([[state.at(corner).adjuster_turns or 0.0 for corner in CORNERS]])
-        rings = np.array([[state.at(corner).ring_turns or 0.0 for corner in CORNERS]])
-        found.append(stacks.turned(adjuster=turns * ready.turn, ring=rings * ready.turn))
-    return tuple(found)
 
 
 # --- what was read --------------------------------------------------------------------------------------------------------
@@ -528,65 +360,3 @@ def _room(model: Model, basis: Basis) -> Room:
 def _whole(turns: float) -> float:
     """Return what is there in whole half turns; a rounding error of the machine does not cost one."""
     return max(0.0, float(np.floor(turns * HALF_TURN + 1e-6)) / HALF_TURN)
-
-
-# --- plain data -----------------------------------------------------------------------------------------------------------
-
-
-def proving_data(found: Proving) -> dict[str, Any]:
-    """Return what was found for a program: SI numbers, plus-minus at k = 2."""
-    if found.needs is not None:
-        return {"date": found.proof.date, "needs": list(found.needs.keys), "problems": list(found.needs.sentences)}
-    return {
-        "date": found.proof.date,
-        "needs": [],
-        "problems": [],
-        "case": found.case,
-        "ordered": found.against or None,
-        "read": found.proof.read or DAMPER_LENGTH,
-        "corners": [
-            {
-                **{part.name: getattr(one, part.name) for part in fields(one)},
-                "difference": one.difference,
-                "tolerance": one.tolerance,
-                "outside": one.outside,
-            }
-            for one in found.corners
-        ],
-        "gas_temperature": found.proof.gas_temperature[0],
-        "gas_temperature_plus_minus": found.proof.gas_temperature[1],
-        "warp": found.warp,
-        "warp_plus_minus": found.warp_doubt,
-        "separates": found.separates,
-        "questioned": list(found.questioned),
-        "fits": {name: _fit_data(getattr(found, name)) for name in ("loads", "rates", "both", "best")},
-        "trim": None if found.trim is None else _trim_data(found.trim),
-        "sunk": None if found.sunk is None else {part.name: getattr(found.sunk, part.name) for part in fields(Sunk)},
-    }
-
-
-def _fit_data(fit: Fit | None) -> dict[str, Any] | None:
-    if fit is None:
-        return None
-    return {
-        "rate_share": fit.rate.tolist(),
-        "rate_share_plus_minus": fit.rate_doubt.tolist(),
-        "longer": fit.longer.tolist(),
-        "force": fit.outputs.force[0].tolist(),
-        "force_plus_minus": fit.doubt("force").tolist(),
-        "tire_mass": fit.outputs.tire[0].tolist(),
-        "tire_mass_plus_minus": fit.doubt("tire").tolist(),
-    }
-
-
-def _trim_data(one: Trim) -> dict[str, Any]:
-    return {
-        "turns": one.turns.tolist(),
-        "ring": list(one.ring),
-        "height": one.height.tolist(),
-        "left": one.left.tolist(),
-        "cross_share_before": one.cross_before,
-        "cross_share_after": one.cross_after,
-        "short_of_thread": [CORNERS[place] for place in one.short],
-        "reached": one.reached,
-    }

@@ -14,7 +14,9 @@ import numpy as np
 from calc.prove.model import Model
 from calc.ride._rest_energy import Array
 from calc.rig.axle import HALF_TURN
+from calc.rig.entries import CORNERS
 from calc.spring._stack_curve import StackCurve
+from calc.whole.at_rest import words
 from calc.whole.leveling import MOST_TURNED
 
 RULE = (
@@ -191,3 +193,16 @@ def _fewest(
 
 def _halves(turns: Array) -> Array:
     return np.asarray(np.rint(turns * HALF_TURN) / HALF_TURN)
+
+
+def turn_texts(one: Trim) -> tuple[str, ...]:
+    """Return what to turn, a short order for each corner: "left front up 1.5 turns"."""
+    found = []
+    for place, turns in enumerate(one.turns):
+        if turns == 0:
+            continue
+        way = "up" if turns > 0 else "down"
+        count = f"{abs(turns):.1f} turn{'' if abs(turns) == 1 else 's'}"
+        how = f", at the ring ({'down' if turns > 0 else 'up'} the body)" if one.ring[place] else ""
+        found.append(f"{words(CORNERS[place])} {way} {count}{how}")
+    return tuple(found)

@@ -15,7 +15,7 @@ from typing import Any
 from calc.errors import FieldError, InputError
 from calc.quantity import METRIC, read_cell
 from calc.quote.entries import Quote, QuotedAxle, contradictions, keys, quote_from
-from calc.rig.parts import Cut, Kind, Place
+from calc.rig.parts import Cut, FileKind, Place
 
 __all__ = (
     "Quote",
@@ -29,7 +29,7 @@ __all__ = (
 )
 
 FORMAT = "spring and damper quote"
-_KIND = Kind(name="quote", format=FORMAT, version=1, largest=100_000)
+_KIND = FileKind(name="quote", format=FORMAT, version=1, largest=100_000)
 _WORDS = Cut(200)
 
 

@@ -12,6 +12,7 @@ spans what any rest in the box may have.
 Each line takes one thing for granted, and that is told: no spring binds on the way to where the rig rides.
 """
 
+# Over 400 lines: one axle under judgement; its unknowns, its margins and the words of its numbers go by the same entries.
 from __future__ import annotations
 
 import math
@@ -24,7 +25,23 @@ from calc import units, vocabulary
 from calc.constants import GRAVITY
 from calc.limits import LEAST_ADJUSTER_LEFT, LEAST_MAIN_LEFT, LEAST_PRELOAD, LEAST_TENDER_LEFT
 from calc.quantity import Display, Quantity, join_unit
-from calc.quote.entries import QuotedAxle, keys
+from calc.quote.entries import QuotedAxle
+from calc.quote.printing import (
+    MISSING,
+    MORE_PLACES,
+    SAME,
+    Line,
+    bare,
+    entry,
+    exact,
+    hertz,
+    listed,
+    own_places,
+    places_beside,
+    question,
+    sentence,
+    to_places,
+)
 from calc.quote.spans_of_unknowns import Spans, State, Values, Verdict, extent, verdict
 from calc.quote.unknowns import HELPER, UNKNOWN, has_helper, slope_known, spans
 from calc.search.coilover import ride_frequency
@@ -49,56 +66,6 @@ _LEAST = {
 }
 
 _length = vocabulary.length
-# A rate of so many units is printed without decimals.
-_WHOLE_FROM = 100.0
-# Two ends of a range that are one number but for its last bits.
-_SAME = 1e-9
-# So many places more than usual may be printed where with fewer a number would stand on the wrong side of its limit.
-_MORE_PLACES = 5
-
-
-@dataclass(frozen=True, kw_only=True)
-class Line:
-    """One line of the answer: a statement about one axle, its state, and what to ask.
-
-    `depends_on` names unknowns, the most influential first; of a line that `waits` it names the entries without which
-    it cannot be worked, and `unread` those of them that were typed and cannot be read. `low` and `high` are the least and
-    greatest margin over the box, SI. `also_asks` is asked beside the unknowns: of what fails while the ring is not met.
-    """
-
-    axle: str
-    rule: str
-    title: str
-    state: State
-    depends_on: tuple[str, ...] = ()
-    text: str
-    question: str = ""
-    also_asks: str = ""
-    waits: bool = False
-    unread: tuple[str, ...] = ()
-    low: float | None = None
-    high: float | None = None
-
-
-# Entries without which some line cannot be worked at all, and that the shop can tell.
-MISSING: Mapping[str, str] = {
-    "tender_rate": "What is the rate of the tender spring {at}?",
-    "main_rate": "What is the rate of the main spring {at}?",
-    "helper_rate": "What is the rate of the helper {at}?",
-    "main_free_length": "What is the free length of the main spring {at}?",
-    "damper_stroke": "What stroke does the damper have {at}?",
-    "preload": UNKNOWN["preload"].question,
-}
-
-
-def question(name: str, axles: Sequence[str]) -> str:
-    """Return the question that asks for an unknown or a missing entry at these axles.
-
-    >>> question("main_rate", ("front", "rear"))
-    'What is the rate of the main spring at the front and at the rear?'
-    """
-    template = UNKNOWN[name].question if name in UNKNOWN else MISSING[name]
-    return template.replace("{at}", " and ".join(f"at the {axle}" for axle in axles))
 
 
 class Judge:
@@ -275,11 +242,11 @@ class Judge:
         if self.has_helper:
             still_open = extent(lambda values: self.helper_open(values, self.light), box)
         found = {}
-        if isinstance(curve, HelpedCurve) and still_open[1] > _SAME:
+        if isinstance(curve, HelpedCurve) and still_open[1] > SAME:
             found["with the helper still open"] = float(curve.first_rate)
-        if above >= -_SAME and still_open[0] <= _SAME:
+        if above >= -SAME and still_open[0] <= SAME:
             found["on both springs" if self.has_tender else "on its spring"] = float(curve.stack_rate)
-        if least < -_SAME:
+        if least < -SAME:
             found["on the main alone"] = float(curve.main_rate)
         return found
 
@@ -308,7 +275,7 @@ class Judge:
     @property
     def wanted_frequency(self) -> str:
         """The wanted ride frequency, as it was entered."""
-        return " to ".join(f"{end:.{_own_places(2, end)}f}" for end in self.limits_of_frequency) + f"{units.NO_BREAK}Hz"
+        return " to ".join(f"{end:.{own_places(2, end)}f}" for end in self.limits_of_frequency) + f"{units.NO_BREAK}Hz"
 
     # --- how it is printed ---
 
@@ -326,7 +293,7 @@ class Judge:
 
     def between(self, low: float, high: float, places: int | None = None) -> str:
         """Print a range of lengths so that nothing of it is cut off; what is below nothing is left out."""
-        if high - low < _SAME:
+        if high - low < SAME:
             return self.length(high, places=places)
         most = self.length(max(high, 0.0), math.ceil, places)
         if low <= 0.0:
@@ -338,7 +305,7 @@ class Judge:
         """Return to how many places a range of lengths is printed beside limits, so that it is on the same side of each."""
         unit = self.display.unit(_length)
         low, high, *ends = (units.from_si(value, unit) for value in (low, high, *limits))
-        return places_beside(self._places, low, high, ends, units.from_si(_SAME, unit))
+        return places_beside(self._places, low, high, ends, units.from_si(SAME, unit))
 
     def sum_places(self, must: tuple[float, float], can: tuple[float, float], kept: float) -> int:
         """Return to how many places what a spring must close and can close is printed, so that the sums say what is so."""
@@ -346,19 +313,19 @@ class Judge:
         least = self._places
         (low, high), (short, long) = ((units.from_si(end, unit) for end in ends) for ends in (must, can))
         keeps = (0.0, units.from_si(kept, unit))
-        same = units.from_si(_SAME, unit)
+        same = units.from_si(SAME, unit)
         down, up = (round, round) if high - low < same else (math.floor, math.ceil)
         shorter, longer = (round, round) if long - short < same else (math.floor, math.ceil)
-        for places in range(least, least + _MORE_PLACES):
-            worst = _to_places(high, places, up) - _to_places(short, places, shorter)
-            best = _to_places(low, places, down) - _to_places(long, places, longer)
+        for places in range(least, least + MORE_PLACES):
+            worst = to_places(high, places, up) - to_places(short, places, shorter)
+            best = to_places(low, places, down) - to_places(long, places, longer)
             if all(
                 (told + kept <= same) == (so + kept <= same)
                 for kept in keeps
                 for told, so in ((worst, high - short), (best, low - long))
             ):
                 return places
-        return least + _MORE_PLACES
+        return least + MORE_PLACES
 
     def range(self, low: float, high: float, quantity: Quantity, limits: Sequence[float]) -> str:
         """Print a range of another quantity so that it is on the same side of each limit."""
@@ -366,7 +333,7 @@ class Judge:
         ends = (units.from_si(value, unit) for value in limits)
         least = self.display.decimals(quantity)
         places = places_beside(least, units.from_si(low, unit), units.from_si(high, unit), tuple(ends))
-        if high - low < _SAME:
+        if high - low < SAME:
             return self._number(high, quantity, places, round)
         first, last = (
             self._number(value, quantity, places, rounded) for value, rounded in ((low, math.floor), (high, math.ceil))
@@ -375,7 +342,7 @@ class Judge:
 
     def limit(self, value: float, places: int) -> str:
         """Print a limit beside a length that is printed to these places."""
-        own = _own_places(self._places, units.from_si(value, self.display.unit(_length)))
+        own = own_places(self._places, units.from_si(value, self.display.unit(_length)))
         return self.length(value, places=max(places, own))
 
     def _value(self, value: float, quantity: Quantity, rounded: Callable[[float], float]) -> str:
@@ -385,7 +352,7 @@ class Judge:
 
     def _number(self, value: float, quantity: Quantity, places: int, rounded: Callable[[float], float]) -> str:
         unit = self.display.unit(quantity)
-        shown = _to_places(units.from_si(value, unit), places, rounded)
+        shown = to_places(units.from_si(value, unit), places, rounded)
         return join_unit(units.format_number(shown, places), unit.symbol)
 
     def _settled(self, found: Verdict) -> str:
@@ -418,81 +385,9 @@ class Judge:
         return f"{bare(least)} to {most}" if least else f"{most} or less"
 
 
-def sentence(text: str) -> str:
-    """Return a text that begins with a capital."""
-    return text[:1].upper() + text[1:]
-
-
-def bare(text: str) -> str:
-    """Return a printed number without its unit."""
-    return text.split(units.NO_BREAK)[0]
-
-
-def _to_places(value: float, places: int, rounded: Callable[[float], float]) -> float:
-    # A value that is a whole number of the last place but for its last bit must not be rounded past it.
-    shown: float = rounded(round(value * 10**places, 6)) / 10**places
-    return shown
-
-
-def places_beside(least: int, low: float, high: float, limits: Sequence[float], same: float = _SAME) -> int:
-    """Return the fewest places, `least` or more, at which both ends, printed outward, stand to each limit as they are.
-
-    >>> places_beside(1, 3.31, 3.32, (10.0 / 3.0,)), places_beside(1, 2.6, 7.2, (2.4,))
-    (2, 1)
-    """
-    down, up = (round, round) if high - low < same else (math.floor, math.ceil)
-    for places in range(least, least + _MORE_PLACES):
-        ends = ((low, _to_places(low, places, down)), (high, _to_places(high, places, up)))
-        shown = [round(limit, max(places, _own_places(least, limit))) for limit in limits]
-        if all(
-            _side(value, limit, same) == _side(told, near, same)
-            for value, told in ends
-            for limit, near in zip(limits, shown, strict=True)
-        ):
-            return places
-    return least + _MORE_PLACES
-
-
-def _own_places(least: int, limit: float) -> int:
-    """Return the places that a limit has, where it ends soon."""
-    ending = (places for places in range(least, least + _MORE_PLACES) if abs(round(limit, places) - limit) < _SAME)
-    return next(ending, least)
-
-
-def _side(value: float, limit: float, same: float) -> int:
-    return 0 if abs(value - limit) < same else 1 if value > limit else -1
-
-
-def hertz(low: float, high: float, limits: Sequence[float]) -> str:
-    """Print a range of frequencies so that it stands to each limit as it is.
-
-    >>> hertz(0.8204, 1.2496, ()).replace(units.NO_BREAK, " ")
-    '0.82 to 1.25 Hz'
-    """
-    places = places_beside(2, low, high, limits)
-    least, most = (f"{value:.{places}f}" for value in (low, high))
-    return f"{least if least == most else f'{least} to {most}'}{units.NO_BREAK}Hz"
-
-
-def exact(value: float, quantity: Quantity, display: Display) -> str:
-    """Print a limit with every place that it has."""
-    unit = display.unit(quantity)
-    shown = units.from_si(value, unit)
-    whole = quantity.kind is units.MASS or (quantity.kind is units.RATE and shown >= _WHOLE_FROM)
-    text = units.format_entry(shown, 0 if whole else display.decimals(quantity) + 1)
-    number, point, decimals = text.partition(".")
-    return join_unit(f"{int(number):,}{point}{decimals}" if len(number) > 3 else text, unit.symbol)
-
-
 def _told(names: Sequence[str], what: str) -> str:
     """Return a sentence that says of these entries what they lack; nothing of none."""
     return f"{sentence(listed([f'the {entry(name)}' for name in names]))} {what}." if names else ""
-
-
-def entry(name: str) -> str:
-    """Return an entry of the quote as it is named inside a sentence."""
-    label = keys()[f"front.{name}"].is_a.label
-    return label[:1].lower() + label[1:]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -549,9 +444,3 @@ class Rule:
     def ask(self, case: Case) -> str:
         """Return what to ask when the line fails whatever the unknowns are."""
         raise NotImplementedError
-
-
-def listed(words: Sequence[str], joined: str = "and") -> str:
-    """Return words as a list in a sentence, each once."""
-    unique = list(dict.fromkeys(words))
-    return unique[0] if len(unique) == 1 else f"{', '.join(unique[:-1])} {joined} {unique[-1]}"

@@ -12,7 +12,8 @@ from dataclasses import fields
 
 from calc.quantity import SHOP, Display, Quantity
 from calc.quote.entries import Quote, QuotedAxle
-from calc.quote.judge import LOAD, MISSING, Judge, Line, bare, entry, exact, listed, question
+from calc.quote.judge import LOAD, Judge
+from calc.quote.printing import MISSING, Line, bare, entry, exact, listed, question
 from calc.quote.rules import RULES
 from calc.quote.unknowns import UNKNOWN, has_helper, slope_known, spans
 from calc.vocabulary import AXLES

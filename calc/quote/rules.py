@@ -1,5 +1,6 @@
 """The kinds of line that the answer to a quote may have: what each needs, its margins, and its words."""
 
+# Over 400 lines: the kinds of line of one answer, each with its margins and its words; they are read side by side.
 from __future__ import annotations
 
 import math
@@ -15,8 +16,8 @@ from calc.quote.judge import (
     Case,
     Judge,
     Rule,
-    sentence,
 )
+from calc.quote.printing import sentence
 from calc.quote.spans_of_unknowns import Spans, Values, Verdict, verdict
 
 

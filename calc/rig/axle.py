@@ -21,9 +21,8 @@ from calc.rig.fixed import missed
 from calc.rig.loads import axle_masses, unsprung_mass
 from calc.rig.misread import in_the_way
 from calc.rig.rig import LoadCase, Rig
-from calc.rig.wires import values_on
-from calc.search.choose import CaseLoad, Hardware, Height, Problem, SpringSet, Wishes
 from calc.search.coilover import Coilover
+from calc.search.problem import CaseLoad, Hardware, Height, Problem, SpringSet, Wishes
 from calc.spring._helped_curve import stack_curve
 from calc.spring._stack_curve import StackCurve
 from calc.step import Finding, check_finding
@@ -316,42 +315,6 @@ def stack_of(springs: Springs, chosen: SpringSet) -> StackCurve:
         tender_stroke=None if tender is None else float(springs.free_length[tender] - springs.solid_length[tender]),
         main_stroke=float(springs.free_length[chosen.main] - springs.solid_length[chosen.main]),
     )
-
-
-def side_places(rig: Rig, axle: str) -> dict[str, Any]:
-    """Return what the step for the support loads is told of where an axle's coil-overs act across the vehicle."""
-    track = rig.get(f"{axle}.track")
-    if rig.independent(axle):
-        # Each wheel carries its own side: the step asks for these places and reads none of them.
-        unread = {"mount_base": track, "mount_height": 0.4, "roll_center_height": 0.4, "lean": 0.0}
-        return {"axle_kind": "independent", "track": track, **unread}
-    names = ("mount_base", "mount_height", "roll_center_height", "lean")
-    return {"axle_kind": "solid", "track": track, **{name: rig.get(f"{axle}.{name}") for name in names}}
-
-
-def side_loads(rig: Rig, axle: str, case: LoadCase) -> Mapping[str, float] | None:
-    """Return the support loads left and right and how much the springs' narrower base magnifies a side difference.
-
-    None while something that they need is missing or contradicts itself.
-    """
-    masses = axle_masses(rig, axle, case)
-    unsprung = unsprung_mass(rig, axle, case.items)
-    if masses is None or unsprung is None:
-        return None
-    places = side_places(rig, axle)
-    if any(value is None for value in places.values()):
-        return None
-    wires = {
-        "axle_left_mass": masses[0],
-        "axle_right_mass": masses[1],
-        "unsprung_mass": unsprung,
-        "unsprung_left_of_center": rig.get(f"{axle}.unsprung_left_of_center") or 0.0,
-        **places,
-    }
-    values = values_on("support_load", wires)
-    if values is None:
-        return None
-    return {name: values[name] for name in ("support_load_left", "support_load_right", "side_amplification")}
 
 
 @dataclass(frozen=True, kw_only=True)

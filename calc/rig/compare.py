@@ -10,7 +10,7 @@ from calc.quantity import Choice, Display, Quantity
 from calc.rig.axle import label
 from calc.rig.entries import keys
 from calc.rig.rig import Entry, Rig
-from calc.search.choose import SpringSet
+from calc.search.problem import SpringSet
 from calc.tables import Springs
 
 LOAD_CASES = "load cases"

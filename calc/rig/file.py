@@ -29,7 +29,7 @@ from calc.memo import remembered
 from calc.quantity import Quantity
 from calc.rig.entries import AXLES, keys
 from calc.rig.ordered import MOST_ORDERS, Ordered, record_from_data, record_to_data
-from calc.rig.parts import ByName, Cut, Kind, Object, Part, Place, Rows, Size, of_declaration, part_of
+from calc.rig.parts import ByName, Cut, FileKind, FilePart, ListOf, Object, Place, Size, of_declaration, part_of
 from calc.rig.readings import proofs_from_data, proofs_to_data
 from calc.rig.rig import Entry, LoadCase, Rig
 from calc.rig.unread import UNREAD, Unread, rows_from_data, rows_to_data, texts_to_data
@@ -38,7 +38,7 @@ from calc.weight.weight_change import Item, item_table
 
 FORMAT = "spring and damper rig"
 VERSION = 2
-KIND = Kind(name="rig", format=FORMAT, version=VERSION, largest=1_000_000, ending=" Nothing was changed.")
+KIND = FileKind(name="rig", format=FORMAT, version=VERSION, largest=1_000_000, ending=" Nothing was changed.")
 # What a rig needs without an order and without anything unread: an older handbook keeps all of it.
 _VERSION_PLAIN = 1
 MOST_CASES = 8
@@ -51,14 +51,14 @@ _MOST_NAMED = 5
 _ORIGINS: tuple[Origin, ...] = ("example", "assumed", "measured", "derived")
 NAME, NOTE, HEIGHT = Cut(), Cut(400), Size()
 ITEM = Object(of=Item, keys={"label": "name"})
-_ITEMS = Rows(of=ITEM, called="item", most=item_table.most)
+_ITEMS = ListOf(of=ITEM, called="item", most=item_table.most)
 PAIR = part_of(TravelPair)
-_PAIRS = ByName(of=Rows(of=PAIR, most=travel_pairs.most), names=AXLES)
+_PAIRS = ByName(of=ListOf(of=PAIR, most=travel_pairs.most), names=AXLES)
 _HEIGHT = "center_of_gravity_height"
 
 
 @lru_cache(maxsize=1)
-def value_parts() -> Mapping[str, Part]:
+def value_parts() -> Mapping[str, FilePart]:
     """Return the part of every key that a rig may hold."""
     return {key: of_declaration(declared.is_a) for key, declared in keys().items()}
 

@@ -17,8 +17,8 @@ from calc.rig.axle import coilover
 from calc.rig.entries import AXLES
 from calc.rig.rig import Entry, Rig
 from calc.roots import turns_positive
-from calc.search.choose import Height
 from calc.search.coilover import Coilover
+from calc.search.problem import Height
 from calc.vocabulary import damper_length
 
 LENGTH, SHAFT, CHANGE = "wanted_damper_length", "wanted_shaft_showing", "wanted_height_change"

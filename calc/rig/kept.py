@@ -16,7 +16,7 @@ from calc.geometry.travel_table import travel_pairs
 from calc.quantity import SHOP, Declared, Display, Quantity, Table, Text, read, read_plus_minus
 from calc.rig.entries import AXLES, CORNERS, keys
 from calc.rig.file import HEIGHT, ITEM, KIND, PAIR, rig_from_data, size_parts, value_parts
-from calc.rig.parts import Part, Place, Size, of_declaration
+from calc.rig.parts import FilePart, Place, Size, of_declaration
 from calc.rig.readings import ADDED, STATES, entries
 from calc.rig.rig import Rig
 from calc.rig.unread import LONGEST, Unread, UnreadRow, among, rows_from_data, rows_to_data, texts_to_data
@@ -168,7 +168,7 @@ def _proof(data: Mapping[str, Any], display: Display) -> dict[str, Any]:
     return found
 
 
-def _rows(data: Any, unread: Any, table: Table, units_under: str, display: Display, part: Part) -> tuple[Any, Any]:
+def _rows(data: Any, unread: Any, table: Table, units_under: str, display: Display, part: FilePart) -> tuple[Any, Any]:
     """Return a table's rows that can be used, and those that cannot be read, in their places."""
     if not isinstance(data, list):
         return data, unread
@@ -199,7 +199,7 @@ def _place() -> Place:
     return Place(KIND, [], ("kept",))
 
 
-def _is(part: Part, value: Any) -> bool:
+def _is(part: FilePart, value: Any) -> bool:
     """Tell whether a part of the file can be read; what is absent can."""
     try:
         if value is not None:

@@ -16,7 +16,7 @@ from functools import lru_cache
 from typing import Any
 
 from calc.rig.entries import AXLES, CORNERS
-from calc.rig.parts import Checked, Object, Place, Plain, Rows
+from calc.rig.parts import Checked, ListOf, Object, Place, Plain
 from calc.rig.readings import check_date
 
 MOST_ORDERS = 8
@@ -199,7 +199,7 @@ def in_force(records: Sequence[Ordered], date: str) -> Ordered | None:
 def _sheet() -> Object:
     # An order of an older handbook said a gap among a corner's settings, which is no setting.
     settings = Object(of=CornerSetting, passed=("bump_stop_gap",))
-    return Object(of=BuildSheet, parts={"settings": Rows(of=settings)}, left_out=_TOLD_LATER)
+    return Object(of=BuildSheet, parts={"settings": ListOf(of=settings)}, left_out=_TOLD_LATER)
 
 
 def record_to_data(record: Ordered, rig: Any) -> dict[str, Any]:

@@ -25,7 +25,7 @@ _LARGEST = 1e9
 
 
 @dataclass(frozen=True, kw_only=True)
-class Kind:
+class FileKind:
     """One kind of file: what its first lines say, how large it may be, and how a message that refuses it ends."""
 
     name: str
@@ -64,7 +64,7 @@ class Place:
 
     __slots__ = ("kind", "path", "unknown")
 
-    def __init__(self, kind: Kind, unknown: list[str] | None = None, path: tuple[str, ...] = ()) -> None:
+    def __init__(self, kind: FileKind, unknown: list[str] | None = None, path: tuple[str, ...] = ()) -> None:
         self.kind, self.unknown, self.path = kind, unknown, path
 
     def at(self, word: str) -> Place:
@@ -104,7 +104,7 @@ class Place:
         return data
 
 
-class Part(Protocol):
+class FilePart(Protocol):
     """What can be read from parsed JSON, and written to it so that it reads back the same."""
 
     def read(self, data: Any, place: Place) -> Any:
@@ -188,10 +188,10 @@ class Plain(_AsItStands):
 
 
 @dataclass(frozen=True, kw_only=True)
-class Rows:
+class ListOf:
     """A list of parts of one kind; `called` is what one of them is called."""
 
-    of: Part
+    of: FilePart
     called: str = ""
     most: int = _MOST_ROWS
 
@@ -209,7 +209,7 @@ class Rows:
 class Fixed:
     """A row of parts, each with its place."""
 
-    parts: tuple[Part, ...]
+    parts: tuple[FilePart, ...]
 
     def read(self, data: Any, place: Place) -> tuple[Any, ...]:
         """Return the row. Raises DataError."""
@@ -227,7 +227,7 @@ class Fixed:
 class ByName:
     """Parts of one kind under names; what is empty is not written."""
 
-    of: Part
+    of: FilePart
     names: Collection[str]
 
     def read(self, data: Any, place: Place) -> dict[str, Any]:
@@ -249,14 +249,14 @@ class Object:
     """
 
     of: type
-    parts: Mapping[str, Part] = field(default_factory=dict)
+    parts: Mapping[str, FilePart] = field(default_factory=dict)
     keys: Mapping[str, str] = field(default_factory=dict)
     quiet: Collection[str] = ()
     left_out: Collection[str] = ()
     passed: Collection[str] = ()
 
     @cached_property
-    def _fields(self) -> dict[str, tuple[str, Part, bool, Any]]:
+    def _fields(self) -> dict[str, tuple[str, FilePart, bool, Any]]:
         """Each field's name, part, whether it must be there, and its default, by its name in the file."""
         hints = get_type_hints(self.of, include_extras=True)
         return {
@@ -300,7 +300,7 @@ class Object:
         }
 
 
-def of_declaration(is_a: Declaration) -> Part:
+def of_declaration(is_a: Declaration) -> FilePart:
     """Return the part that a field's declaration says."""
     if isinstance(is_a, (Quantity, Choice)):
         return Checked(is_a.check)
@@ -308,13 +308,13 @@ def of_declaration(is_a: Declaration) -> Part:
 
 
 @cache
-def part_of(hint: Any) -> Part:
+def part_of(hint: Any) -> FilePart:
     """Return the part that a type says: its declaration where it has one."""
     if get_origin(hint) is typing.Annotated:
         return of_declaration(declaration(hint)[0])
     inner = get_args(hint)
     if get_origin(hint) is tuple:
-        return Rows(of=part_of(inner[0])) if inner[-1] is Ellipsis else Fixed(tuple(map(part_of, inner)))
+        return ListOf(of=part_of(inner[0])) if inner[-1] is Ellipsis else Fixed(tuple(map(part_of, inner)))
     return Object(of=hint) if isinstance(hint, type) and is_dataclass(hint) else Plain(hint)
 
 

@@ -26,12 +26,12 @@ from calc.damper.gas import ROOM
 from calc.errors import FieldError
 from calc.quantity import Choice, Declared, Option, Quantity, Text, declared_fields
 from calc.rig.entries import CORNERS
-from calc.rig.parts import ByName, Checked, Cut, Kind, Object, Place, Rows, part_of
+from calc.rig.parts import ByName, Checked, Cut, FileKind, ListOf, Object, Place, part_of
 from calc.rig.unread import UNREAD, Unread
 from calc.units import INCH
 
 FORMAT = "spring and damper measurements"
-_KIND = Kind(name="measurements", format=FORMAT, version=1, largest=1_000_000)
+_KIND = FileKind(name="measurements", format=FORMAT, version=1, largest=1_000_000)
 MOST_PROOFS = 24
 STATES = ("first", "second")
 MOST_STATES = len(STATES)
@@ -313,19 +313,19 @@ def write_measurements(proofs: Sequence[Proof]) -> str:
 
 
 @lru_cache(maxsize=1)
-def _proofs() -> Rows:
+def _proofs() -> ListOf:
     states = Object(of=State, parts={"corners": ByName(of=part_of(CornerReading), names=CORNERS)})
     proof = Object(
         of=Proof,
         parts={
             "date": Checked(lambda value, name: check_date(str(value), name)),
             "case": Cut(),
-            "states": Rows(of=states, called="state", most=MOST_STATES),
+            "states": ListOf(of=states, called="state", most=MOST_STATES),
             "unread": ByName(of=UNREAD, names=entries()),
         },
         quiet=("dampers", "unread"),
     )
-    return Rows(of=proof, called="measurement", most=MOST_PROOFS)
+    return ListOf(of=proof, called="measurement", most=MOST_PROOFS)
 
 
 def proofs_from_data(data: Any, place: Place) -> tuple[Proof, ...]:

@@ -25,67 +25,32 @@ from calc.search.preload import aimed_turns, at_preload, doomed, middle
 from calc.search.problem import (
     HEIGHTS,
     RULED_OUT,
-    CaseLoad,
     Choice,
     Counts,
-    Hardware,
-    Height,
     Limits,
     Problem,
     Relaxed,
     SpringSet,
     Trade,
-    Weights,
-    Wishes,
 )
 from calc.search.ranking import (
     KEPT,
     NEAR,
+    Batch,
+    batch_of,
     best,
     code_ranks,
     first_reason,
     lowest,
-    miss,
     nearest,
     only_broken,
     only_miss,
     prices,
     rank_key,
-    score,
+    set_of,
+    sets_of,
 )
 from calc.tables import Springs
-
-__all__ = [
-    "CHUNK",
-    "FIRM",
-    "HEIGHTS",
-    "KEPT",
-    "MOST_HELPERS",
-    "NEAR",
-    "REASONS",
-    "RULED_OUT",
-    "CaseLoad",
-    "Choice",
-    "Counts",
-    "Hardware",
-    "Height",
-    "Limits",
-    "Problem",
-    "Relaxed",
-    "SpringSet",
-    "Trade",
-    "Weights",
-    "Wishes",
-    "at_wanted_height",
-    "choose",
-    "evaluate",
-    "judged",
-    "judged_all",
-    "judged_at",
-    "miss",
-    "set_count",
-    "slices",
-]
 
 CHUNK = 32_768
 # Up to so many sets every one is judged; of more, those that bounds on rates and lengths leave.
@@ -96,15 +61,6 @@ MOST_HELPERS = 12
 _RIDE_FREQUENCY = list(REASONS).index("ride_frequency")
 # They are counted last, so that a set counts there only if its springs keep every other limit.
 _FIRST_FIXED = len(REASONS) - len(FIXED)
-
-
-@dataclass(frozen=True)
-class _Batch:
-    """Sets that were judged to the end."""
-
-    sets: Sets
-    shortfall: dict[str, FloatArray]
-    score: FloatArray
 
 
 def choose(problem: Problem, springs: Springs) -> Choice:
@@ -120,7 +76,7 @@ def choose(problem: Problem, springs: Springs) -> Choice:
 
 def judged(problem: Problem, springs: Springs, tender: int | None, main: int, helper: int | None = None) -> SpringSet:
     """Return one set, given by its indexes into the list, set up and judged as the search does it."""
-    return _set(evaluate(problem, springs, *_alone(tender, main, helper)), 0)
+    return set_of(evaluate(problem, springs, *_alone(tender, main, helper)), 0)
 
 
 def judged_all(
@@ -129,7 +85,7 @@ def judged_all(
     """Return what `judged` does of several sets with the same helper, if any; a tender of -1 is none."""
     top = None if helper is None else np.full(len(main), helper, dtype=np.int64)
     batch = evaluate(problem, springs, tender, main, top)
-    return _sets(batch, np.arange(len(main)))
+    return sets_of(batch, np.arange(len(main)))
 
 
 def _alone(tender: int | None, main: int, helper: int | None) -> tuple[IntArray, IntArray, IntArray | None]:
@@ -154,7 +110,7 @@ def judged_at(problem: Problem, springs: Springs, chosen: SpringSet, preload: fl
     sets = sets.having(wanted_preload=np.array([chosen.wanted_preload]))
     sets, more = at_preload(problem, sets, np.array([preload]))
     sets, last = late(problem, sets)
-    return _set(_batch(problem, springs, sets, shortfall | more | last), 0)
+    return set_of(batch_of(problem, springs, sets, shortfall | more | last), 0)
 
 
 def set_count(problem: Problem, springs: Springs) -> int:
@@ -303,7 +259,7 @@ def _trades(problem: Problem, springs: Springs, front: Front) -> list[Trade]:
         batch = evaluate(problem, springs, tender, main, helper if with_helper else None)
         price = prices(springs, batch.sets)
         for at, place in enumerate(places):
-            chosen = _set(batch, at)
+            chosen = set_of(batch, at)
             ride = chosen.ride_frequency[problem.reference]
             found[int(place)] = Trade(
                 chosen=chosen,
@@ -348,7 +304,7 @@ class _Found:
         else:
             shortfall = shortfall | more
         sets, more = late(self.problem, sets)
-        self._keep(_batch(self.problem, self.springs, sets, shortfall | more))
+        self._keep(batch_of(self.problem, self.springs, sets, shortfall | more))
         return short
 
     def _hopeful(
@@ -371,7 +327,7 @@ class _Found:
         for index, name in enumerate(REASONS):
             self.rejected[name] += int(counts[index])
 
-    def _keep(self, batch: _Batch) -> None:
+    def _keep(self, batch: Batch) -> None:
         first = first_reason(batch.shortfall)
         self.working += int(np.count_nonzero(first < 0))
         self._count(first[first >= 0])
@@ -388,10 +344,10 @@ class _Found:
             more = front_of(self.problem, self.springs, batch.sets, batch.shortfall, works)
             self.front = merged(self.front, more, self.ranks)
 
-    def _lowest(self, batch: _Batch, values: FloatArray, most: int) -> list[SpringSet]:
-        return _sets(batch, lowest(values, most, batch.sets, self.ranks))
+    def _lowest(self, batch: Batch, values: FloatArray, most: int) -> list[SpringSet]:
+        return sets_of(batch, lowest(values, most, batch.sets, self.ranks))
 
-    def _relax(self, batch: _Batch) -> None:
+    def _relax(self, batch: Batch) -> None:
         """Count the sets that one limit alone keeps out, and keep the nearest of each."""
         which = only_broken(batch.shortfall)
         counts = np.bincount(which[which >= 0], minlength=len(REASONS))
@@ -405,26 +361,6 @@ class _Found:
             self.least[name] = min(known + near, key=lambda item: _by_shortfall(item, name, self.springs))
 
 
-def _against_height(problem: Problem, sets: Sets) -> IntArray:
-    """Return, by its place in `HEIGHTS`, how each set stands against the wanted height, and what keeps it from there."""
-    low, high = problem.wishes.height.span
-    length = problem.coilover.extended_length - sets.reference_travel
-    step = problem.hardware.adjuster_step
-    wanted, turns = np.rint(sets.wanted_preload / step), np.rint(sets.preload / step)
-    by_floor = sets.least <= problem.limits.preload_floor
-    groups = {
-        "met": (low <= length) & (length <= high),
-        "run_down": (wanted > turns) & (turns >= sets.last_turn),
-        "backed_off": (wanted < turns) & (turns <= sets.first_turn) & ~by_floor,
-        "floor": (wanted < turns) & (turns <= sets.first_turn) & by_floor,
-    }
-    names = list(HEIGHTS)
-    found: IntArray = np.select(
-        list(groups.values()), [np.int64(names.index(name)) for name in groups], np.int64(names.index("limit"))
-    ).astype(np.int64)
-    return found
-
-
 def _fitting(problem: Problem, springs: Springs, *, helpers: bool = False) -> IntArray:
     bore = np.abs(springs.inside_diameter - problem.hardware.spring_inside_diameter) <= problem.limits.bore_tolerance
     known = springs.known.get("inside_diameter")
@@ -434,61 +370,11 @@ def _fitting(problem: Problem, springs: Springs, *, helpers: bool = False) -> In
 
 def evaluate(
     problem: Problem, springs: Springs, tender: IntArray, main: IntArray, helper: IntArray | None = None
-) -> _Batch:
+) -> Batch:
     """Set up and judge sets given by index; a tender of -1 is none. All limits are computed for every set."""
     sets = gathered(problem, springs, tender, main, helper)
     shortfall: dict[str, FloatArray] = {}
     for stage in (early, middle, late):
         sets, more = stage(problem, sets)
         shortfall |= more
-    return _batch(problem, springs, sets, shortfall)
-
-
-def _batch(problem: Problem, springs: Springs, sets: Sets, shortfall: Mapping[str, FloatArray]) -> _Batch:
-    whole = {name: np.where(np.isnan(value), np.inf, value) for name, value in shortfall.items()}
-    fixed = dict(problem.fixed)
-    sets = sets.having(against_height=_against_height(problem, sets))
-    whole |= {limit.name: np.full(np.shape(sets.main), fixed.get(limit.name, -1.0)) for limit in FIXED}
-    return _Batch(sets=sets, shortfall=whole, score=score(problem, springs, sets, whole))
-
-
-def _sets(batch: _Batch, places: IntArray) -> list[SpringSet]:
-    return [_set(batch, int(place)) for place in places]
-
-
-def _set(batch: _Batch, place: int) -> SpringSet:
-    def one(name: str) -> float:
-        return float(getattr(batch.sets, name)[place])
-
-    def maybe(name: str) -> float | None:
-        return one(name) if np.isfinite(one(name)) else None
-
-    def each(name: str) -> tuple[float, ...]:
-        return tuple(float(value) for value in getattr(batch.sets, name)[:, place])
-
-    def index(indexes: IntArray) -> int | None:
-        return int(indexes[place]) if indexes[place] >= 0 else None
-
-    tender = index(batch.sets.tender)
-    return SpringSet(
-        helper=index(batch.sets.helper),
-        tender=tender,
-        main=int(batch.sets.main[place]),
-        score=float(batch.score[place]),
-        preload=one("preload"),
-        wanted_preload=one("wanted_preload"),
-        against_height=list(HEIGHTS)[int(batch.sets.against_height[place])],
-        adjuster=one("adjuster"),
-        ring_gap=maybe("ring_gap"),
-        ring_below_adjuster=maybe("ring_below_adjuster"),
-        crossover_travel=maybe("crossover_travel"),
-        ride_travel=each("ride_travel"),
-        ride_frequency=each("ride_frequency"),
-        frequency_past_crossover=one("frequency_past_crossover") if tender is not None else None,
-        axial_load=each("axial_load"),
-        tender_left=maybe("tender_left"),
-        main_left=one("main_left"),
-        step_ratio=one("main_rate") / one("stack_rate") if maybe("ring_gap") is not None else None,
-        helper_closed_travel=maybe("helper_closed_travel"),
-        shortfall={name: float(value[place]) for name, value in batch.shortfall.items()},
-    )
+    return batch_of(problem, springs, sets, shortfall)

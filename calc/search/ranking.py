@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from calc.limits import REASONS, SCALE
+from calc.limits import FIXED, REASONS, SCALE
 from calc.search.judging import FloatArray, IntArray, Sets
-from calc.search.problem import Problem, SpringSet
+from calc.search.problem import HEIGHTS, Problem, SpringSet
 from calc.tables import Springs
 from calc.units import INCH
 
@@ -167,3 +168,89 @@ def first_reason(shortfall: Mapping[str, FloatArray]) -> NDArray[np.int64]:
         if name in shortfall:
             first = np.where(shortfall[name] > 0, np.int64(index), first)
     return np.asarray(first)
+
+
+# --- sets that were judged to the end ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Sets that were judged to the end."""
+
+    sets: Sets
+    shortfall: dict[str, FloatArray]
+    score: FloatArray
+
+
+def batch_of(problem: Problem, springs: Springs, sets: Sets, shortfall: Mapping[str, FloatArray]) -> Batch:
+    """Return sets that were judged by every limit, with their score and how they stand against the wanted height."""
+    whole = {name: np.where(np.isnan(value), np.inf, value) for name, value in shortfall.items()}
+    fixed = dict(problem.fixed)
+    sets = sets.having(against_height=_against_height(problem, sets))
+    whole |= {limit.name: np.full(np.shape(sets.main), fixed.get(limit.name, -1.0)) for limit in FIXED}
+    return Batch(sets=sets, shortfall=whole, score=score(problem, springs, sets, whole))
+
+
+def sets_of(batch: Batch, places: IntArray) -> list[SpringSet]:
+    """Return some sets by themselves."""
+    return [set_of(batch, int(place)) for place in places]
+
+
+def set_of(batch: Batch, place: int) -> SpringSet:
+    """Return one set by itself, with its settings and what it does."""
+
+    def one(name: str) -> float:
+        return float(getattr(batch.sets, name)[place])
+
+    def maybe(name: str) -> float | None:
+        return one(name) if np.isfinite(one(name)) else None
+
+    def each(name: str) -> tuple[float, ...]:
+        return tuple(float(value) for value in getattr(batch.sets, name)[:, place])
+
+    def index(indexes: IntArray) -> int | None:
+        return int(indexes[place]) if indexes[place] >= 0 else None
+
+    tender = index(batch.sets.tender)
+    return SpringSet(
+        helper=index(batch.sets.helper),
+        tender=tender,
+        main=int(batch.sets.main[place]),
+        score=float(batch.score[place]),
+        preload=one("preload"),
+        wanted_preload=one("wanted_preload"),
+        against_height=list(HEIGHTS)[int(batch.sets.against_height[place])],
+        adjuster=one("adjuster"),
+        ring_gap=maybe("ring_gap"),
+        ring_below_adjuster=maybe("ring_below_adjuster"),
+        crossover_travel=maybe("crossover_travel"),
+        ride_travel=each("ride_travel"),
+        ride_frequency=each("ride_frequency"),
+        frequency_past_crossover=one("frequency_past_crossover") if tender is not None else None,
+        axial_load=each("axial_load"),
+        tender_left=maybe("tender_left"),
+        main_left=one("main_left"),
+        step_ratio=one("main_rate") / one("stack_rate") if maybe("ring_gap") is not None else None,
+        helper_closed_travel=maybe("helper_closed_travel"),
+        shortfall={name: float(value[place]) for name, value in batch.shortfall.items()},
+    )
+
+
+def _against_height(problem: Problem, sets: Sets) -> IntArray:
+    """Return, by its place in `HEIGHTS`, how each set stands against the wanted height, and what keeps it from there."""
+    low, high = problem.wishes.height.span
+    length = problem.coilover.extended_length - sets.reference_travel
+    step = problem.hardware.adjuster_step
+    wanted, turns = np.rint(sets.wanted_preload / step), np.rint(sets.preload / step)
+    by_floor = sets.least <= problem.limits.preload_floor
+    groups = {
+        "met": (low <= length) & (length <= high),
+        "run_down": (wanted > turns) & (turns >= sets.last_turn),
+        "backed_off": (wanted < turns) & (turns <= sets.first_turn) & ~by_floor,
+        "floor": (wanted < turns) & (turns <= sets.first_turn) & by_floor,
+    }
+    names = list(HEIGHTS)
+    found: IntArray = np.select(
+        list(groups.values()), [np.int64(names.index(name)) for name in groups], np.int64(names.index("limit"))
+    ).astype(np.int64)
+    return found

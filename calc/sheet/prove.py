@@ -13,11 +13,13 @@ from functools import lru_cache
 from html import escape
 from typing import Any
 
+from calc.answers.prove import proving_data
 from calc.answers.prove_tables import height_table, tables
 from calc.errors import DataError, FieldError
 from calc.order.order import order
-from calc.prove.findings import basis_line, findings, turn_texts
-from calc.prove.prove import ADDED, PADS, Proving, prove, proving_data
+from calc.prove.findings import basis_line, findings
+from calc.prove.prove import ADDED, PADS, Proving, prove
+from calc.prove.trim import turn_texts
 from calc.quantity import SHOP, Display
 from calc.rig import axle as axles
 from calc.rig.file import rig_to_data, wren

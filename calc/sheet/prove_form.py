@@ -8,7 +8,7 @@ from functools import lru_cache
 from html import escape
 
 from calc.errors import FieldError
-from calc.prove.prove import built_rig, case_of
+from calc.prove.built import built_rig, case_of
 from calc.quantity import SHOP, Choice, Declared, Display, Option
 from calc.rig.entries import CORNERS
 from calc.rig.readings import (

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from calc import vocabulary
 from calc.chart import Chart, Curve, Dot, Panel
 from calc.chart.page import figure, table
-from calc.prove.prove import case_of
+from calc.prove.built import case_of
 from calc.quantity import Display
 from calc.rig.entries import CORNERS
 from calc.rig.readings import Proof

@@ -11,8 +11,8 @@ from calc.errors import FieldError
 from calc.quantity import SHOP, Declared, Display
 from calc.quote.entries import Quote
 from calc.quote.file import contradictions, example, keys, quote_from, read_quote, write_quote
-from calc.quote.judge import Line
 from calc.quote.lines import assumed, frequencies, judge, questions, tally, verdict_words
+from calc.quote.printing import Line
 from calc.sheet import form, markup
 from calc.vocabulary import AXLES
 

@@ -10,7 +10,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from calc.search.choose import Choice, Problem, SpringSet, judged_at
+from calc.search.choose import judged_at
+from calc.search.problem import Choice, Problem, SpringSet
 from calc.search.ranking import best
 from calc.tables import Springs
 from calc.whole.whole_rig_check import Contradiction

@@ -13,7 +13,7 @@ from calc.ride._rest import REFUSALS, ROLL_MARGIN_FAILS, UNSTABLE, Rest
 from calc.rig import axle as axles
 from calc.rig.entries import AXLES, CORNERS
 from calc.rig.rig import Rig
-from calc.search.choose import Problem, SpringSet
+from calc.search.problem import Problem, SpringSet
 from calc.spring._stack_curve import StackCurve
 from calc.step import Finding
 from calc.tables import Springs

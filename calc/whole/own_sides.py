@@ -17,10 +17,12 @@ import numpy as np
 from calc import vocabulary
 from calc.constants import GRAVITY
 from calc.quantity import Display
-from calc.rig.axle import side_loads, stack_of
+from calc.rig.axle import stack_of
 from calc.rig.entries import AXLES
+from calc.rig.loads import side_loads
 from calc.rig.rig import Rig
-from calc.search.choose import CaseLoad, Problem, SpringSet, judged_all
+from calc.search.choose import judged_all
+from calc.search.problem import CaseLoad, Problem, SpringSet
 from calc.tables import Springs
 from calc.units import INCH
 from calc.whole.at_rest import Stand, of_corners

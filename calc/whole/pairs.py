@@ -30,8 +30,7 @@ from calc.rig.axle import stack_of
 from calc.rig.entries import AXLES, CORNERS
 from calc.rig.height import read_length
 from calc.rig.rig import Rig
-from calc.search.choose import Choice, Problem, SpringSet
-from calc.search.problem import PairWeights, SetCode
+from calc.search.problem import Choice, PairWeights, Problem, SetCode, SpringSet
 from calc.search.ranking import rank_key
 from calc.tables import Springs
 from calc.units import INCH

@@ -16,7 +16,7 @@ from calc.quantity import SHOP, Display
 from calc.ride._rest import Rest
 from calc.ride._rest_energy import Array
 from calc.rig.entries import AXLES, CORNERS
-from calc.search.choose import Problem, SpringSet
+from calc.search.problem import Problem, SpringSet
 from calc.spring._stack_curve import StackCurve
 from calc.step import Finding
 from calc.units import NO_BREAK

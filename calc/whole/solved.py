@@ -13,7 +13,7 @@ from calc.errors import Needs
 from calc.ride._rest import Rest
 from calc.rig.axle import stack_of
 from calc.rig.rig import Rig
-from calc.search.choose import Choice, SpringSet
+from calc.search.problem import Choice, SpringSet
 from calc.tables import Springs
 from calc.whole.at_rest import Stand, of_corners, old_stacks, stand
 

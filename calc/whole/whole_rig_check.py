@@ -18,9 +18,8 @@ from calc.limits import AT_CORNERS
 from calc.quantity import Display
 from calc.ride._rest import ON_STOPS, REFUSALS, STANDS, Rest
 from calc.rig.entries import AXLES, CORNERS
-from calc.search.choose import Choice, Problem, SpringSet
 from calc.search.judging import standing_numbers
-from calc.search.problem import SetCode
+from calc.search.problem import Choice, Problem, SetCode, SpringSet
 from calc.whole.at_rest import words
 
 # Equal to the last bit or nearly: rounding inside the machine must not drop a set.

@@ -16,7 +16,8 @@ from playwright.sync_api import Page, expect
 from calc import terminal
 from calc.order import order
 from calc.rig.file import rig_to_data, wren, write_rig
-from calc.search.choose import Problem, choose
+from calc.search.choose import choose
+from calc.search.problem import Problem
 from calc.tables import assortment_springs
 
 pytestmark = pytest.mark.browser

@@ -12,8 +12,8 @@ import pytest
 from playwright.sync_api import expect
 
 from calc.order.order import order
+from calc.prove.built import model_of, of_order
 from calc.prove.model import COUNT
-from calc.prove.prove import _model, _of_order
 from calc.rig.entries import AS_WEIGHED, CORNERS
 from calc.rig.file import rig_from_data
 from calc.rig.readings import CornerReading, Proof, State
@@ -40,7 +40,7 @@ def heights(rig: Rig) -> list[float]:
     """What a tape reads at the four corners, the left front adjuster short by its turns, as the order's own rig stands."""
     springs = read_spring_list(price_list()).springs
     somewhere = State(corners={corner: CornerReading(after_lifted=0.6) for corner in CORNERS})
-    found = _model(_of_order(order(rig, springs)), Proof(date="2026-11-25", case=AS_WEIGHED, states=(somewhere,)))
+    found = model_of(of_order(order(rig, springs)), Proof(date="2026-11-25", case=AS_WEIGHED, states=(somewhere,)))
     assert isinstance(found, tuple)
     truth = np.zeros(COUNT)
     # A spring that stands shorter by what the adjuster lacks.

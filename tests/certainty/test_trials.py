@@ -20,8 +20,9 @@ from calc.order.certainty import doubts, weakest
 from calc.order.order import Order
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Rig
-from calc.search.choose import Problem, SpringSet, judged
+from calc.search.choose import judged
 from calc.search.coilover import Coilover
+from calc.search.problem import Problem, SpringSet
 from tests.whole.wrens_order import wrens_order
 
 INCH = 0.0254

@@ -24,6 +24,7 @@ from calc.answers import dampers as bodies_text
 from calc.answers.dampers import damper_lines
 from calc.damper_list import read_damper_list
 from calc.errors import DataError
+from calc.limits import REASONS as SET_REASONS
 from calc.order.dampers import (
     REASONS,
     Bodies,
@@ -38,9 +39,9 @@ from calc.order.order import completed, task
 from calc.quantity import SHOP
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Rig
-from calc.search.choose import REASONS as SET_REASONS
-from calc.search.choose import Hardware, Problem, choose, judged
+from calc.search.choose import choose, judged
 from calc.search.coilover import Coilover
+from calc.search.problem import Hardware, Problem
 from calc.tables import DATA, MOST_BYTES, Dampers, Springs, assortment_dampers, assortment_springs
 from tests.conftest import long_run
 from tests.search.test_choose import INCH, LB_IN, oracle

@@ -24,7 +24,8 @@ from calc.rig import axle as axles
 from calc.rig.entries import AXLES, keys
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Rig
-from calc.search.choose import Choice, Problem, SpringSet, choose, evaluate, judged
+from calc.search.choose import choose, evaluate, judged
+from calc.search.problem import Choice, Problem, SpringSet
 from calc.step import Finding
 from calc.tables import Springs, assortment_springs
 from calc.whole.whole_rig_check import contradictions

@@ -13,10 +13,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 from scipy.stats import binom
 
-from calc.answers.prove import answer_data, answer_text
+from calc.answers.prove import answer_data, answer_text, proving_data
 from calc.errors import DataError
 from calc.order.order import order
-from calc.prove.findings import findings, turn_texts
+from calc.prove.built import model_of, of_order
+from calc.prove.findings import findings
 from calc.prove.model import (
     ALL,
     BOTH,
@@ -31,7 +32,8 @@ from calc.prove.model import (
     Model,
     Readings,
 )
-from calc.prove.prove import Proving, _model, _of_order, prove, proving_data
+from calc.prove.prove import Proving, prove
+from calc.prove.trim import turn_texts
 from calc.rig.entries import CORNERS
 from calc.rig.file import read_rig, wren, write_rig
 from calc.rig.readings import (
@@ -60,7 +62,7 @@ ANY = State(corners={corner: CornerReading(after_lifted=0.6) for corner in CORNE
 def built(second: bool = False) -> Model:
     """The built rig as ordered, in one state or in two."""
     states = (ANY, replace(ANY, added=LOAD)) if second else (ANY,)
-    found = _model(_of_order(wrens_order()), Proof(date="2026-05-02", case="crew", dampers=COLD, states=states))
+    found = model_of(of_order(wrens_order()), Proof(date="2026-05-02", case="crew", dampers=COLD, states=states))
     assert isinstance(found, tuple)
     return found[0]
 
@@ -292,7 +294,7 @@ def test_past_the_crossover_the_ring_is_turned() -> None:
     # The rings set so high up the tender that every corner stands past its crossover; the heights follow.
     low = {corner: replace(one, ring_gap=0.04) for corner, one in first.corners.items()}
     proof = Proof(date="2026-05-02", case="crew", dampers=COLD, states=(State(corners=low),))
-    found = _model(_of_order(wrens_order()), proof)
+    found = model_of(of_order(wrens_order()), proof)
     assert isinstance(found, tuple)
     outputs = found[0].outputs(np.zeros((1, COUNT)), 0)
     read = {
@@ -529,8 +531,8 @@ def test_ride_heights_say_the_same_as_damper_lengths() -> None:
     rig = replace(wren(), values=values)
     truth = unknowns(rate=(-0.05, 0.0, 0.0, 0.0), load=(10.0, 0.0, 0.0))
     lengths = proved(state_of(truth), rig=rig)
-    marks = _model(
-        _of_order(order(rig, assortment_springs())),
+    marks = model_of(
+        of_order(order(rig, assortment_springs())),
         Proof(date="2026-05-02", case="crew", read="ride height", dampers=COLD, states=(ANY,)),
     )
     assert isinstance(marks, tuple)
@@ -576,7 +578,7 @@ def test_the_example_is_the_rest_solve_with_its_stated_noise() -> None:
         strict=True,
     ):
         assert "An example, invented" in proof.note
-        found = _model(_of_order(wrens_order()), proof)
+        found = model_of(of_order(wrens_order()), proof)
         assert isinstance(found, tuple)
         for at, state in enumerate(proof.states):
             outputs = found[0].outputs(unknowns(rate=rate, longer=longer, load=(4.0, -3.0))[None], at)

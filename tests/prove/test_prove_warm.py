@@ -11,9 +11,10 @@ import pytest
 
 from calc.errors import DataError
 from calc.order.order import limits
+from calc.prove.built import Basis, model_of, of_order
 from calc.prove.findings import findings
 from calc.prove.model import COUNT, RATE_TOLERANCE
-from calc.prove.prove import Basis, Proving, _model, _of_order, _room, prove
+from calc.prove.prove import Proving, _room, prove
 from calc.rig.entries import CORNERS
 from calc.rig.file import read_rig, wren, write_rig
 from calc.rig.readings import COLD, FORMAT, WARM, Proof, State, read_measurements, write_measurements
@@ -26,7 +27,7 @@ HOT = 353.15  # 80 °C, 176 °F
 
 
 def basis() -> Basis:
-    found = _of_order(wrens_order())
+    found = of_order(wrens_order())
     assert isinstance(found, Basis)
     return found
 
@@ -34,7 +35,7 @@ def basis() -> Basis:
 @lru_cache(maxsize=1)
 def warm_state() -> State:
     """What is read of the rig as it was ordered, its dampers at 80 °C."""
-    found = _model(basis(), Proof(case="crew", damper_temperature=HOT, states=(ANY,)))
+    found = model_of(basis(), Proof(case="crew", damper_temperature=HOT, states=(ANY,)))
     assert isinstance(found, tuple)
     heights = found[0].outputs(unknowns()[None], 0).height[0]
     return State(
@@ -142,7 +143,7 @@ def test_an_entry_that_cannot_be_is_refused(given: dict[str, object], said: str)
 
 
 def test_turns_leave_the_thread_that_is_to_be_kept() -> None:
-    found = _model(basis(), Proof(case="crew", dampers=COLD, states=(ANY,)))
+    found = model_of(basis(), Proof(case="crew", dampers=COLD, states=(ANY,)))
     assert isinstance(found, tuple)
     model, turn = found[0], found[0].ready[0].turn[0]
     # Half a turn more than the reserve is half a turn to give; the reserve alone is none.

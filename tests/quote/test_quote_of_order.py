@@ -12,12 +12,13 @@ import pytest
 from calc import tables
 from calc.order.order import completed, task
 from calc.quote.file import contradictions, quote_from
-from calc.quote.judge import Line
 from calc.quote.lines import judge
+from calc.quote.printing import Line
 from calc.rig.axle import unsprung_mass
 from calc.rig.entries import AXLES
 from calc.rig.rig import Rig
-from calc.search.choose import Problem, SpringSet, choose
+from calc.search.choose import choose
+from calc.search.problem import Problem, SpringSet
 from calc.tables import Springs
 from tests.conftest import long_run
 from tests.property.rigs import mutated_rig

@@ -29,7 +29,8 @@ from calc.rig.ordered import Ordered, record_from_data, record_to_data
 from calc.rig.parts import Place
 from calc.rig.rig import Entry, Rig
 from calc.rig.unread import Unread
-from calc.search.choose import HEIGHTS, Choice, Problem, SpringSet, at_wanted_height, choose, evaluate, judged
+from calc.search.choose import at_wanted_height, choose, evaluate, judged
+from calc.search.problem import HEIGHTS, Choice, Problem, SpringSet
 from calc.sheet import markup
 from calc.sheet.rig.springs import axle_body
 from calc.tables import assortment_springs

@@ -14,7 +14,7 @@ from calc.rig.file import read_rig, wren, write_rig
 from calc.rig.mounts import agreement, in_space
 from calc.rig.rig import Entry, Rig
 from calc.rig.travel import motion
-from calc.search.choose import Problem
+from calc.search.problem import Problem
 from calc.sheet.rig.lists import handbook_springs
 
 # Axle end at 1.000 m base and 0.40 m, as the example rig has it; body end inboard and above.

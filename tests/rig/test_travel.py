@@ -19,7 +19,7 @@ from calc.rig.axle import needs, rate_range
 from calc.rig.file import read_rig, rig_to_data, wren, write_rig
 from calc.rig.rig import Entry, Rig
 from calc.rig.travel import findings, motion, with_motion
-from calc.search.choose import Problem
+from calc.search.problem import Problem
 from calc.tables import assortment_springs
 from calc.whole import at_rest
 

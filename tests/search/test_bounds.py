@@ -10,10 +10,12 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 import calc.search.choose as module
+from calc.limits import REASONS
 from calc.order.choice_words import relax_line, ruled_out_line
 from calc.quantity import SHOP
 from calc.search.bounds import Reach
-from calc.search.choose import REASONS, RULED_OUT, Choice, Problem, choose, slices
+from calc.search.choose import choose, slices
+from calc.search.problem import RULED_OUT, Choice, Problem
 from calc.tables import Springs
 from tests.conftest import long_run
 from tests.search.test_choose import INCH, LB_IN, assortment, random_problem, random_rows

@@ -15,22 +15,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from calc.search.choose import (
-    REASONS,
-    CaseLoad,
-    Choice,
-    Hardware,
-    Height,
-    Limits,
-    Problem,
-    Wishes,
-    choose,
-    evaluate,
-    slices,
-)
+from calc.limits import REASONS
+from calc.search.choose import choose, evaluate, slices
 from calc.search.coilover import Coilover
 from calc.search.judging import early, gathered, late
 from calc.search.preload import aimed_turns, at_preload
+from calc.search.problem import CaseLoad, Choice, Hardware, Height, Limits, Problem, Wishes
 from calc.tables import Springs
 from tests.conftest import long_run
 

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from calc.search.choose import REASONS, Problem, choose, evaluate, judged
+from calc.limits import REASONS
+from calc.search.choose import choose, evaluate, judged
+from calc.search.problem import Problem
 from calc.tables import Springs
 from tests.conftest import long_run
 from tests.search.test_choose import ATMOSPHERE, INCH, LB_IN, assortment, oracle, random_problem, random_rows

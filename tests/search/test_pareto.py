@@ -11,8 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calc.search.choose import FIRM, REASONS, Choice, Problem, choose, evaluate, judged, slices
+from calc.limits import FIRM, REASONS
+from calc.search.choose import choose, evaluate, judged, slices
 from calc.search.pareto import unbeaten
+from calc.search.problem import Choice, Problem
 from tests.conftest import long_run
 from tests.search.test_choose import INCH, Judged, assortment, oracle, random_problem, random_rows
 

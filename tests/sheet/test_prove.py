@@ -11,8 +11,8 @@ from hypothesis import strategies as some
 
 from calc import bridge
 from calc.order.order import order
-from calc.prove.findings import turn_texts
 from calc.prove.prove import prove
+from calc.prove.trim import turn_texts
 from calc.rig.entries import CORNERS
 from calc.rig.file import read_rig, rig_to_data, wren
 from calc.rig.readings import CornerReading, Proof, State

@@ -651,7 +651,7 @@ def test_a_search_in_slices_finds_what_a_search_at_once_finds() -> None:
         pass
     assert part["done"]["data"] == at_once
     from calc.order.order import completed, task
-    from calc.search.choose import Problem
+    from calc.search.problem import Problem
 
     problem = task(completed(wren()), "front")
     assert isinstance(problem, Problem)

@@ -13,10 +13,11 @@ from calc.answers.order_data import data_of
 from calc.desk import rest_balance as balance
 from calc.errors import DataError
 from calc.order.order import completed, order, task
-from calc.rig.axle import needs, side_loads
+from calc.rig.axle import needs
 from calc.rig.file import read_rig, rig_to_data, wren, write_rig
+from calc.rig.loads import side_loads
 from calc.rig.rig import Entry, Rig
-from calc.search.choose import Problem
+from calc.search.problem import Problem
 from calc.sheet.rig.lists import handbook_springs
 from calc.spring._stack_curve import StackCurve
 from calc.whole import at_rest

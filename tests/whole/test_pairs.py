@@ -20,7 +20,8 @@ from calc.rig.axle import stack_of
 from calc.rig.entries import AXLES
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Rig
-from calc.search.choose import Choice, Problem, SpringSet, choose
+from calc.search.choose import choose
+from calc.search.problem import Choice, Problem, SpringSet
 from calc.sheet.rig import build_paper, springs, together
 from calc.sheet.rig.parts import told
 from calc.tables import assortment_springs

@@ -12,11 +12,11 @@ from calc.order import order
 from calc.order.axle_order import side_settings
 from calc.quantity import SHOP
 from calc.rig import axle as axles
-from calc.rig.axle import side_loads
 from calc.rig.entries import AXLES
 from calc.rig.file import wren
+from calc.rig.loads import side_loads
 from calc.rig.rig import Item, Rig
-from calc.search.choose import Problem, SpringSet
+from calc.search.problem import Problem, SpringSet
 from calc.spring._stack_curve import StackCurve
 from calc.tables import assortment_springs
 from calc.units import INCH

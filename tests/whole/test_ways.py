@@ -21,7 +21,7 @@ from calc.quantity import SHOP
 from calc.rig.entries import AXLES
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Rig
-from calc.search.choose import Problem
+from calc.search.problem import Problem
 from calc.sheet.rig.lists import handbook_springs
 from calc.spring._stack_curve import StackCurve
 from calc.whole.at_rest import AtRest, at_rest, four

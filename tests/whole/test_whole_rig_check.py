@@ -17,7 +17,8 @@ from calc.rig.axle import stack_of
 from calc.rig.entries import AXLES
 from calc.rig.file import wren
 from calc.rig.rig import Entry, Item, Rig
-from calc.search.choose import Choice, Problem, SpringSet, choose, judged_at
+from calc.search.choose import choose, judged_at
+from calc.search.problem import Choice, Problem, SpringSet
 from calc.tables import Springs, assortment_springs
 from calc.units import INCH
 from calc.whole.at_rest import Stand, four, stand

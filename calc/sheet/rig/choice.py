@@ -8,11 +8,10 @@ from calc import vocabulary
 from calc.order import motions
 from calc.order.findings import worst
 from calc.quantity import Display
-from calc.rig import axle as axles
 from calc.rig import mounts, travel
 from calc.rig.entries import AXLES
 from calc.rig.fixed import masses_of
-from calc.rig.loads import unsprung_mass
+from calc.rig.loads import side_places, unsprung_mass
 from calc.rig.misread import in_the_way
 from calc.rig.wires import like, of_axle, run_on
 from calc.sheet.answer import rows_table
@@ -115,7 +114,7 @@ def _side_loads(view: View, axle: str) -> Outcome | None:
         **{f"axle_{side}_mass": mass for side, mass in zip(sides, masses, strict=True)},
         "unsprung_mass": unsprung,
         "unsprung_left_of_center": rig.get(f"{axle}.unsprung_left_of_center") or 0.0,
-        **axles.side_places(rig, axle),
+        **side_places(rig, axle),
     }
     keys = {name: f"{axle}.{name}" for name in wires}
     keys |= {f"axle_{side}_mass": f"{side}_{axle}.corner_mass" for side in sides}

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from html import escape
 
 from calc import vocabulary
+from calc.limits import FIRM, REASONS
 from calc.order.axle_order import AxleOrder
 from calc.order.choice_words import given_way, height_line, relax_line, ruled_out_line, unchecked_line
 from calc.quantity import Display
 from calc.rig import rank_weights
-from calc.search.choose import FIRM, REASONS, Choice, Problem, SpringSet
+from calc.search.problem import Choice, Problem, SpringSet
 from calc.sheet import markup
 from calc.sheet.answer import rows_table
 

@@ -28,7 +28,8 @@ from calc.rig.file import read_rig, rig_to_data, unknown, wren
 from calc.rig.kept import kept_rig
 from calc.rig.rig import Entry, Rig
 from calc.rig.unread import Unread
-from calc.search.choose import Choice, set_count, slices
+from calc.search.choose import set_count, slices
+from calc.search.problem import Choice
 from calc.sheet import form, keeping, markup
 from calc.sheet.rig import beside, build_paper, dampers, doubt, entries, lists, ordering, ranking, sure, together
 from calc.sheet.rig.answers import said

@@ -12,6 +12,7 @@ from calc.answers.rest import HEIGHT_NOTE
 from calc.certainty.trials import SETS
 from calc.chart import Chart, Curve, Dot, Guide, Panel, Wanted
 from calc.chart import page as charts
+from calc.limits import REASONS
 from calc.memo import Memo, Same
 from calc.order.axle_order import AxleOrder, settings
 from calc.order.certainty import percent
@@ -20,8 +21,7 @@ from calc.order.findings import count
 from calc.quantity import Display
 from calc.rig.axle import needs_told
 from calc.rig.part_words import ADJUSTER, PRELOAD, RING_BELOW_SEAT, RING_GAP, STRAP, THREAD_LEFT, rate_number
-from calc.search.choose import REASONS, Problem, SpringSet
-from calc.search.problem import SetCode
+from calc.search.problem import Problem, SetCode, SpringSet
 from calc.sheet import markup
 from calc.sheet.answer import rows_table
 from calc.sheet.rig import misses, trades

@@ -12,7 +12,7 @@ from calc.chart import page as charts
 from calc.order.axle_order import AxleOrder
 from calc.order.choice_words import best_of_each, off_height, trade_line
 from calc.quantity import Display
-from calc.search.choose import SpringSet, Trade
+from calc.search.problem import SpringSet, Trade
 from calc.sheet.answer import NUMBER, WIDE, rows_table
 
 _LENGTH, _FREQUENCY = vocabulary.length, vocabulary.natural_frequency
