@@ -325,7 +325,7 @@ def test_numbers_that_are_not_finite_are_refused(value: float) -> None:
 
 def test_bounds_are_told_with_their_number() -> None:
     Curve(tuple((x, 0) for x in range(2000)))
-    with pytest.raises(ChartError, match=r"^2001 points in a curve; a chart draws at most 2000\.$"):
+    with pytest.raises(ChartError, match=r"^2001 points in a curve; a chart shows at most 2000\.$"):
         Curve(tuple((x, 0) for x in range(2001)))
     Dot(1e12, 0)
     with pytest.raises(ChartError, match=r"a chart shows numbers up to 1e\+12 only"):

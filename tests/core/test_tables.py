@@ -283,7 +283,7 @@ def test_good_rows_are_kept_apart_from_bad_ones():
         (4, "free length (in)"),
         (5, "part"),
     ]
-    assert found.errors[-1].problem == "“A” stands in row 2 too."
+    assert found.errors[-1].problem == "“A” is in row 2 too."
 
 
 def test_stock_is_a_whole_number_and_the_coil_fits_its_own_bore():

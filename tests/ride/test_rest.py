@@ -522,7 +522,7 @@ def test_an_upright_that_cannot_stand_is_named() -> None:
     assert (rest.status == _rest.UNSTABLE).all()
     assert (rest.roll_margin < 1).all()
     assert _rest.REFUSALS[_rest.UNSTABLE] == (
-        "It cannot stay upright: the roll stiffness is less than the weight's leverage above the roll axis, "
+        "Upright is unstable: the roll stiffness is less than the weight's leverage above the roll axis, "
         "so it falls over to one side."
     )
 

@@ -224,7 +224,7 @@ def test_an_unstable_rig_is_named_and_shows_no_heights(rig: Rig) -> None:
     narrow = _with(replace(rig, load_cases=tall), {f"{axle}.mount_base": 0.5 for axle in AXLES})
     case = _answer(narrow).cases[0]
     assert case.problem == (
-        "It cannot stay upright: the roll stiffness is less than the weight's leverage above the roll axis, "
+        "Upright is unstable: the roll stiffness is less than the weight's leverage above the roll axis, "
         "so it falls over to one side."
     )
     assert case.corners == ()

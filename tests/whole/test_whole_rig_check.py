@@ -242,7 +242,7 @@ def test_what_to_relax(wrong: tuple[tuple[Contradiction, ...], ...], told: str) 
         ),
         (
             Contradiction(what="stands", case="Full", status=UNSTABLE),
-            "It cannot stay upright: the roll stiffness is less than the weight's leverage above the roll axis, so it falls "
+            "Upright is unstable: the roll stiffness is less than the weight's leverage above the roll axis, so it falls "
             "over to one side. Load case: Full.",
         ),
     ],
