@@ -234,7 +234,7 @@ def test_what_to_relax(wrong: tuple[tuple[Contradiction, ...], ...], told: str) 
     [
         (
             _broken("ring", -0.5 * INCH, 0.0),
-            "The left rear stands 0.50 in past its crossover at rest. Load case: Full.",
+            "The left rear sits 0.50 in past its crossover at rest. Load case: Full.",
         ),
         (
             _broken("bump", -0.25 * INCH, 4.5 * INCH),
