@@ -27,7 +27,7 @@ from calc.rig.ordered import BuildSheet, Ordered, record_from_data, record_to_da
 from calc.rig.part_words import RING_BELOW_SEAT, RING_GAP, THREAD_LEFT, rate_text
 from calc.rig.parts import Place
 from calc.rig.rig import Entry, Rig
-from calc.sheet.rig import build_paper, springs
+from calc.sheet.rig import build_paper, chosen_set
 from calc.step import find
 from calc.tables import assortment_springs
 from tests.whole.wrens_order import wrens_order
@@ -189,7 +189,7 @@ def _numbers(data: Any) -> Iterator[float]:
 
 def test_one_length_has_one_name_wherever_it_is_printed() -> None:
     item = MADE.axles[0]
-    tables = (text_of(MADE, SHOP), springs.settings_table(item, SHOP), sheet_text(sheet()))
+    tables = (text_of(MADE, SHOP), chosen_set.settings_table(item, SHOP), sheet_text(sheet()))
     for told in tables:
         for name in (RING_BELOW_SEAT, RING_GAP, THREAD_LEFT):
             assert name in told

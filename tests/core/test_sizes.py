@@ -16,7 +16,6 @@ DEBT = frozenset(
         "calc/drawing/axle_plan.py:axle_plan",
         "calc/sheet/rig/page.py",
         "calc/sheet/rig/page.py:_answer",
-        "calc/sheet/rig/springs.py",
         "calc/tables.py",
     ]
 )

@@ -23,7 +23,7 @@ from calc.rig.file import wren
 from calc.rig.part_words import STRAP
 from calc.rig.rig import AS_FRONT, Entry, Rig
 from calc.search.choose import at_wanted_height
-from calc.sheet.rig.springs import settings_table
+from calc.sheet.rig.chosen_set import settings_table
 from calc.tables import Springs, assortment_springs
 from tests.whole.wrens_order import wrens_order
 

@@ -340,7 +340,7 @@ def test_a_program_gets_finite_numbers_of_every_corner(made: order.Order) -> Non
     assert [len(one) for one in data["turns"]["adjuster"][0]["frame_height"]] == [4, 4, 4, 4]
     assert [one["rule"].split(" ")[0] for one in data["leveling"]] == ["The", "Left", "The"]
     assert data["sides"]["turns"] is None
-    assert standing_data(None) is None
+    assert standing_data(None, None) is None
     whole = json.loads(json.dumps(data_of(made), allow_nan=False, sort_keys=True))
     assert [len(case["corners"]) for case in whole["on_old_springs"]["cases"]] == [4, 4, 4]
     unknown = order.order(_without(wren(), "rear.old_preload"), assortment_springs())

@@ -10,7 +10,7 @@ import pytest
 from calc import vocabulary
 from calc.answers.order import text_of
 from calc.answers.order_data import data_of
-from calc.answers.sets import named_spring
+from calc.answers.sets import named_spring, short_name
 from calc.certainty.chances import FAILING, rule_text
 from calc.certainty.trials import study
 from calc.order.order import Order, completed, order, task
@@ -152,7 +152,7 @@ def test_the_recommended_pair_is_the_one_that_is_ordered_everywhere(rig: Rig) ->
         assert data["axles"][item.axle]["ranked"][0]["main"] == parts[-1]
         assert data["pairs"]["ranked"][0][item.axle]["main"] == parts[-1]
         table = springs.axle_body(item, SPRINGS, SHOP, told)
-        assert f"<h3>{item.axle.capitalize()} with {springs.short_name(one, SPRINGS, SHOP)}</h3>" in table
+        assert f"<h3>{item.axle.capitalize()} with {short_name(one, SPRINGS, SHOP)}</h3>" in table
         assert table.index("checked") < table.index("Second")
         block = text[text.index(item.axle.upper()) :]
         shown = block[block.index("Main left") :].splitlines()[1]

@@ -16,6 +16,7 @@ from calc.answers.rest import (
     old_finding,
     turn_tables,
 )
+from calc.answers.sets import short_name
 from calc.errors import Needs
 from calc.order.axle_order import AxleOrder
 from calc.order.findings import count
@@ -24,7 +25,6 @@ from calc.quantity import Display
 from calc.rig import axle as axles
 from calc.sheet import markup
 from calc.sheet.answer import table as markup_table
-from calc.sheet.rig import springs as sets
 from calc.step import Finding
 from calc.whole.at_rest import AtRest
 from calc.whole.on_chosen_springs import Standing
@@ -71,7 +71,7 @@ def _resolved(item: AxleOrder, made: Order, display: Display) -> str:
         return said
     rows = [
         f"<li>{markup.mark('fails')}<span>{markup.word('fails')} <strong>"
-        f"{escape(sets.short_name(one, made.springs, display))}.</strong> "
+        f"{escape(short_name(one, made.springs, display))}.</strong> "
         f"{escape(' '.join(each.text(display) for each in wrong))}</span></li>"
         for one, wrong in dropped
     ]

@@ -8,6 +8,7 @@ from html import escape
 from typing import Any
 
 from calc.answers.compare import Comparison, compared
+from calc.answers.sets import short_name
 from calc.errors import DataError
 from calc.order.order import Order, order
 from calc.quantity import Display
@@ -16,7 +17,6 @@ from calc.rig.entries import AXLES
 from calc.rig.kept import kept_rig
 from calc.rig.rig import Rig
 from calc.sheet.answer import rows_table
-from calc.sheet.rig.springs import short_name
 
 ACTION = "beside"
 # What was compared is not what stands there any more.

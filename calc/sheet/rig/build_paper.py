@@ -11,6 +11,7 @@ import calc
 from calc import vocabulary
 from calc.answer.parts import NONE, Columns
 from calc.answers.build_sheet import CAUTIONS, sheet_csv, sheet_data
+from calc.answers.sets import short_name
 from calc.drawing.build import build
 from calc.order.axle_order import AxleOrder
 from calc.order.build_sheet import fitting_facts, sheet_forces
@@ -27,7 +28,6 @@ from calc.sheet import markup
 from calc.sheet.answer import rows_table
 from calc.sheet.rig import forecast
 from calc.sheet.rig.motion import ratios
-from calc.sheet.rig.springs import short_name
 from calc.step import Finding, State
 from calc.tables import price
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from calc import vocabulary
+from calc.answers.sets import short_name
 from calc.order import motions
 from calc.order.findings import worst
 from calc.quantity import Display
@@ -178,7 +179,7 @@ def springs_to_order(view: View) -> Said:
     heads, missing, states, wrong = [], [], [], []
     for item in made.axles:
         if item.chosen is not None:
-            heads.append((item.axle, springs.short_name(item.chosen, made.springs, view.display)))
+            heads.append((item.axle, short_name(item.chosen, made.springs, view.display)))
             states.append(worst(item.findings))
         elif item.needs is not None and item.needs.sentences:
             wrong.append(item.needs.sentences[0])

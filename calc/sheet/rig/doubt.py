@@ -7,6 +7,7 @@ from html import escape
 from typing import Any
 
 from calc import units, vocabulary
+from calc.answers.sets import short_name
 from calc.certainty.trials import RULES, SETS, AxleDoubt, SetDoubt
 from calc.certainty.trials import Bar as Moved
 from calc.chart import Bar, Bars
@@ -26,7 +27,7 @@ from calc.order.certainty import (
 from calc.order.order import Order
 from calc.quantity import Display, Quantity
 from calc.rig.entries import AXLES
-from calc.sheet.rig.springs import short_name, tie_region
+from calc.sheet.rig.springs import tie_region
 from calc.tables import Springs
 
 REGION = "doubt"

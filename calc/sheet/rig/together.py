@@ -6,13 +6,14 @@ from dataclasses import replace
 from html import escape
 
 from calc import vocabulary
+from calc.answers.sets import short_name
 from calc.certainty.chances import rule_text
 from calc.order.order import Order
 from calc.quantity import Display
 from calc.rig.compare import chosen_parts
 from calc.rig.entries import AXLES
 from calc.rig.rig import Entry, Rig
-from calc.sheet.rig.springs import named_markup, short_name
+from calc.sheet.rig.springs import named_markup
 from calc.tables import Springs
 from calc.whole.pairs import LEVEL_ENOUGH, NOSE, Pair, nose_text, pair_line, ratio_line
 
