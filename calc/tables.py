@@ -5,6 +5,8 @@ An own list is forgiven much (headings, delimiter, decimal comma, units) and tel
 Text from a list is only ever text: a cell that looks like a formula is kept as it stands and never evaluated.
 """
 
+# Over 400 lines: the handbook's files and a reader's list are read by the same rows, headings and units, in one place.
+
 from __future__ import annotations
 
 import csv

@@ -64,6 +64,7 @@ def axle_plan(
     >>> "112.2 in" in plan
     True
     """
+    # Over 60 lines: half of it is what is drawn and its example; the picture itself is made from top to bottom.
     lengths = {
         "Wheelbase": wheelbase,
         "Front track": front.track,

@@ -10,15 +10,6 @@ ROOT = Path(__file__).parents[2]
 MOST_OF_A_MODULE, MOST_OF_A_FUNCTION = 400, 60
 WHY_A_MODULE = f"# Over {MOST_OF_A_MODULE} lines: "
 WHY_A_FUNCTION = f"# Over {MOST_OF_A_FUNCTION} lines: "
-# Still to be shortened or explained; this list may only get shorter.
-DEBT = frozenset(
-    [
-        "calc/drawing/axle_plan.py:axle_plan",
-        "calc/sheet/rig/page.py",
-        "calc/sheet/rig/page.py:_answer",
-        "calc/tables.py",
-    ]
-)
 
 
 def too_long() -> Iterator[tuple[str, bool]]:
@@ -37,8 +28,7 @@ def too_long() -> Iterator[tuple[str, bool]]:
 
 def test_what_is_too_long_says_why() -> None:
     silent = {name for name, says_why in too_long() if not says_why}
-    assert silent - DEBT == set(), "too long without a line that says why"
-    assert DEBT - silent == set(), "no longer too long: take it from the list"
+    assert silent == set(), "too long without a line that says why"
 
 
 def test_nobody_explains_a_length_that_is_none() -> None:

@@ -46,7 +46,7 @@ _READING = (
     '<p><button type="button" class="hb-more" data-rig-do="list-stop" hidden>Stop reading</button></p>'
     '<p class="hb-note" data-rig-said role="status"></p>'
 )
-_searches: Memo[Choice] = Memo(room=_KEPT_SEARCHES)
+searches: Memo[Choice] = Memo(room=_KEPT_SEARCHES)
 # The rest of the last answer is asked for next.
 _said: Memo[Mapping[int, Said]] = Memo()
 
@@ -153,84 +153,18 @@ def answer(
         brought = _brought(request)
         if brought is not None:
             return {"rig": rig_to_data(brought), "told": unknown(brought), "problem": None}
-        kept = _kept(request, display)
+        kept = kept_of(request, display)
     except DataError as problem:
         return {"problem": str(problem)}
-    return _answer(kept, request, fields, typed, display, at_once=True)
+    return answered(kept, request, fields, typed, display, at_once=True)
 
 
 def rewritten(request: Mapping[str, Any], fields: Mapping[str, str], old: Display, new: Display) -> Mapping[str, str]:
     """Return, in the new units, the texts of the fields that stand as the page wrote them of the rig in the request."""
     try:
-        return entries.rewritten(_kept(request, old), fields, old, new)
+        return entries.rewritten(kept_of(request, old), fields, old, new)
     except DataError:
         return {}
-
-
-def choose_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
-    """Search every axle in slices: progress after each, the whole answer last."""
-    typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
-    try:
-        kept = _kept(request, display)
-    except DataError as problem:
-        yield {"done": {"problem": str(problem)}}
-        return
-    read, _ = entries.read_entries(kept, fields, typed, display)
-    listed = lists.listing(request, fields, typed)
-    full = completed(read)
-    for axle in AXLES:
-        try:
-            found = task(full, axle)
-        except Needs:
-            continue
-        if _searches.find(found, listed.key) is not None:
-            continue
-        for part in slices(found, listed.goods):
-            if isinstance(part, Choice):
-                _searches.keep(part, found, listed.key)
-            else:
-                done, total = part
-                sentence = f"Searching the {axle}: {done:,} of {total:,} sets."
-                yield {"progress": {"done": done, "total": total, "text": sentence}}
-    yield {"done": _answer(kept, request, fields, typed, display, at_once=False)}
-
-
-def damper_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
-    """Try every damper of the list in use in slices: progress after each, the part last."""
-    typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
-    try:
-        kept = _kept(request, display)
-    except DataError as problem:
-        yield {"done": {"problem": str(problem)}}
-        return
-    read, _ = entries.read_entries(kept, fields, typed, display)
-    listed = lists.listing(request, fields, typed)
-    tried = lists.OWN_DAMPERS.listing(request, fields, typed)
-    if tried.wanted:
-        told = "Your list is being read again. Try it when it is read."
-        yield {"done": {"dampers": tried.state, "want_dampers": True, "problem": told}}
-        return
-    for part in dampers.found_slices(read, listed.goods, display, tried.goods):
-        if isinstance(part, str):
-            yield {"done": {"regions": {"dampers": tried.html + part}, "problem": None}}
-        else:
-            progress, axle = part
-            sentence = f"Trying {progress.part} at the {axle}: {progress.done} of {progress.total} dampers done."
-            yield {"progress": {"done": progress.done, "total": progress.total, "text": sentence}}
-
-
-def doubt_slices(request: Mapping[str, Any], fields: Mapping[str, str], display: Display) -> Iterator[dict[str, Any]]:
-    """Work out how sure the choice is, in slices: progress after each, that part of the page last."""
-    typed = frozenset(str(item) for item in request.get("typed", []) if isinstance(item, str))
-    try:
-        kept = _kept(request, display)
-    except DataError as problem:
-        yield {"done": {"problem": str(problem)}}
-        return
-    read, _ = entries.read_entries(kept, fields, typed, display)
-    listed = lists.listing(request, fields, typed)
-    choices, _ = made_choices(read, listed, at_once=True)
-    yield from doubt.slices(order(read, listed.goods, choices, display), display)
 
 
 def _brought(request: Mapping[str, Any]) -> Rig | None:
@@ -241,7 +175,7 @@ def _brought(request: Mapping[str, Any]) -> Rig | None:
     return read_rig(text) if isinstance(text, str) else None
 
 
-def _kept(request: Mapping[str, Any], display: Display) -> Rig:
+def kept_of(request: Mapping[str, Any], display: Display) -> Rig:
     """Return the rig that is open, or the one that is to be opened: of both the browser has the only copy."""
     opened = request.get("open")
     if opened == "blank":
@@ -250,7 +184,7 @@ def _kept(request: Mapping[str, Any], display: Display) -> Rig:
     return Rig() if data is None else kept_rig(data, display)
 
 
-def _answer(
+def answered(
     kept: Rig,
     request: Mapping[str, Any],
     fields: Mapping[str, str],
@@ -259,53 +193,34 @@ def _answer(
     *,
     at_once: bool,
 ) -> dict[str, Any]:
+    """Return the live answer for a rig that could be read; `at_once` searches what is short enough within it."""
     read, errors = entries.read_entries(kept, fields, typed, display)
     acted = _acted(read, request.get("action"))
     errors += entries.case_errors(acted)
-    opens = request.get("open") is not None
     listed = lists.listing(request, fields, typed)
     tried = lists.OWN_DAMPERS.listing(request, fields, typed)
     choices, waiting = made_choices(acted, listed, at_once=at_once)
-    part = request.get("part")
-    if request.get("action") == together.ACTION:
-        acted = together.taken(acted, order(acted, listed.goods, choices, display))
-    refused = ""
-    if request.get("action") == ordering.ACTION:
-        try:
-            acted = recorded(order(acted, listed.goods, choices, display), _date(request))
-        except DataError as problem:
-            refused = str(problem)
-    made = order(acted, listed.goods, choices, display)
+    part, date = request.get("part"), _date(request)
+    made, refused = _ordered(acted, request.get("action"), listed, choices, display, date)
+    acted = made.entered
     told = _said.of(Same(made), display, make=lambda: said(View(order=made, display=display)))
-    rest = {} if part == ANSWER else _rest(made, told, display, _date(request))
+    rest = {} if part == ANSWER else _rest(made, told, display, date)
     if part == REST:
         return {"regions": rest, "problem": None}
-    regions = {
-        "estimate": build_paper.estimate(made),
-        "list": listed.html + (_search_button(waiting) if waiting else ""),
-        # What was found with other dampers holds for what was entered then; the reader's own list stays.
-        "dampers": tried.html,
-        beside.ACTION: beside.STALE,
-        **doubt.emptied(),
-        **rest,
-    }
-    for section, answer_ in _zipped(told):
-        regions[f"head-{section.number}"] = _head(_with_errors(section, answer_, errors))
-        regions[f"says-{section.number}"] = answer_.body
-    if opens or acted is not read:
-        regions["cases"] = entries.cases(acted, display)
-        regions["changes"] = entries.changes(acted, display)
-        regions["travel"] = entries.pairs(acted, display)
-    regions |= _opened(acted, request.get("action"), display)
-    if str(request.get("action", "")).startswith(beside.ACTION):
-        regions[beside.ACTION] = beside.inside(made, request, display)
+    opens = request.get("open") is not None
     found: dict[str, Any] = {
         # A rig into which nothing was entered yet is not kept.
         "rig": None if acted == kept == Rig() else rig_to_data(acted),
         "edit": _edit(kept, acted),
         "fields": _fields(acted, errors, display),
         "values": entries.texts(acted, display) if opens else entries.untouched(acted, fields, typed, display),
-        "regions": regions,
+        "regions": {
+            "list": listed.html + (_search_button(waiting) if waiting else ""),
+            # What was found with other dampers holds for what was entered then; the reader's own list stays.
+            "dampers": tried.html,
+            **_regions(made, request, told, errors, display, repainted=opens or acted != read),
+            **rest,
+        },
         "problem": refused or listed.problem or tried.problem or None,
         "list": listed.state,
         "dampers": tried.state,
@@ -319,8 +234,53 @@ def _answer(
         found["want_list"] = True
     if tried.wanted:
         found["want_dampers"] = True
-    saved = build_paper.saved(made, display, request.get("action"), _date(request))
+    saved = build_paper.saved(made, display, request.get("action"), date)
     return found if saved is None else {**found, "save": saved}
+
+
+def _ordered(
+    rig: Rig,
+    action: Any,
+    listed: Listing[Springs],
+    choices: Mapping[str, Choice | None],
+    display: Display,
+    date: str,
+) -> tuple[Order, str]:
+    """Return the order of a rig, after what the action takes from it, and why it was not recorded."""
+    made = order(rig, listed.goods, choices, display)
+    if action == together.ACTION:
+        return order(together.taken(rig, made), listed.goods, choices, display), ""
+    if action == ordering.ACTION:
+        try:
+            return order(recorded(made, date), listed.goods, choices, display), ""
+        except DataError as problem:
+            return made, str(problem)
+    return made, ""
+
+
+def _regions(
+    made: Order,
+    request: Mapping[str, Any],
+    told: Mapping[int, Said],
+    errors: list[FieldError],
+    display: Display,
+    *,
+    repainted: bool,
+) -> dict[str, str]:
+    """Return the parts of the page that every answer writes; `repainted` writes the tables of entries too."""
+    action = request.get("action")
+    regions = {"estimate": build_paper.estimate(made), beside.ACTION: beside.STALE, **doubt.emptied()}
+    for section, answer_ in _zipped(told):
+        regions[f"head-{section.number}"] = _head(_with_errors(section, answer_, errors))
+        regions[f"says-{section.number}"] = answer_.body
+    if repainted:
+        regions["cases"] = entries.cases(made.entered, display)
+        regions["changes"] = entries.changes(made.entered, display)
+        regions["travel"] = entries.pairs(made.entered, display)
+    regions |= _opened(made.entered, action, display)
+    if str(action or "").startswith(beside.ACTION):
+        regions[beside.ACTION] = beside.inside(made, request, display)
+    return regions
 
 
 def _rest(made: Order, told: Mapping[int, Said], display: Display, date: str) -> dict[str, str]:
@@ -368,7 +328,7 @@ def made_choices(read: Rig, listed: Listing[Springs], *, at_once: bool) -> tuple
             problem = task(full, axle)
         except Needs:
             continue
-        known = _searches.find(problem, listed.key)
+        known = searches.find(problem, listed.key)
         count = set_count(problem, listed.goods)
         if known is None and at_once and count > AT_ONCE:
             waiting += count
@@ -376,7 +336,7 @@ def made_choices(read: Rig, listed: Listing[Springs], *, at_once: bool) -> tuple
             for part in slices(problem, listed.goods):
                 if isinstance(part, Choice):
                     known = part
-                    _searches.keep(part, problem, listed.key)
+                    searches.keep(part, problem, listed.key)
         found[axle] = known
     return found, waiting
 
