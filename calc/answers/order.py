@@ -160,7 +160,7 @@ def _ranked(item: AxleOrder, found: AxleDoubt | None, springs: Springs, display:
         if sure is not None and sure.tied:
             tied.append(name)
     notes = (f"As good as the first, within your measuring error: {'; '.join(tied)}.",) if tied else ()
-    heads = ("From the adjuster end", "Ride", "Past crossover, Hz", "Main left")
+    heads = ("From the adjuster end", "Ride", "Past crossover", "Main left")
     yield Grid(caption="RANKED", heads=heads, rows=tuple(rows), notes=notes)
 
 

@@ -22,7 +22,7 @@ def named(one: SpringSet, springs: Springs, display: Display) -> str:
 def past_text(one: SpringSet, display: Display) -> str:
     """Return its frequency past the crossover; a dash where it has none."""
     found = one.frequency_past_crossover
-    return "-" if found is None else display.number(found, vocabulary.natural_frequency)
+    return "-" if found is None else display.text(found, vocabulary.natural_frequency)
 
 
 def short_name(item: SpringSet, springs: Springs, display: Display) -> str:
