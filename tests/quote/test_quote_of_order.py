@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from calc import tables
+from calc.errors import Needs
 from calc.order.order import completed, task
 from calc.quote.file import contradictions, quote_from
 from calc.quote.lines import judge
@@ -110,13 +111,15 @@ def ordered(number: int) -> Iterator[tuple[Rig, str, Problem, Springs, SpringSet
     choose_ = random.Random(number)
     rig, springs = completed(rig_of(choose_)), springs_of(choose_)
     for axle in AXLES:
-        problem = task(rig, axle)
-        if isinstance(problem, Problem):
-            kinds: dict[tuple[bool, ...], SpringSet] = {}
-            for one in choose(problem, springs).ranked:
-                kinds.setdefault((one.helper is not None, one.tender is not None, one.ring_gap is not None), one)
-            for one in kinds.values():
-                yield rig, axle, problem, springs, one
+        try:
+            problem = task(rig, axle)
+        except Needs:
+            continue
+        kinds: dict[tuple[bool, ...], SpringSet] = {}
+        for one in choose(problem, springs).ranked:
+            kinds.setdefault((one.helper is not None, one.tender is not None, one.ring_gap is not None), one)
+        for one in kinds.values():
+            yield rig, axle, problem, springs, one
 
 
 def kind(one: SpringSet) -> str:
