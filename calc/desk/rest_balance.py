@@ -14,6 +14,8 @@ from typing import Any
 
 ATMOSPHERE = 101325.0
 STOP = 1e7
+# No coil-over gets that short, from eye to eye, in meters.
+_SHORTEST = 0.01
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -233,7 +235,9 @@ def _independent(
         bump = wheel - (station + side * half * roll)
         # The square of the length is a parabola over wheel travel: one that begins with the ratio, and bends as it changes.
         bend = end.motion_ratio**2 - end.eye_length * end.ratio_slope
-        length = math.sqrt(end.eye_length**2 - 2 * end.eye_length * end.motion_ratio * bump + bend * bump**2)
+        square = end.eye_length**2 - 2 * end.eye_length * end.motion_ratio * bump + bend * bump**2
+        # On its way a root finder may try wheels so far up that the eyes would pass each other: no rest is there.
+        length = math.sqrt(max(square, _SHORTEST**2))
         ratio = (end.eye_length * end.motion_ratio - bend * bump) / length
         support = axial_force(corner, corner.extended - length) * ratio - side * bar_couple
         body_up += support
